@@ -70,9 +70,9 @@ struct Reading {
 
     double value = 0.0;
     Shown shown = Shown::value;
-    bool is_ratio = false;          ///< signal given in V/V instead of V
+    bool is_ratio = false;             ///< signal given in V/V instead of V
     double lifted_excitation_V = 0.0;  ///< on a lifted cell; 0: the indicator's nominal one
-    double uncertainty = 0.0;       ///< standard, in the value's unit; 0: by the instrument
+    double uncertainty = 0.0;          ///< standard, in the value's unit; 0: by the instrument
 };
 
 /// Standard uncertainties of what the technician brought.
@@ -80,8 +80,8 @@ struct Instruments {
     double ohmmeter = 5.0e-3;         ///< relative
     double insulation_tester = 0.20;  ///< relative
     double millivoltmeter_V = 5.0e-6;
-    double voltmeter = 1.0e-3;  ///< relative
-    double placing_m = 0.058;   ///< where a weight really stood, each way
+    double voltmeter = 1.0e-3;     ///< relative
+    double placing_m = 0.058;      ///< where a weight really stood, each way
     double test_weights = 1.0e-4;  ///< relative
     double repeatability_divisions = 0.25;
 };

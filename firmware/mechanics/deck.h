@@ -7,9 +7,9 @@
 
 /// From loads on the deck to the force on each support.
 ///
-/// The deck's downward displacement z is bilinear inside a module and continuous across a section line, so the
-/// supports are the nodes. Modules are stiff in bending: a flexible continuous beam is outside this model.
-/// With f_i = k_i (z_i + h_i), never tensile,
+/// The deck's downward displacement z is bilinear inside a module and continuous across a section line, so
+/// the supports are the nodes. Modules are stiff in bending: a flexible continuous beam is outside this
+/// model. With f_i = k_i (z_i + h_i), never tensile,
 ///
 ///   (diag(k) + twist + joints + contacts) z = loads - k h,
 ///

@@ -36,13 +36,24 @@ enum class Cause : unsigned char {
 
 inline constexpr int cause_count = static_cast<int>(Cause::unlisted) + 1;
 
-constexpr int index_of(Cause cause) { return static_cast<int>(cause); }
+constexpr int index_of(Cause cause) {
+    return static_cast<int>(cause);
+}
 
 /// The name used in files, commands and output, such as "loose-terminal".
 const char* name_of(Cause cause);
 
 /// What kind of place a cause sits at.
-enum class SiteKind : unsigned char { none, cell, cell_pair, support, far_side, near_side, left_end, right_end };
+enum class SiteKind : unsigned char {
+    none,
+    cell,
+    cell_pair,
+    support,
+    far_side,
+    near_side,
+    left_end,
+    right_end
+};
 
 /// A place. `index` counts cells or supports from 0; `other` is the second cell of a pair.
 struct Site {
@@ -53,9 +64,9 @@ struct Site {
     friend bool operator==(const Site&, const Site&) = default;
 };
 
-/// Which wires or which arm, where a cause has that choice: for crossed-pairs, shorted-wires and wet-leak both
-/// wires; for open-wire and loose-terminal wire `a`; for damaged-arm `arm`; for home-run-loose and sense-open
-/// `home_wire`.
+/// Which wires or which arm, where a cause has that choice: for crossed-pairs, shorted-wires and wet-leak
+/// both wires; for open-wire and loose-terminal wire `a`; for damaged-arm `arm`; for home-run-loose and
+/// sense-open `home_wire`.
 struct Variant {
     Wire a = Wire::excitation_plus;
     Wire b = Wire::excitation_plus;

@@ -5,8 +5,9 @@
 #include "firmware/scale/description.h"
 #include "firmware/scale/wire.h"
 
-/// A scale as it is: every number the physics needs, each cell with its own. A sound scale's condition follows
-/// from its description; faults, tolerances and scatter are edits of it, never special cases in a formula.
+/// A scale as it is: every number the physics needs, each cell with its own. A sound scale's condition
+/// follows from its description; faults, tolerances and scatter are edits of it, never special cases in a
+/// formula.
 namespace cornerbench::scale {
 
 /// A resistance that should not be there, at the cell's end of the cable.
@@ -39,7 +40,7 @@ struct CellCondition {
 
     double delivered_cable_m = 0.0;
     double cable_m = 0.0;
-    double cable_ohm_per_m = 0.0;           ///< one conductor, at its temperature
+    double cable_ohm_per_m = 0.0;            ///< one conductor, at its temperature
     double delivered_cable_ohm_per_m = 0.0;  ///< the same at 20 C, at which the cell was rated
 
     std::array<bool, wire_count> open{};  ///< this conductor is broken

@@ -15,8 +15,8 @@ enum class TrimKind : unsigned char {
     signal_shunt        ///< resistance across the cell's signal pair; more ohms, more signal
 };
 
-/// Element values of every trim in the box. With `turns` = 0 the trim is a fixed resistor fitted by hand and a
-/// position is its value in ohms; else a position is a turn of the potentiometer, 0 at its zero-ohm end.
+/// Element values of every trim in the box. With `turns` = 0 the trim is a fixed resistor fitted by hand and
+/// a position is its value in ohms; else a position is a turn of the potentiometer, 0 at its zero-ohm end.
 struct Trim {
     TrimKind kind = TrimKind::none;
     double total_ohm = 0.0;   ///< potentiometer end to end, or the largest fixed resistor
@@ -46,13 +46,13 @@ struct Cell {
     double input_tolerance = 1.0e-2;
     double output_tolerance = 6.0e-3;
     double insulation_ohm = 5.0e9;
-    double nonlinearity = 0.0;     ///< largest departure from the straight line over rated output, mid range
-    double hysteresis = 0.0;       ///< decreasing minus increasing over rated output, mid range
-    double creep = 0.0;            ///< in 30 min, over the load's output
-    double zero_per_K = 0.0;       ///< over rated output
-    double span_per_K = 0.0;       ///< over output
-    double cable_m = 10.0;         ///< as delivered
-    double trim_at = 0.0;          ///< position of its trim: turns, or ohms of a fixed resistor
+    double nonlinearity = 0.0;  ///< largest departure from the straight line over rated output, mid range
+    double hysteresis = 0.0;    ///< decreasing minus increasing over rated output, mid range
+    double creep = 0.0;         ///< in 30 min, over the load's output
+    double zero_per_K = 0.0;    ///< over rated output
+    double span_per_K = 0.0;    ///< over output
+    double cable_m = 10.0;      ///< as delivered
+    double trim_at = 0.0;       ///< position of its trim: turns, or ohms of a fixed resistor
 };
 
 /// Where the indicator ties the cable shields.

@@ -2,8 +2,8 @@
 
 /// Where things are on a deck, seen from the operator's side: x runs right along the deck, y away from the
 /// operator with 0 on the near row of supports. Supports count clockwise from the far left (common practice):
-/// 1..n along the far side left to right, n+1..2n along the near side right to left. Indices in the code count
-/// from 0, numbers on screens and in files from 1.
+/// 1..n along the far side left to right, n+1..2n along the near side right to left. Indices in the code
+/// count from 0, numbers on screens and in files from 1.
 namespace cornerbench::scale {
 
 /// Most cells (and supports) that the core holds.
@@ -13,7 +13,9 @@ inline constexpr int max_sections = max_cells / 2;
 inline constexpr int max_modules = 8;
 
 /// True when support `index` stands on the far row of a scale with `sections` section lines.
-constexpr bool is_far(int index, int sections) { return index < sections; }
+constexpr bool is_far(int index, int sections) {
+    return index < sections;
+}
 
 /// Section line, 0 at the left, on which support `index` stands.
 constexpr int section_of(int index, int sections) {

@@ -9,7 +9,9 @@ inline constexpr int wire_count = 5;
 /// Conductors that carry excitation or signal, without the shield.
 inline constexpr int live_wire_count = 4;
 
-constexpr int index_of(Wire wire) { return static_cast<int>(wire); }
+constexpr int index_of(Wire wire) {
+    return static_cast<int>(wire);
+}
 
 /// "E+", "E-", "S+", "S-" or "shield".
 constexpr const char* name_of(Wire wire) {
@@ -30,7 +32,9 @@ enum class HomeWire : unsigned char {
 
 inline constexpr int home_wire_count = 7;
 
-constexpr int index_of(HomeWire wire) { return static_cast<int>(wire); }
+constexpr int index_of(HomeWire wire) {
+    return static_cast<int>(wire);
+}
 
 /// "E+", "E-", "S+", "S-", "sense+", "sense-" or "shield".
 constexpr const char* name_of(HomeWire wire) {

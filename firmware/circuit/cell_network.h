@@ -1,0 +1,91 @@
+#pragma once
+
+#include <array>
+
+#include "firmware/circuit/elements.h"
+#include "firmware/circuit/mesh.h"
+#include "firmware/scale/condition.h"
+
+/// One cell's bridge with its cable, terminals and trim, down to its five ports on the bus.
+namespace cornerbench::circuit {
+
+/// Nodes of a cell's network. The five ports carry the numbers of scale::Wire.
+enum CellNode : unsigned char {
+    port_first = 0,                    // E+ E- S+ S- shield of the bus
+    inner_e_plus = scale::wire_count,  // bridge corners, inside the compensation resistors
+    inner_e_minus,
+    corner_s_plus,  // bridge corner and cell terminal in one
+    corner_s_minus,
+    terminal_e_plus,  // the cell's own terminals
+    terminal_e_minus,
+    cell_shield,
+    wire_end_first,                                      // box ends of the five conductors, by wire
+    landed_s_plus = wire_end_first + scale::wire_count,  // signal terminals ahead of the mixing resistors
+    landed_s_minus,
+    cell_node_count
+};
+
+inline constexpr int kept_cell_nodes = corner_s_minus + 1;  ///< ports and bridge corners
+
+using CellElements = ElementList<cell_node_count, kept_cell_nodes, 40>;
+using Arms = std::array<double, scale::arm_count>;
+
+/// Open-circuit ratio S/E at the cell's terminals under `force_N`, V/V.
+///
+/// orientation * s * (f / capacity) + zero, s = rated (1 + 2 r_cable / R_in) for the cable as delivered (a
+/// four-wire cell is rated with its cable), plus non-linearity (a parabola that is zero at no load and at
+/// capacity), hysteresis (the same shape, on decreasing load), creep and temperature.
+/// `decreasing` and `creep_share` are 0 on a fresh increasing load and 1 on a decreasing, fully crept one.
+double bridge_ratio(const scale::CellCondition& cell, double force_N, double decreasing = 0.0,
+                    double creep_share = 0.0);
+
+/// Change of that ratio per newton, V/V/N, of a straight cell.
+double bridge_ratio_per_N(const scale::CellCondition& cell);
+
+/// Ohms of the four arms at an open-circuit ratio, in the order of scale::CellCondition::arm_change_ohm. With
+/// delta = ratio * R_in / R_out they are R_out (1 - delta), (1 + delta), (1 - delta), (1 + delta).
+Arms arm_ohms(const scale::CellCondition& cell, double ratio);
+
+/// The two bridge corners that arm `index` connects, as cell nodes.
+Element arm_element(int index, double ohm);
+
+/// Everything but the four arms: compensation, insulation, conductors, leaks, and with `position` the box's
+/// terminals, trim and mixing resistors. Without a position the wires hang free, lifted from the box.
+CellElements elements_beside_arms(const scale::CellCondition& cell, const scale::BoxPosition* position,
+                                  const scale::Trim& trim);
+
+inline constexpr int port_pair_count = scale::wire_count * (scale::wire_count - 1) / 2;
+
+/// Index of a pair of ports a < b among the ten.
+constexpr int port_pair(int a, int b) {
+    return a * (2 * scale::wire_count - a - 1) / 2 + b - a - 1;
+}
+
+/// Conductances between the five ports: all that the bus can know of a cell.
+struct CellPorts {
+    std::array<double, port_pair_count> siemens{};
+};
+
+/// A cell reduced to its bridge corners and its ports. The arms alone change with the load, so a new load
+/// costs four eliminations.
+class CellFrame {
+  public:
+    CellFrame() = default;
+    CellFrame(const scale::CellCondition& cell, const scale::BoxPosition& position, const scale::Trim& trim);
+
+    CellPorts close(const Arms& arms) const;
+
+    /// Conductance between two kept nodes (ports and corners) without the arms.
+    double between(int a, int b) const { return mesh_.between(a, b); }
+
+  private:
+    Mesh<kept_cell_nodes> mesh_;
+};
+
+/// Potentials of every node of a cell in the box when its ports are held at `port_V`.
+std::array<double, cell_node_count> cell_potentials(const scale::CellCondition& cell,
+                                                    const scale::BoxPosition& position,
+                                                    const scale::Trim& trim, double ratio,
+                                                    const std::array<double, scale::wire_count>& port_V);
+
+}  // namespace cornerbench::circuit

@@ -1,0 +1,31 @@
+#pragma once
+
+#include "firmware/circuit/cell_network.h"
+
+/// A cell whose wires are lifted from the box, on the bench meter. Wires are named by the terminals they came
+/// from, so an exchange at the box shows.
+namespace cornerbench::circuit {
+
+/// Input of a bench millivoltmeter, ohm.
+inline constexpr double millivoltmeter_ohm = 1.0e7;
+
+/// The lifted cell reduced to bridge corners and wire ends.
+class LiftedCell {
+  public:
+    explicit LiftedCell(const scale::CellCondition& cell);
+
+    /// Volts between S+ and S- per volt between E+ and E-, read with the millivoltmeter.
+    double signal_ratio(double bridge_ratio) const;
+
+    /// Ohms between two wires, the others hanging free; infinite when nothing connects them.
+    double resistance_ohm(scale::Wire a, scale::Wire b, double bridge_ratio) const;
+
+  private:
+    Mesh<kept_cell_nodes> closed(double bridge_ratio) const;
+
+    scale::CellCondition cell_;
+    /// Kept nodes: the wire ends by the terminal they came from, then the bridge corners.
+    Mesh<kept_cell_nodes> mesh_;
+};
+
+}  // namespace cornerbench::circuit

@@ -1,0 +1,110 @@
+#include "firmware/numbers/elementary.h"
+
+#include <cmath>
+#include <cstdint>
+#include <limits>
+
+namespace cornerbench::numbers {
+
+namespace {
+
+constexpr double infinity = std::numeric_limits<double>::infinity();
+constexpr double ln2_high = 6.93147180369123816490e-01;  // upper 32 bits: k * ln2_high is exact
+constexpr double ln2_low = 1.90821492927058770002e-10;
+constexpr double sqrt_pi = 1.77245385090551602730;
+constexpr double sqrt_2 = 1.41421356237309504880;
+constexpr double log_sqrt_2pi = 0.91893853320467274178;
+
+/// e^(x^2) erfc(x) for x >= 2 by its continued fraction (DLMF 7.9.1), from the far end.
+double scaled_erfc(double x) {
+    double tail = 0.0;
+    for (int k = 60; k >= 1; --k) tail = 0.5 * k / (x + tail);
+    return 1.0 / (sqrt_pi * (x + tail));
+}
+
+}  // namespace
+
+double exp(double x) {
+    if (!(x == x)) return x;
+    if (x > 709.0) return infinity;
+    if (x < -708.0) return 0.0;
+    const double k = std::floor(x / (ln2_high + ln2_low) + 0.5);
+    const double r = (x - k * ln2_high) - k * ln2_low;
+    double term = 1.0;
+    double sum = 1.0;
+    for (int n = 1; n <= 16; ++n) {
+        term *= r / n;
+        sum += term;
+    }
+    return std::ldexp(sum, static_cast<int>(k));
+}
+
+double log(double x) {
+    if (!(x == x) || x < 0.0) return std::numeric_limits<double>::quiet_NaN();
+    if (x < std::numeric_limits<double>::min()) return -infinity;
+    if (x == infinity) return infinity;
+    const auto bits = __builtin_bit_cast(std::uint64_t, x);
+    int exponent = static_cast<int>(bits >> 52U) - 1023;
+    double mantissa = __builtin_bit_cast(double, (bits & 0x000FFFFFFFFFFFFFULL) | 0x3FF0000000000000ULL);
+    if (mantissa > sqrt_2) {
+        mantissa *= 0.5;
+        ++exponent;
+    }
+    // log m = 2 artanh((m - 1) / (m + 1)), |argument| < 0.172
+    const double t = (mantissa - 1.0) / (mantissa + 1.0);
+    const double t2 = t * t;
+    double sum = 0.0;
+    for (int n = 23; n >= 1; n -= 2) sum = sum * t2 + 1.0 / n;
+    return exponent * ln2_high + (2.0 * t * sum + exponent * ln2_low);
+}
+
+double erf(double x) {
+    const double a = std::fabs(x);
+    if (a > 6.0) return x > 0.0 ? 1.0 : -1.0;
+    if (a > 2.5) {
+        const double upper = 1.0 - exp(-a * a) * scaled_erfc(a);
+        return x > 0.0 ? upper : -upper;
+    }
+    // Kummer's series (DLMF 7.6.2): all terms of one sign
+    double term = x;
+    double sum = x;
+    for (int n = 1; n <= 60; ++n) {
+        term *= 2.0 * x * x / (2 * n + 1);
+        sum += term;
+    }
+    return 2.0 / sqrt_pi * exp(-x * x) * sum;
+}
+
+double log_normal_below(double x) {
+    if (x < -3.0) {
+        const double a = -x / sqrt_2;
+        return -a * a + log(0.5 * scaled_erfc(a));
+    }
+    return log(0.5 * (1.0 + erf(x / sqrt_2)));
+}
+
+double normal_quantile(double p) {
+    if (!(p > 0.0)) return -infinity;
+    if (!(p < 1.0)) return infinity;
+    const bool upper = p > 0.5;
+    const double target = log(upper ? 1.0 - p : p);
+    double x = 0.0;
+    // Newton's rule on the logarithm of the lower tail, which is concave: no overshoot past the root
+    for (int i = 0; i < 60; ++i) {
+        const double value = log_normal_below(x);
+        const double slope = exp(-0.5 * x * x - log_sqrt_2pi - value);
+        const double step = (value - target) / slope;
+        x -= step;
+        if (std::fabs(step) < 1e-14 * (1.0 + std::fabs(x))) break;
+    }
+    return upper ? -x : x;
+}
+
+double log_sum(double a, double b) {
+    const double high = a > b ? a : b;
+    const double low = a > b ? b : a;
+    if (low == -infinity) return high;
+    return high + log(1.0 + exp(low - high));
+}
+
+}  // namespace cornerbench::numbers
