@@ -1,0 +1,15 @@
+# What every Cortex-M build has in common; a part's own toolchain file sets CORTEX_M_CPU and includes this.
+set(CMAKE_SYSTEM_NAME Generic)
+set(CMAKE_SYSTEM_PROCESSOR arm)
+set(CMAKE_CXX_COMPILER arm-none-eabi-g++)
+
+# Without startup code and linker script nothing links, so CMake's compiler check may only make an archive.
+set(CMAKE_TRY_COMPILE_TARGET_TYPE STATIC_LIBRARY)
+
+# Destructors of static objects never run on a device: do not register them.
+set(CMAKE_CXX_FLAGS_INIT "-mthumb ${CORTEX_M_CPU} -fno-use-cxa-atexit")
+
+set(CMAKE_FIND_ROOT_PATH_MODE_PROGRAM NEVER)
+set(CMAKE_FIND_ROOT_PATH_MODE_LIBRARY ONLY)
+set(CMAKE_FIND_ROOT_PATH_MODE_INCLUDE ONLY)
+set(CMAKE_FIND_ROOT_PATH_MODE_PACKAGE ONLY)
