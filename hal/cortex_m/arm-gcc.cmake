@@ -6,8 +6,9 @@ set(CMAKE_CXX_COMPILER arm-none-eabi-g++)
 # Without startup code and linker script nothing links, so CMake's compiler check may only make an archive.
 set(CMAKE_TRY_COMPILE_TARGET_TYPE STATIC_LIBRARY)
 
-# Destructors of static objects never run on a device: do not register them.
-set(CMAKE_CXX_FLAGS_INIT "-mthumb ${CORTEX_M_CPU} -fno-use-cxa-atexit")
+# Destructors of static objects never run on a device: do not register them. And no notes about arguments that
+# compilers before 7.1 passed differently.
+set(CMAKE_CXX_FLAGS_INIT "-mthumb ${CORTEX_M_CPU} -fno-use-cxa-atexit -Wno-psabi")
 
 set(CMAKE_FIND_ROOT_PATH_MODE_PROGRAM NEVER)
 set(CMAKE_FIND_ROOT_PATH_MODE_LIBRARY ONLY)
