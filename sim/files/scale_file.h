@@ -5,6 +5,7 @@
 #include <string_view>
 
 #include "firmware/scale/description.h"
+#include "firmware/scale/wire.h"
 #include "sim/files/file_error.h"
 
 /// The scale file: a scale as it should be. Its keys, units, defaults and limits stand in scale_keys.h.
