@@ -84,6 +84,8 @@ if command -v arm-none-eabi-g++ >/dev/null; then
     archive arm-none-eabi-g++ arm-none-eabi- "${m7[@]}" -ffp-contract=fast <<<"$multiply_add"
     refused "one rounding" arm-none-eabi-
     m4=(-mthumb -mcpu=cortex-m4 -mfpu=fpv4-sp-d16 -mfloat-abi=hard -fno-exceptions)
+    archive arm-none-eabi-g++ arm-none-eabi- "${m4[@]}" <<<"$harmless"
+    accepted arm-none-eabi-
     archive arm-none-eabi-g++ arm-none-eabi- "${m4[@]}" <<<"$multiply_add"
     accepted arm-none-eabi-
     archive arm-none-eabi-g++ arm-none-eabi- "${m4[@]}" <<<'struct Last { ~Last(); }; Last last;'
