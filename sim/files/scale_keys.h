@@ -4,8 +4,10 @@
 #include <span>
 #include <string>
 #include <string_view>
+#include <vector>
 
 #include "firmware/scale/units.h"
+#include "sim/files/range.h"
 #include "sim/files/scale_file.h"
 
 /// The keys of a scale file in one table. Parsing, the check for unknown keys, defaults, limits and the
@@ -22,15 +24,6 @@ enum class KeyKind : unsigned char {
     positions   ///< a list of numbers, each larger than the one before
 };
 
-/// Valid numbers, both ends included; `or_zero` admits 0 below `low`.
-struct Range {
-    double low = 0.0;
-    double high = 0.0;
-    bool or_zero = false;
-
-    bool holds(double number) const;
-};
-
 /// A scale file while it is being read: the file, and the cell that the current table speaks of.
 struct ScaleDraft {
     ScaleFile file;
@@ -39,7 +32,6 @@ struct ScaleDraft {
     double gravity_latitude_deg = 0.0;
     double gravity_height_m = 0.0;
     int cell_number = 0;
-    std::array<double, scale::max_sections> section_x_m{};
 };
 
 /// How a key's value reaches the draft, in SI. Choices are the index of their word.
@@ -50,22 +42,28 @@ struct KeyField {
 };
 
 struct ScaleKey {
-    std::string_view
-        table;  ///< "" (top level), "deck", "box.trim", ...; "cells" holds what only [[cells]] has
-    std::string_view name;
+    /// "" (top level), "deck", "box.trim", ...; "cells" holds what only [[cells]] has.
+    std::string_view table{};
+    std::string_view name{};
     KeyKind kind = KeyKind::number;
-    std::string_view unit;  ///< as the name says it; empty for words, counts and masses
+    std::string_view unit{};  ///< as the name says it; empty for words, counts and masses
     double si_per_unit = 1.0;
-    Range range;
+    Range range{};
     std::array<std::string_view, 3> words{};  ///< of a choice, or the only valid integers
     bool required = false;
-    std::string_view
-        default_note;  ///< replaces the default read from the core's structs where that would mislead
-    KeyField field;
-    std::string_view meaning;
+    /// Replaces the default that the core's structs have, where the loader chooses another.
+    std::string_view default_note{};
+    KeyField field{};
+    std::string_view meaning{};
 };
 
+/// Least distance between two section lines.
+inline constexpr double least_section_distance_m = 0.1;
+
 std::span<const ScaleKey> scale_keys();
+
+/// The words of a choice, or the only valid integers, without the table's empty places.
+std::vector<std::string_view> words_of(const ScaleKey& key);
 
 /// Default as it would be written in a file, such as `"summed"` or `0.3255 mm2`; "required" where there is
 /// none.
@@ -74,7 +72,7 @@ std::string default_text(const ScaleKey& key);
 /// What is valid, such as "at least 0.1 and at most 12 (m)" or `one of "kg", "t", "lb"`.
 std::string valid_text(const ScaleKey& key, scale::MassUnit unit = scale::MassUnit::kilogram);
 
-/// The whole table for people, as text in at most 110 columns.
+/// The whole table for people, as text in 80 columns.
 std::string scale_keys_text();
 
 }  // namespace cornerbench::files

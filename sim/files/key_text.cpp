@@ -1,0 +1,26 @@
+#include "sim/files/key_text.h"
+
+namespace cornerbench::files {
+
+std::string wrapped(const std::string& text, std::size_t first, std::size_t rest) {
+    std::string out;
+    std::string line(first, ' ');
+    bool line_has_word = false;
+    std::size_t at = 0;
+    while (at < text.size()) {
+        std::size_t end = text.find(' ', at);
+        if (end == std::string::npos) end = text.size();
+        const std::string word = text.substr(at, end - at);
+        if (line_has_word && line.size() + 1 + word.size() > key_text_columns) {
+            out += line + "\n";
+            line.assign(rest, ' ');
+            line_has_word = false;
+        }
+        line += (line_has_word ? " " : "") + word;
+        line_has_word = true;
+        at = end + 1;
+    }
+    return out + line + "\n";
+}
+
+}  // namespace cornerbench::files

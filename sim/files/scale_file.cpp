@@ -1,0 +1,35 @@
+#include "sim/files/scale_file.h"
+
+#include "sim/files/scale_checks.h"
+#include "sim/files/scale_reader.h"
+#include "sim/files/toml_text.h"
+
+namespace cornerbench::files {
+
+namespace {
+
+Loaded<ScaleFile> scale_of(std::string_view text, Findings& findings) {
+    ScaleDraft draft;
+    draft.file.path = findings.file();
+    if (const auto root = parse_text(text, findings)) {
+        KeyRecord record;
+        ScaleReader(*root, findings).read(draft, record);
+        check_scale(draft.file, record, findings);
+    }
+    return findings.result(std::move(draft.file));
+}
+
+}  // namespace
+
+Loaded<ScaleFile> load_scale(const std::string& path) {
+    Findings findings(path);
+    const auto text = read_text(path, findings);
+    return text ? scale_of(*text, findings) : findings.result(ScaleFile{});
+}
+
+Loaded<ScaleFile> parse_scale(std::string_view text, const std::string& path) {
+    Findings findings(path);
+    return scale_of(text, findings);
+}
+
+}  // namespace cornerbench::files

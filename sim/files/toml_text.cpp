@@ -1,0 +1,70 @@
+#include "sim/files/toml_text.h"
+
+#include <cerrno>
+#include <cstdio>
+#include <cstring>
+#include <filesystem>
+#include <memory>
+#include <system_error>
+
+#include "sim/files/dotted_keys.h"
+
+namespace cornerbench::files {
+
+namespace {
+
+constexpr const char* too_large = "is larger than 1 MiB, the most that is read of a scale, sheet or vehicle";
+
+void refuse(Findings& findings, const std::string& why) {
+    findings.error(ErrorKind::unreadable, {}, why);
+}
+
+}  // namespace
+
+std::optional<std::string> read_text(const std::string& path, Findings& findings) {
+    std::error_code status_error;
+    if (std::filesystem::is_directory(path, status_error)) {
+        refuse(findings, "cannot be read: is a folder, not a file");
+        return std::nullopt;
+    }
+    errno = 0;
+    const std::unique_ptr<std::FILE, int (*)(std::FILE*)> file(std::fopen(path.c_str(), "rb"), &std::fclose);
+    if (!file) {
+        refuse(findings, std::string("cannot be read: ") + std::strerror(errno));
+        return std::nullopt;
+    }
+    std::string text(largest_file_bytes + 1, '\0');
+    text.resize(std::fread(text.data(), 1, text.size(), file.get()));
+    if (std::ferror(file.get()) != 0) {
+        refuse(findings, std::string("cannot be read: ") + std::strerror(errno));
+        return std::nullopt;
+    }
+    if (text.size() > largest_file_bytes) {
+        refuse(findings, too_large);
+        return std::nullopt;
+    }
+    return text;
+}
+
+std::optional<toml::table> parse_text(std::string_view text, Findings& findings) {
+    if (text.size() > largest_file_bytes) {
+        refuse(findings, too_large);
+        return std::nullopt;
+    }
+    if (const auto spot = deep_key(text)) {
+        findings.error(ErrorKind::syntax, *spot,
+                       "a key of more than " + std::to_string(most_key_parts) + " parts joined by dots");
+        return std::nullopt;
+    }
+    try {
+        return toml::parse(text);
+    } catch (const toml::parse_error& error) {
+        Spot spot;
+        spot.line = static_cast<int>(error.source().begin.line);
+        spot.column = static_cast<int>(error.source().begin.column);
+        findings.error(ErrorKind::syntax, spot, "is not TOML: " + std::string(error.description()));
+        return std::nullopt;
+    }
+}
+
+}  // namespace cornerbench::files

@@ -1,0 +1,25 @@
+#pragma once
+
+#include <cstddef>
+#include <optional>
+#include <string>
+#include <string_view>
+
+#include <toml++/toml.h>
+
+#include "sim/files/findings.h"
+
+/// From a path to a TOML table.
+namespace cornerbench::files {
+
+/// Largest file that is read, in bytes: a sheet of a thousand readings has a tenth of it.
+inline constexpr std::size_t largest_file_bytes = 1024 * 1024;
+
+/// Text of the file at `path`; nothing, and an error of kind `unreadable`, when the host refuses it.
+std::optional<std::string> read_text(const std::string& path, Findings& findings);
+
+/// `text` as a table; nothing, and an error of kind `syntax` (or `unreadable` for too much text), when it is
+/// not TOML.
+std::optional<toml::table> parse_text(std::string_view text, Findings& findings);
+
+}  // namespace cornerbench::files
