@@ -23,6 +23,8 @@ struct Spot {
     int column = 0;
     std::string key;    ///< with its table, such as "[deck] width_m"; may be empty
     std::string given;  ///< what stands there, as text; may be empty
+
+    friend bool operator==(const Spot&, const Spot&) = default;
 };
 
 /// One thing wrong with a file, or worth a warning.
@@ -31,6 +33,8 @@ struct FileError {
     std::string file;
     Spot spot;
     std::string message;  ///< what would be valid, or why this cannot be
+
+    friend bool operator==(const FileError&, const FileError&) = default;
 };
 
 /// One line without its end: `configs/x.toml:12:5: [deck] width_m = -2.6: must be ...`. Control characters of

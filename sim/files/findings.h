@@ -16,11 +16,12 @@ class Findings {
     void error(ErrorKind kind, Spot spot, std::string message);
     void warning(Spot spot, std::string message);
 
-    /// Takes over the errors and warnings of another file that this one names.
+    /// Takes over the errors and warnings of another file that this one names, each once however often it is
+    /// named.
     template <class Value>
     void adopt(const Loaded<Value>& other) {
-        adopted_errors_.insert(adopted_errors_.end(), other.errors.begin(), other.errors.end());
-        adopted_warnings_.insert(adopted_warnings_.end(), other.warnings.begin(), other.warnings.end());
+        add_new(other.errors, adopted_errors_);
+        add_new(other.warnings, adopted_warnings_);
     }
 
     bool clean() const { return errors_.empty() && adopted_errors_.empty(); }
@@ -37,6 +38,7 @@ class Findings {
     }
 
   private:
+    static void add_new(const std::vector<FileError>& from, std::vector<FileError>& to);
     static std::vector<FileError> in_order(std::vector<FileError> own, const std::vector<FileError>& adopted);
 
     std::string file_;

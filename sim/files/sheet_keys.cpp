@@ -146,6 +146,13 @@ std::vector<std::string_view> reading_keys(Quantity quantity) {
     return names;
 }
 
+std::string quantities_that_have(std::string_view name) {
+    for (const SheetKey& key : keys) {
+        if (key.table == "reading" && key.name == name) return quantities_text(key.quantities);
+    }
+    return "";
+}
+
 std::vector<std::string_view> sheet_key_names(std::string_view table) {
     std::vector<std::string_view> names;
     for (const SheetKey& key : keys) {

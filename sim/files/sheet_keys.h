@@ -35,6 +35,9 @@ std::span<const SheetKey> sheet_keys();
 /// Names of the keys that a reading of `quantity` has.
 std::vector<std::string_view> reading_keys(diagnosis::Quantity quantity);
 
+/// The quantities whose readings have `key`, as text such as "signal, channel"; empty when none has.
+std::string quantities_that_have(std::string_view key);
+
 /// Names of the keys of table "" or "load".
 std::vector<std::string_view> sheet_key_names(std::string_view table);
 

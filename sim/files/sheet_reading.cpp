@@ -80,7 +80,7 @@ std::optional<int> ReadingReader::required_word(std::string_view key,
 }
 
 void ReadingReader::read() {
-    view_.unknown_keys(reading_keys(reading_.quantity));
+    view_.unknown_keys(reading_keys(reading_.quantity), &quantities_that_have);
     switch (reading_.quantity) {
         case Quantity::weight:
             break;

@@ -11,6 +11,8 @@ namespace {
 
 constexpr std::size_t longest_text = 200;
 constexpr std::size_t longest_shown = 60;
+/// Edits up to which one of a few words, all named anyway, is worth pointing out.
+constexpr int furthest_hint = 2;
 
 /// Cut between characters, so that what is shown stays valid UTF-8.
 std::string shortened(std::string_view text, std::size_t longest) {
@@ -20,7 +22,7 @@ std::string shortened(std::string_view text, std::size_t longest) {
     return std::string(text.substr(0, end)) + "...";
 }
 
-std::string shown(const toml::node& node) {
+std::string shown_scalar(const toml::node& node) {
     if (const auto text = node.as_string()) return '"' + shortened(text->get(), longest_shown) + '"';
     if (const auto whole = node.as_integer()) return std::to_string(whole->get());
     if (const auto number = node.as_floating_point()) return number_text(number->get());
@@ -28,6 +30,17 @@ std::string shown(const toml::node& node) {
     if (node.is_array()) return "a list";
     if (node.is_table()) return "a table";
     return "a date or time";
+}
+
+std::string shown(const toml::node& node) {
+    const auto list = node.as_array();
+    if (list == nullptr) return shown_scalar(node);
+    std::string out;
+    for (const toml::node& element : *list) {
+        if (out.size() > longest_shown) break;
+        out += (out.empty() ? "[" : ", ") + shown_scalar(element);
+    }
+    return out.empty() ? "[]" : shortened(out, longest_shown) + "]";
 }
 
 Spot placed(const toml::source_position& position, std::string key, std::string given) {
@@ -127,9 +140,12 @@ std::optional<int> TableView::choice(std::string_view key, std::span<const std::
     for (std::size_t i = 0; i < words.size(); ++i) {
         if (text->get() == words[i]) return static_cast<int>(i);
     }
+    std::string message = "must be " + one_of(words);
     const auto nearest = nearest_word(text->get(), {words.begin(), words.end()});
-    error(ErrorKind::out_of_range, key,
-          "must be " + one_of(words) + "; nearest is \"" + std::string(nearest) + '"');
+    if (edit_distance(text->get(), nearest) <= furthest_hint) {
+        message += "; nearest is \"" + std::string(nearest) + '"';
+    }
+    error(ErrorKind::out_of_range, key, message);
     return std::nullopt;
 }
 
@@ -168,8 +184,9 @@ std::vector<TableView> TableView::tables(std::string_view key) const {
     int number = 0;
     for (const toml::node& element : *list) {
         const std::string label = name + " #" + std::to_string(++number);
-        const Spot at = spot_of(element, label);
+        Spot at = spot_of(element, label);
         if (const auto sub = element.as_table()) {
+            at.given.clear();
             all.emplace_back(*sub, label + " ", at, *findings_);
         } else {
             findings_->error(ErrorKind::wrong_type, at, "must be a table of keys, begun by " + name);
