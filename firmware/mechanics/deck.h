@@ -3,6 +3,7 @@
 #include <array>
 #include <span>
 
+#include "firmware/mechanics/deck_springs.h"
 #include "firmware/scale/condition.h"
 
 /// From loads on the deck to the force on each support.
@@ -14,6 +15,8 @@
 ///   (diag(k) + twist + joints + contacts) z = loads - k h,
 ///
 /// solved for a set of carrying supports and of sticking contacts that is consistent with its own result.
+/// Each support that may lift off and each contact that may slide has an energy that is convex in z, so that
+/// this set gives the one lowest energy; the search goes downhill and cannot cycle.
 namespace cornerbench::mechanics {
 
 /// A vertical force on the deck; x and y as in scale/numbering.h. Overhangs are extrapolated.
@@ -29,7 +32,8 @@ enum class DeckError : unsigned char {
     not_consistent  ///< no set of carrying supports and sticking contacts agrees with its own forces
 };
 
-/// Share of a unit load at (x, y) that enters at each node; sums to 1.
+/// Share of a unit load at (x, y) that enters at each node; sums to 1. Outside the supports shares are
+/// extrapolated and may be negative. Needs at least two sections.
 std::array<double, scale::max_cells> node_shares(const scale::Deck& deck, double x_m, double y_m);
 
 /// Memory of the contacts along a loading history: where each one's spring is slack.
@@ -47,21 +51,28 @@ struct DeckState {
     std::array<bool, scale::max_contacts> sliding{};
 };
 
-/// The stiffness of one condition's deck; solves for loads.
+/// The stiffness of one condition's deck; solves for loads. Takes what it needs from the condition, which
+/// need not outlive it and whose later edits it does not see. Settling is cheap while every support carries
+/// and no contact slides, for that stiffness is factored once: build a model once and settle it often.
 class DeckModel {
   public:
+    /// `condition.deck` has 2 to max_sections sections with increasing positions and a width above zero; with
+    /// another number of sections every settling is a mechanism.
     explicit DeckModel(const scale::Condition& condition);
 
     /// Forces under the deck's own mass and `loads`, with the contacts where `memory` left them; afterwards
-    /// `memory` holds their new slack points. On an error `memory` is untouched.
+    /// `memory` holds their new slack points. The loads come in one step: a contact feels only the change
+    /// from its slack point. On an error `memory` is untouched and the state's forces are zero.
     DeckState settle(std::span<const PointLoad> loads, ContactMemory& memory) const;
 
     /// Contacts slack in the position that the deck takes under its own mass alone: how a scale begins.
-    /// `empty`, when given, receives that state.
+    /// `empty`, when given, receives that state, with its error if even the empty deck does not stand. A deck
+    /// that rocks on two corners is taken to rest on one of its two sides.
     ContactMemory slack_when_empty(DeckState* empty = nullptr) const;
 
     /// Change of each support's force per newton entering at each node, at `state`'s set of carrying supports
-    /// and sticking contacts: row = support, column = node.
+    /// and sticking contacts: row = support, column = node. Multiply by `node_shares` for the effect of a
+    /// load's mass or place. Zero for a state with an error.
     using Influence = std::array<std::array<double, scale::max_cells>, scale::max_cells>;
     Influence influence(const DeckState& state) const;
 
@@ -69,9 +80,13 @@ class DeckModel {
     /// a bound support passes only part of the change through its cell.
     std::array<double, scale::max_cells> cell_forces(const DeckState& loaded, const DeckState& empty) const;
 
+    /// The deck's own weight, in N, as it enters at each node.
+    const std::array<double, scale::max_cells>& dead_load_N() const { return dead_load_N_; }
+
   private:
-    const scale::Condition& condition_;
-    Influence structure_{};  ///< twist and joint stiffness, N/m
+    scale::Deck deck_;
+    DeckSprings springs_;
+    std::array<double, scale::max_cells> bound_share_{};
     std::array<double, scale::max_cells> dead_load_N_{};
 };
 
