@@ -10,6 +10,7 @@ StillScale::StillScale(const scale::Description& description, const scale::Condi
       full_scale_V_per_V_(description.full_scale_V_per_V),
       model_(condition_),
       box_(condition_),
+      empty_(),
       memory_(model_.slack_when_empty(&empty_)),
       state_(empty_),
       ratios_(ratios_at(state_)) {}

@@ -55,8 +55,8 @@ class StillScale {
     double full_scale_V_per_V_ = 0.0;
     mechanics::DeckModel model_;
     circuit::Box box_;
+    mechanics::DeckState empty_;  ///< filled while `memory_` is made, so it stands before it
     mechanics::ContactMemory memory_;
-    mechanics::DeckState empty_;
     mechanics::DeckState state_;
     circuit::Ratios ratios_{};
 };
