@@ -93,6 +93,11 @@ Bus::Bus(const scale::Condition& c) : excitation_V_(c.excitation_V) {
     for (int k = 0; k < outer_count; ++k) outer_[static_cast<unsigned>(k)] = mesh_.eliminate(outer_first + k);
 }
 
+bool Bus::hangs(int outer) const {
+    return alias_[static_cast<unsigned>(outer)] == outer &&
+           outer_[static_cast<unsigned>(outer - outer_first)].sum == 0.0;
+}
+
 BusSolution Bus::substitute(const PortSum& cells, double meter_siemens, Stars& stars) const {
     BusMesh mesh = mesh_;
     for (int a = 0; a < scale::wire_count; ++a) {
@@ -120,7 +125,8 @@ BusSolution Bus::substitute(const PortSum& cells, double meter_siemens, Stars& s
     }
     s.signal_V = s.volt[indicator_s_plus] - s.volt[indicator_s_minus];
     s.reference_V = s.volt[sense_plus] - s.volt[sense_minus];
-    s.reference_missing = !(std::fabs(s.reference_V) > least_reference * excitation_V_);
+    s.reference_missing = hangs(sense_plus) || hangs(sense_minus) ||
+                          !(std::fabs(s.reference_V) > least_reference * excitation_V_);
     s.ratio = s.reference_missing ? 0.0 : s.signal_V / s.reference_V;
     return s;
 }

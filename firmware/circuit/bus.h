@@ -68,6 +68,9 @@ class Bus {
         std::array<BusMesh::Star, scale::wire_count> inner{};
     };
 
+    /// True for an outer node that nothing connects.
+    bool hangs(int outer) const;
+
     BusSolution substitute(const PortSum& cells, double meter_siemens, Stars& stars) const;
 
     BusMesh mesh_;

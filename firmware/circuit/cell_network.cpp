@@ -8,9 +8,6 @@ using scale::Wire;
 
 namespace {
 
-constexpr int end_of(Wire wire) {
-    return wire_end_first + scale::index_of(wire);
-}
 constexpr int end_of(int wire) {
     return wire_end_first + wire;
 }

@@ -14,7 +14,7 @@ struct Element {
 };
 
 /// What stands between two nodes that must stay apart although the file says zero ohm.
-inline constexpr double least_ohm = 1.0e-9;
+inline constexpr double least_ohm = 1.0e-13;
 
 /// Up to `Capacity` resistors between `Nodes` nodes, of which the first `Kept` never merge with each other.
 /// Infinite ohms are left out; zero ohms make both ends one node.
