@@ -29,6 +29,13 @@ class Box {
     /// Reduces the cell at `position` again after an edit of it, its position or its cable.
     void replace(int position, const scale::Condition& condition);
 
+    /// Takes `position` as it is in `other`, a box with as many.
+    void restore(int position, const Box& other) {
+        frames_[static_cast<unsigned>(position)] = other.frames_[static_cast<unsigned>(position)];
+        bridges_[static_cast<unsigned>(position)] = other.bridges_[static_cast<unsigned>(position)];
+        gain_[static_cast<unsigned>(position)] = other.gain_[static_cast<unsigned>(position)];
+    }
+
     /// Ports of the cell at `position` when its bridge stands at `bridge_ratio`.
     CellPorts ports(int position, double bridge_ratio) const;
 

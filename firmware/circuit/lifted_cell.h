@@ -12,6 +12,7 @@ inline constexpr double millivoltmeter_ohm = 1.0e7;
 /// The lifted cell reduced to bridge corners and wire ends.
 class LiftedCell {
   public:
+    LiftedCell() = default;
     explicit LiftedCell(const scale::CellCondition& cell);
 
     /// Volts between S+ and S- per volt between E+ and E-, read with the millivoltmeter.

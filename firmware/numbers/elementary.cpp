@@ -83,6 +83,19 @@ double log_normal_below(double x) {
     return log(0.5 * (1.0 + erf(x / sqrt_2)));
 }
 
+double log_normal_between(double a, double b) {
+    if (!(a < b)) return -infinity;
+    if (a > 0.0) return log_normal_between(-b, -a);
+    const double upper = log_normal_below(b);
+    const double ratio = exp(log_normal_below(a) - upper);
+    // Close together: the density times the width, which the difference of two near numbers would lose.
+    if (ratio > 1.0 - 1.0e-6) {
+        const double middle = 0.5 * (a + b);
+        return -0.5 * middle * middle - log_sqrt_2pi + log(b - a);
+    }
+    return upper + log(1.0 - ratio);
+}
+
 double normal_quantile(double p) {
     if (!(p > 0.0)) return -infinity;
     if (!(p < 1.0)) return infinity;

@@ -17,6 +17,9 @@ double erf(double x);
 /// Logarithm of the standard normal probability below x; holds far into the lower tail.
 double log_normal_below(double x);
 
+/// Logarithm of the standard normal probability between a < b; holds far into either tail.
+double log_normal_between(double a, double b);
+
 /// The x below which a share `p` in (0, 1) of a standard normal lies.
 double normal_quantile(double p);
 

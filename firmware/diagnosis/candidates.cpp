@@ -1,0 +1,142 @@
+#include "firmware/diagnosis/candidates.h"
+
+#include <cmath>
+#include <utility>
+
+#include "firmware/numbers/dense.h"
+#include "firmware/numbers/elementary.h"
+
+namespace cornerbench::diagnosis {
+
+using scale::Cause;
+using scale::SiteKind;
+
+namespace {
+
+/// Candidates below this probability are not worth a group.
+constexpr double least_probability = 1.0e-3;
+constexpr int most_grouped = 40;
+/// Two predictions nearer than this, in standard uncertainties of the whole sheet, are one to these readings.
+constexpr double same_prediction = 1.5;
+/// Two fits of one sheet that differ by more than this in log density have been told apart by it.
+constexpr double same_fit = 2.0;
+
+constexpr double healthy_prior = 0.15;
+
+Cause cause_at(int index) {
+    return static_cast<Cause>(index);
+}
+
+int add(const scale::Description& d, const Priors& priors, Cause cause, const scale::Site& site,
+        std::span<Candidate> out, int count) {
+    if (count >= static_cast<int>(out.size())) return count;
+    Candidate& c = out[count];
+    c = {};
+    c.fault.cause = cause;
+    c.fault.site = site;
+    c.prior = priors[scale::index_of(cause)] / scale::site_count(d, cause);
+    return count + 1;
+}
+
+}  // namespace
+
+Priors default_priors(const scale::Description& d) {
+    Priors priors{};
+    int others = 0;
+    for (int i = 0; i < scale::cause_count; ++i) {
+        if (cause_at(i) != Cause::healthy && scale::possible(d, cause_at(i))) ++others;
+    }
+    for (int i = 0; i < scale::cause_count; ++i) {
+        if (cause_at(i) == Cause::healthy) {
+            priors[i] = healthy_prior;
+        } else if (scale::possible(d, cause_at(i))) {
+            priors[i] = (1.0 - healthy_prior) / others;
+        }
+    }
+    return priors;
+}
+
+int candidate_count(const scale::Description& d) {
+    int count = 0;
+    for (int i = 0; i < scale::cause_count; ++i) {
+        if (scale::possible(d, cause_at(i))) count += scale::site_count(d, cause_at(i));
+    }
+    return count;
+}
+
+int list_candidates(const scale::Description& d, const Priors& priors, std::span<Candidate> out) {
+    int count = 0;
+    for (int cell = 0; cell < d.cell_count(); ++cell) {
+        for (int i = 0; i < scale::cause_count; ++i) {
+            const Cause cause = cause_at(i);
+            if (!scale::possible(d, cause)) continue;
+            const scale::Site site = scale::site_at(d, cause, cell < scale::site_count(d, cause) ? cell : 0);
+            if (site.kind == SiteKind::cell) count = add(d, priors, cause, site, out, count);
+        }
+    }
+    for (int i = 0; i < scale::cause_count; ++i) {
+        const Cause cause = cause_at(i);
+        if (!scale::possible(d, cause) || scale::site_at(d, cause, 0).kind == SiteKind::cell) continue;
+        for (int s = 0; s < scale::site_count(d, cause); ++s) {
+            count = add(d, priors, cause, scale::site_at(d, cause, s), out, count);
+        }
+    }
+    return count;
+}
+
+void sort_candidates(std::span<Candidate> candidates) {
+    const int n = static_cast<int>(candidates.size());
+    for (int i = 1; i < n; ++i) {
+        for (int j = i; j > 0 && candidates[j].probability > candidates[j - 1].probability; --j) {
+            std::swap(candidates[j], candidates[j - 1]);
+        }
+    }
+}
+
+int group_candidates(numbers::Arena& arena, EvidenceIntegral& evidence, Predictor& predictor,
+                     Likelihood& likelihood, std::span<Candidate> candidates) {
+    const int rows = likelihood.rows();
+    int n = 0;
+    while (n < static_cast<int>(candidates.size()) && n < most_grouped &&
+           candidates[n].probability > least_probability) {
+        ++n;
+    }
+    const std::span<double> factor = arena.take(rows * rows);
+    const std::span<double> means = arena.take(most_grouped * rows);
+    const std::span<double> off = arena.take(rows);
+    if (arena.exhausted() || rows == 0) return 0;
+    for (int a = 0; a < n; ++a) {
+        if (!predictor.set(candidates[a].fault)) continue;
+        for (int i = 0; i < rows; ++i) means[a * rows + i] = predictor.mean(likelihood.row(i));
+    }
+    const auto groups_at_all = [&](int a) {
+        const Cause cause = candidates[a].fault.cause;
+        return cause != Cause::healthy && cause != Cause::unlisted;
+    };
+    int groups = 0;
+    for (int a = 0; a < n; ++a) {
+        if (!groups_at_all(a)) continue;
+        bool ready = false;
+        for (int b = a + 1; b < n; ++b) {
+            if (!groups_at_all(b) || candidates[b].group >= 0) continue;
+            if (std::fabs(candidates[a].best_log_density - candidates[b].best_log_density) > same_fit)
+                continue;
+            if (!ready) {
+                evidence.log_density(candidates[a].fault);
+                likelihood.covariance(factor);
+                if (!numbers::cholesky(factor, rows)) break;
+                ready = true;
+            }
+            for (int i = 0; i < rows; ++i) off[i] = means[a * rows + i] - means[b * rows + i];
+            numbers::forward_substitute(factor, rows, off);
+            double square = 0.0;
+            for (const double x : off) square += x * x;
+            if (square > same_prediction * same_prediction) continue;
+            if (candidates[a].group < 0) candidates[a].group = groups++;
+            candidates[b].group = candidates[a].group;
+        }
+    }
+    return groups;
+}
+
+}  // namespace cornerbench::diagnosis

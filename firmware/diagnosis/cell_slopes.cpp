@@ -1,0 +1,97 @@
+#include "firmware/diagnosis/cell_slopes.h"
+
+#include "firmware/numbers/elementary.h"
+
+namespace cornerbench::diagnosis {
+
+using circuit::CellPorts;
+
+namespace {
+
+/// Force at which the slopes are taken beside rest, of capacity: responses are straight far beyond it.
+constexpr double reference_load = 0.2;
+/// Step of the bridge ratio for its derivative, V/V.
+constexpr double ratio_step = 1.0e-4;
+
+CellPorts difference(const CellPorts& a, const CellPorts& b, double per) {
+    CellPorts d;
+    for (int p = 0; p < circuit::port_pair_count; ++p) d.siemens[p] = (a.siemens[p] - b.siemens[p]) / per;
+    return d;
+}
+
+CellPorts ports_at(const circuit::CellFrame& frame, const scale::CellCondition& cell, double force_N) {
+    return frame.close(circuit::arm_ohms(cell, circuit::bridge_ratio(cell, force_N)));
+}
+
+}  // namespace
+
+CellScatter cell_scatter(const scale::Cell& cell, const Scatter& s) {
+    return {cell.rated_output_tolerance * s.of_tolerance,
+            cell.zero_tolerance * cell.rated_output_V_per_V * s.of_tolerance,
+            cell.input_tolerance * s.of_tolerance, cell.output_tolerance * s.of_tolerance};
+}
+
+void perturb(Perturbed what, const scale::Cell& bought, const scale::Trim& trim, bool trims_calibrated,
+             const Scatter& s, scale::CellCondition& cell, scale::BoxPosition& position) {
+    const CellScatter own = cell_scatter(bought, s);
+    switch (what) {
+        case Perturbed::input:
+            cell.input_ohm *= 1.0 + own.input;
+            break;
+        case Perturbed::output:
+            cell.output_ohm *= 1.0 + own.output;
+            break;
+        case Perturbed::cable:
+            cell.cable_m *= 1.0 + s.cable_length;
+            cell.delivered_cable_m *= 1.0 + s.cable_length;
+            break;
+        case Perturbed::insulation:
+            cell.insulation_ohm *= numbers::exp(s.insulation_ln);
+            break;
+        case Perturbed::copper:
+            cell.cable_ohm_per_m += 0.00393 * s.cable_temperature_K * cell.delivered_cable_ohm_per_m;
+            break;
+        case Perturbed::trim:
+            if (trim.turns > 0.0) {
+                position.trim_at += trims_calibrated ? s.trim_left_turns : s.trim_read_turns;
+            } else {
+                position.trim_at += s.trim_left_ohm * trim.total_ohm;
+            }
+            break;
+    }
+}
+
+CellSlopes cell_slopes(const scale::Condition& condition, int position, const scale::Cell& bought,
+                       bool trims_calibrated, const Scatter& scatter) {
+    const scale::BoxPosition& place = condition.positions[position];
+    const scale::CellCondition& cell = condition.cells[place.cell];
+    const circuit::CellFrame frame(cell, place, condition.trim);
+    const double force_N = reference_load * cell.capacity_kg * scale::standard_gravity;
+
+    CellSlopes slopes;
+    slopes.ratio_per_N = circuit::bridge_ratio_per_N(cell);
+    const double rest_ratio = circuit::bridge_ratio(cell, 0.0);
+    const CellPorts rest = ports_at(frame, cell, 0.0);
+    const CellPorts loaded = ports_at(frame, cell, force_N);
+    slopes.per_ratio =
+        difference(frame.close(circuit::arm_ohms(cell, rest_ratio + ratio_step)), rest, ratio_step);
+    for (int q = 0; q < perturbed_count; ++q) {
+        scale::CellCondition moved_cell = cell;
+        scale::BoxPosition moved_place = place;
+        perturb(static_cast<Perturbed>(q), bought, condition.trim, trims_calibrated, scatter, moved_cell,
+                moved_place);
+        const circuit::CellFrame moved(moved_cell, moved_place, condition.trim);
+        slopes.at_rest[q] = difference(ports_at(moved, moved_cell, 0.0), rest, 1.0);
+        const CellPorts under_load = difference(ports_at(moved, moved_cell, force_N), loaded, 1.0);
+        slopes.per_N[q] = difference(under_load, slopes.at_rest[q], force_N);
+    }
+    return slopes;
+}
+
+double change(const circuit::RatioGradient& gradient, const CellPorts& ports) {
+    double sum = 0.0;
+    for (int p = 0; p < circuit::port_pair_count; ++p) sum += gradient[p] * ports.siemens[p];
+    return sum;
+}
+
+}  // namespace cornerbench::diagnosis

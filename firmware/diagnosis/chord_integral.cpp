@@ -1,0 +1,182 @@
+#include "firmware/diagnosis/chord_integral.h"
+
+#include <cmath>
+#include <utility>
+
+#include "firmware/numbers/elementary.h"
+
+namespace cornerbench::diagnosis {
+
+namespace {
+
+constexpr double log_sqrt_2pi = 0.91893853320467274178;
+/// Log density of a place where the scale cannot stand: out of every sum, yet finite.
+constexpr double impossible = -1.0e12;
+/// A chord is straight enough when the curve leaves it by less than this, in standard uncertainties.
+constexpr double straight = 0.03;
+/// A piece this far below the whole, in log density, adds nothing that would be printed.
+constexpr double negligible = 9.0;
+/// The estimate of a bend comes from neighbours: allow for half as much again.
+constexpr double bend_margin = 1.5;
+
+}  // namespace
+
+double ChordIntegral::Parabola::log_area(double to) const {
+    if (half_square < 1.0e-10) {
+        const double rise = slope * to;
+        if (std::fabs(rise) < 1.0e-8) return constant + numbers::log(to);
+        const double high = rise > 0.0 ? rise : 0.0;
+        const double share = (1.0 - numbers::exp(-std::fabs(rise))) / std::fabs(slope);
+        return constant + high + numbers::log(share);
+    }
+    const double sigma = 1.0 / std::sqrt(2.0 * half_square);
+    const double centre = 0.5 * slope / half_square;
+    return constant + 0.25 * slope * slope / half_square + numbers::log(sigma) + log_sqrt_2pi +
+           numbers::log_normal_between(-centre / sigma, (to - centre) / sigma);
+}
+
+ChordIntegral::ChordIntegral(numbers::Arena& arena, int rows) : capacity_(rows) {
+    white_ = arena.take(max_points * rows);
+}
+
+int ChordIntegral::add_point(Curve& curve, double u) {
+    const int at = points_++;
+    u_[at] = u;
+    if (!curve.at(u, white_of(at), apart_[at])) {
+        for (double& x : white_of(at)) x = 0.0;
+        apart_[at] = impossible;
+    }
+    return at;
+}
+
+ChordIntegral::Parabola ChordIntegral::along(const Piece& piece) const {
+    const auto from = white_of(piece.left);
+    const auto to = white_of(piece.right);
+    double square = 0.0;
+    double cross = 0.0;
+    double span = 0.0;
+    for (int i = 0; i < rows_; ++i) {
+        const double step = to[i] - from[i];
+        square += from[i] * from[i];
+        cross += from[i] * step;
+        span += step * step;
+    }
+    return {apart_[piece.left] - 0.5 * square, apart_[piece.right] - apart_[piece.left] - cross, 0.5 * span};
+}
+
+void ChordIntegral::measure(Piece& piece) const {
+    const Parabola p = along(piece);
+    piece.log_value = p.log_area(1.0) + numbers::log(u_[piece.right] - u_[piece.left]);
+    double t = p.half_square > 1.0e-12 ? 0.5 * p.slope / p.half_square : (p.slope > 0.0 ? 1.0 : 0.0);
+    t = t < 0.0 ? 0.0 : t > 1.0 ? 1.0 : t;
+    piece.peak_t = t;
+    piece.peak = p.constant + t * (p.slope - t * p.half_square);
+
+    const double apart = apart_[piece.left] > apart_[piece.right] ? apart_[piece.left] : apart_[piece.right];
+    double square = 0.0;
+    for (int i = 0; i < rows_; ++i) {
+        const double w = white_of(piece.left)[i] * (1.0 - t) + white_of(piece.right)[i] * t;
+        square += w * w;
+    }
+    const double near = std::sqrt(square) - bend_margin * piece.bend;
+    piece.bound = apart - (near > 0.0 ? 0.5 * near * near : 0.0);
+}
+
+double ChordIntegral::bend_between(int left, int middle, int right) const {
+    const double t = (u_[middle] - u_[left]) / (u_[right] - u_[left]);
+    double square = 0.0;
+    for (int i = 0; i < rows_; ++i) {
+        const double chord = white_of(left)[i] * (1.0 - t) + white_of(right)[i] * t;
+        const double off = white_of(middle)[i] - chord;
+        square += off * off;
+    }
+    // As if in the middle of a parabola, where t (1 - t) is a quarter.
+    return std::sqrt(square) * 0.25 / (t * (1.0 - t));
+}
+
+double ChordIntegral::total() const {
+    double sum = -1.0e300;
+    for (int i = 0; i < pieces_; ++i) sum = numbers::log_sum(sum, piece_[i].log_value);
+    return sum;
+}
+
+ChordResult ChordIntegral::integrate(Curve& curve, int rows, const ChordEffort& effort) {
+    rows_ = rows;
+    points_ = 0;
+    pieces_ = 0;
+    const int first = effort.first_points < 3 ? 3 : effort.first_points;
+    for (int i = 0; i < first; ++i) add_point(curve, static_cast<double>(i) / (first - 1));
+    for (int i = 0; i + 1 < first; ++i) {
+        Piece& piece = piece_[pieces_++];
+        piece = {i, i + 1};
+        const double before = i > 0 ? bend_between(i - 1, i, i + 1) : 0.0;
+        const double after = i + 2 < first ? bend_between(i, i + 1, i + 2) : 0.0;
+        piece.bend = 0.25 * (before > after ? before : after);
+        measure(piece);
+    }
+    double sum = total();
+    for (int split = 0; split < effort.splits && points_ < max_points; ++split) {
+        int chosen = -1;
+        for (int i = 0; i < pieces_; ++i) {
+            if (piece_[i].bend < straight) continue;
+            if (chosen < 0 || piece_[i].bound > piece_[chosen].bound) chosen = i;
+        }
+        if (chosen < 0) break;
+        const Piece old = piece_[chosen];
+        const double width = numbers::log(u_[old.right] - u_[old.left]);
+        if (old.bound + width < sum - negligible || old.bound < effort.worth) break;
+        const double t = old.peak_t < 0.25 ? 0.25 : old.peak_t > 0.75 ? 0.75 : old.peak_t;
+        const int middle = add_point(curve, u_[old.left] + t * (u_[old.right] - u_[old.left]));
+        const double bend = bend_between(old.left, middle, old.right);
+        piece_[chosen] = {old.left, middle, bend * t * t};
+        piece_[pieces_] = {middle, old.right, bend * (1.0 - t) * (1.0 - t)};
+        measure(piece_[chosen]);
+        measure(piece_[pieces_++]);
+        sum = total();
+    }
+
+    ChordResult result;
+    result.log_integral = sum;
+    result.points = points_;
+    for (int i = 0; i < pieces_; ++i) {
+        const Piece& piece = piece_[i];
+        if (piece.bound > result.bound) result.bound = piece.bound;
+        if (piece.peak > result.best_log_density) {
+            result.best_log_density = piece.peak;
+            result.best_u = u_[piece.left] + piece.peak_t * (u_[piece.right] - u_[piece.left]);
+        }
+    }
+    if (effort.quantiles) fill_quantiles(result);
+    return result;
+}
+
+void ChordIntegral::fill_quantiles(ChordResult& result) {
+    for (int i = 1; i < pieces_; ++i) {
+        for (int j = i; j > 0 && u_[piece_[j].left] < u_[piece_[j - 1].left]; --j) {
+            std::swap(piece_[j], piece_[j - 1]);
+        }
+    }
+    const double shares[] = {0.05, 0.5, 0.95};
+    double* const out[] = {&result.low_u, &result.middle_u, &result.high_u};
+    double below = 0.0;
+    int next = 0;
+    for (int i = 0; i < pieces_ && next < 3; ++i) {
+        const Piece& piece = piece_[i];
+        const double width = u_[piece.right] - u_[piece.left];
+        const double mass = numbers::exp(piece.log_value - result.log_integral);
+        while (next < 3 && (below + mass >= shares[next] || i + 1 == pieces_)) {
+            const Parabola p = along(piece);
+            const double scale = numbers::log(width) - result.log_integral;
+            double low = 0.0;
+            double high = 1.0;
+            for (int step = 0; step < 40; ++step) {
+                const double t = 0.5 * (low + high);
+                (below + numbers::exp(p.log_area(t) + scale) < shares[next] ? low : high) = t;
+            }
+            *out[next++] = u_[piece.left] + high * width;
+        }
+        below += mass;
+    }
+}
+
+}  // namespace cornerbench::diagnosis

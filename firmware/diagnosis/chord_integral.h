@@ -1,0 +1,96 @@
+#pragma once
+
+#include <array>
+#include <span>
+
+#include "firmware/numbers/arena.h"
+
+/// Evidence over one unknown magnitude.
+///
+/// As a magnitude runs over its range, the whitened residuals trace a curve, and the density of the readings
+/// is exp(apart - |white|^2 / 2) along it. Between two points of the curve both are taken as straight, which
+/// makes the integral over the piece a normal probability in closed form; pieces are halved where the curve
+/// bends and where it matters, so a magnitude measured to a part in ten thousand costs a dozen more points,
+/// not ten thousand.
+namespace cornerbench::diagnosis {
+
+/// A curve over u in [0, 1], the magnitude's prior share.
+class Curve {
+  public:
+    /// Whitened residuals and the remaining log density at `u`. False where the scale could not stand.
+    virtual bool at(double u, std::span<double> white, double& apart) = 0;
+
+  protected:
+    ~Curve() = default;
+};
+
+struct ChordResult {
+    double log_integral = -1.0e300;
+    double best_u = 0.5;
+    double best_log_density = -1.0e300;
+    /// Largest log density that a closer look might still find.
+    double bound = -1.0e300;
+    double low_u = 0.0;  ///< 5 % of the posterior below
+    double middle_u = 0.5;
+    double high_u = 1.0;  ///< 95 % of it below
+    int points = 0;
+};
+
+/// How far a search goes.
+struct ChordEffort {
+    int first_points = 9;
+    int splits = 24;
+    /// Halving ends when nothing can rise within reach of this log density.
+    double worth = -1.0e300;
+    bool quantiles = false;
+};
+
+class ChordIntegral {
+  public:
+    static constexpr int max_points = 128;
+
+    /// For curves of up to `rows` residuals.
+    ChordIntegral(numbers::Arena& arena, int rows);
+
+    ChordResult integrate(Curve& curve, int rows, const ChordEffort& effort);
+
+  private:
+    struct Piece {
+        int left = 0;
+        int right = 0;
+        double bend = 0.0;  ///< estimated distance of curve and chord in the middle
+        double log_value = 0.0;
+        double bound = 0.0;
+        double peak_t = 0.5;
+        double peak = 0.0;
+    };
+
+    /// The log density along a chord: constant + slope t - half_square t^2.
+    struct Parabola {
+        double constant = 0.0;
+        double slope = 0.0;
+        double half_square = 0.0;
+        double log_area(double to) const;  ///< over [0, to]
+    };
+
+    int add_point(Curve& curve, double u);
+    Parabola along(const Piece& piece) const;
+    void measure(Piece& piece) const;
+    double bend_between(int left, int middle, int right) const;
+    double total() const;
+    void fill_quantiles(ChordResult& result);
+
+    std::span<double> white_of(int point) { return white_.subspan(point * capacity_, rows_); }
+    std::span<const double> white_of(int point) const { return white_.subspan(point * capacity_, rows_); }
+
+    int capacity_ = 0;
+    int rows_ = 0;
+    int points_ = 0;
+    int pieces_ = 0;
+    std::array<double, max_points> u_{};
+    std::array<double, max_points> apart_{};
+    std::array<Piece, max_points> piece_{};
+    std::span<double> white_;
+};
+
+}  // namespace cornerbench::diagnosis

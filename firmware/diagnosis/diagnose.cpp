@@ -1,0 +1,335 @@
+#include "firmware/diagnosis/diagnose.h"
+
+#include <cmath>
+
+#include "firmware/diagnosis/candidates.h"
+#include "firmware/numbers/dense.h"
+#include "firmware/numbers/elementary.h"
+
+namespace cornerbench::diagnosis {
+
+using scale::Cause;
+
+namespace {
+
+constexpr double impossible = -1.0e12;
+/// Faults this far below the best, in log density, get no second look.
+constexpr double out_of_reach = 18.0;
+/// The first look, linearised elsewhere, gives up only this far below the best so far.
+constexpr double hopeless = 100.0;
+/// Candidates at whose best fit a single reading is asked whether it stands alone.
+constexpr int asked_candidates = 4;
+/// Readings that may be dropped on trial in one round.
+constexpr int dropped_on_trial = 3;
+
+/// Everything that one pass over a sheet needs; lives in the caller's memory.
+struct Bench {
+    LoadHistory history;
+    Rows rows;
+    Predictor* predictor = nullptr;
+    Likelihood* likelihood = nullptr;
+    EvidenceIntegral* evidence = nullptr;
+};
+
+using Ignored = std::array<bool, max_readings>;
+
+void drop_ignored(Rows& rows, const Ignored& ignored) {
+    int kept = 0;
+    int measured = 0;
+    for (int i = 0; i < rows.measured + rows.open_ended; ++i) {
+        if (ignored[rows.row[i].reading]) continue;
+        if (i < rows.measured) ++measured;
+        rows.row[kept++] = rows.row[i];
+    }
+    rows.measured = measured;
+    rows.open_ended = kept - measured;
+}
+
+Bench* set_up(numbers::Arena& arena, const scale::Description& d, const Sheet& sheet, const Scatter& scatter,
+              const Ignored& ignored) {
+    Bench* bench = arena.make<Bench>();
+    if (bench == nullptr) return nullptr;
+    bench->history = load_history(sheet);
+    bench->rows = rows_of(sheet, d, scatter);
+    drop_ignored(bench->rows, ignored);
+    bench->predictor = arena.make<Predictor>(arena, d, sheet, bench->history, scatter);
+    if (bench->predictor == nullptr) return nullptr;
+    bench->likelihood = arena.make<Likelihood>(arena, *bench->predictor, bench->rows);
+    if (bench->likelihood == nullptr) return nullptr;
+    bench->evidence =
+        arena.make<EvidenceIntegral>(arena, d, sheet, bench->rows, *bench->predictor, *bench->likelihood);
+    return arena.exhausted() ? nullptr : bench;
+}
+
+void weigh_candidate(const scale::Description& d, Bench& bench, std::span<const double> bounds, double worth,
+                     std::span<const Evidence> glances, Candidate& c) {
+    const int variants = scale::variant_count(d, c.fault.cause);
+    double sum = -1.0e300;
+    double best = -1.0e300;
+    for (int v = 0; v < variants; ++v) {
+        Evidence e = glances[v];
+        scale::Fault fault = c.fault;
+        fault.variant = scale::variant_at(d, fault.cause, v);
+        const bool open = scale::magnitudes_of(d, fault.cause, fault.site).count > 0;
+        if (open && bounds[v] > worth) e = bench.evidence->weigh(e, worth);
+        sum = numbers::log_sum(sum, e.log_evidence);
+        if (e.log_evidence > best || v == 0) {
+            best = e.log_evidence;
+            c.best_log_density = e.best_log_density;
+            c.estimate = e.estimate;
+            fault.magnitude = e.best.magnitude;
+            c.fault = fault;
+        }
+    }
+    c.log_evidence = sum - numbers::log(static_cast<double>(variants));
+}
+
+/// Evidence of every candidate. Returns the logarithm of the whole sheet's.
+double weigh_all(numbers::Arena arena, const scale::Description& d, Bench& bench,
+                 std::span<Candidate> candidates) {
+    constexpr int most_variants = 10;
+    const int n = static_cast<int>(candidates.size());
+    const std::span<Evidence> glances = arena.take<Evidence>(n * most_variants);
+    const std::span<double> bounds = arena.take(n * most_variants);
+    if (arena.exhausted()) return impossible;
+    double best = -1.0e300;
+    for (int i = 0; i < n; ++i) {
+        Candidate& c = candidates[i];
+        if (c.fault.cause == Cause::unlisted) {
+            c.log_evidence = c.best_log_density = bench.evidence->log_unlisted();
+            continue;
+        }
+        for (int v = 0; v < scale::variant_count(d, c.fault.cause); ++v) {
+            scale::Fault fault = c.fault;
+            fault.variant = scale::variant_at(d, fault.cause, v);
+            const int at = i * most_variants + v;
+            glances[at] = bench.evidence->glance(fault, best - hopeless);
+            bounds[at] = glances[at].bound;
+            if (glances[at].best_log_density > best) best = glances[at].best_log_density;
+        }
+    }
+    double sum = -1.0e300;
+    for (int i = 0; i < n; ++i) {
+        Candidate& c = candidates[i];
+        if (c.fault.cause != Cause::unlisted) {
+            weigh_candidate(d, bench, bounds.subspan(i * most_variants, most_variants), best - out_of_reach,
+                            glances.subspan(i * most_variants, most_variants), c);
+        }
+        if (c.prior > 0.0) sum = numbers::log_sum(sum, c.log_evidence + numbers::log(c.prior));
+    }
+    for (Candidate& c : candidates) {
+        c.probability = c.prior > 0.0 ? c.prior * numbers::exp(c.log_evidence - sum) : 0.0;
+    }
+    return sum;
+}
+
+/// Density of a plainly wrong value: anywhere in what the instrument can show.
+double wild_density(const Row& row, const scale::Description& d) {
+    const double signal = 6.0 * d.cells[0].rated_output_V_per_V;
+    switch (row.kind) {
+        case RowKind::weight:
+            return 1.0 / (2.0 * d.max_kg);
+        case RowKind::bus_signal:
+        case RowKind::lifted_signal:
+            return row.value > 0.01 ? 1.0 / (signal * d.excitation_V) : 1.0 / signal;
+        case RowKind::channel:
+            return 1.0 / signal;
+        case RowKind::excitation:
+            return 1.0 / (2.0 * d.excitation_V);
+        case RowKind::resistance:
+            return 0.1;
+    }
+    return 1.0;
+}
+
+struct Suspect {
+    int reading = -1;
+    double log_odds = -1.0e300;  ///< of being wild, at the candidate that accuses it most
+    double log_prior = 0.0;      ///< of a wild value here, with its density
+    double standardised = 0.0;
+};
+
+/// Readings that stand alone at the best fit of a leading candidate, most suspicious first.
+int find_suspects(numbers::Arena arena, const scale::Description& d, Bench& bench, const Scatter& scatter,
+                  std::span<const Candidate> candidates, std::span<Suspect> out) {
+    const int rows = bench.likelihood->rows();
+    const std::span<double> alone = arena.take(rows);
+    const std::span<double> gain = arena.take(rows);
+    const std::span<Suspect> all = arena.take<Suspect>(rows);
+    if (arena.exhausted() || rows < 3) return 0;
+    int asked = 0;
+    const double best = candidates[0].log_evidence + numbers::log(candidates[0].prior);
+    for (const Candidate& c : candidates) {
+        if (c.fault.cause == Cause::unlisted || asked == asked_candidates) continue;
+        ++asked;
+        // Without its wild value a cause must at least match the best with it.
+        const double behind = best - c.log_evidence - numbers::log(c.prior);
+        bench.evidence->log_density(c.fault);
+        bench.likelihood->leave_one_out(alone, gain);
+        for (int i = 0; i < rows; ++i) {
+            const Row& row = bench.likelihood->row(i);
+            const double log_prior = numbers::log(scatter.wild / rows) + numbers::log(wild_density(row, d));
+            const double log_odds = gain[i] + log_prior - behind;
+            if (log_odds > all[i].log_odds) {
+                all[i] = {row.reading, log_odds, log_prior, alone[i]};
+            }
+        }
+    }
+    int count = 0;
+    while (count < static_cast<int>(out.size())) {
+        int most = -1;
+        for (int i = 0; i < rows; ++i) {
+            if (all[i].reading >= 0 && (most < 0 || all[i].log_odds > all[most].log_odds)) most = i;
+        }
+        if (most < 0 || all[most].log_odds < 0.0) break;
+        out[count++] = all[most];
+        all[most].reading = -1;
+    }
+    return count;
+}
+
+struct Pass {
+    double log_evidence = impossible;
+    bool good = false;
+};
+
+Pass run(numbers::Arena arena, const scale::Description& d, const Sheet& sheet, const Scatter& scatter,
+         const Ignored& ignored, std::span<Candidate> candidates, std::span<Suspect> suspects,
+         int* suspect_count, Outcome* outcome) {
+    Bench* bench = set_up(arena, d, sheet, scatter, ignored);
+    if (bench == nullptr) return {};
+    if (!bench->predictor->prepare()) {
+        if (outcome != nullptr) outcome->error = DiagnosisError::deck;
+        return {};
+    }
+    if (!bench->likelihood->prepare()) {
+        if (outcome != nullptr) outcome->error = DiagnosisError::not_positive;
+        return {};
+    }
+    const double log_evidence = weigh_all(arena, d, *bench, candidates);
+    sort_candidates(candidates);
+    if (suspect_count != nullptr) {
+        *suspect_count = find_suspects(arena, d, *bench, scatter, candidates, suspects);
+    }
+    if (outcome != nullptr) {
+        numbers::Arena rest = arena;
+        outcome->groups =
+            group_candidates(rest, *bench->evidence, *bench->predictor, *bench->likelihood, candidates);
+        outcome->measured = bench->likelihood->rows();
+        const Candidate* best = nullptr;
+        for (const Candidate& c : candidates) {
+            if (c.fault.cause != Cause::unlisted && best == nullptr) best = &c;
+        }
+        numbers::Arena table = arena;
+        const std::span<double> residual = table.take(outcome->measured);
+        const std::span<double> factor = table.take(outcome->measured * outcome->measured);
+        if (best != nullptr && !table.exhausted()) {
+            bench->evidence->log_density(best->fault);
+            bench->likelihood->covariance(factor);
+            for (int i = 0; i < outcome->measured; ++i) {
+                const Row& row = bench->likelihood->row(i);
+                residual[i] = row.value - bench->predictor->mean(row);
+            }
+            if (numbers::cholesky(factor, outcome->measured)) {
+                numbers::forward_substitute(factor, outcome->measured, residual);
+            }
+            for (const double x : residual) outcome->misfit += x * x;
+        }
+    }
+    return {log_evidence, true};
+}
+
+}  // namespace
+
+std::size_t diagnosis_doubles(const scale::Description& d, const Sheet& sheet) {
+    numbers::Arena count{std::span<double>{}};
+    const LoadHistory history = load_history(sheet);
+    const Rows rows = rows_of(sheet, d, Scatter{});
+    Predictor predictor(count, d, sheet, history, Scatter{});
+    Likelihood likelihood(count, predictor, rows);
+    EvidenceIntegral evidence(count, d, sheet, rows, predictor, likelihood);
+    count.take<char>(
+        static_cast<int>(sizeof(Bench) + sizeof(Predictor) + sizeof(Likelihood) + sizeof(EvidenceIntegral)) +
+        64);
+    const int n = candidate_count(d);
+    count.take<Candidate>(2 * n);
+    count.take<Evidence>(10 * n);
+    count.take(10 * n + rows.measured * (rows.measured + 64) + 4096);
+    return count.used();
+}
+
+Outcome diagnose(const scale::Description& d, const Sheet& sheet, const Priors& priors,
+                 std::span<double> memory, std::span<Candidate> candidates, const Scatter& scatter) {
+    Outcome outcome;
+    if (sheet.readings.size() > max_readings) {
+        outcome.error = DiagnosisError::too_many;
+        return outcome;
+    }
+    numbers::Arena arena(memory);
+    const int n = candidate_count(d);
+    const std::span<Candidate> trial = arena.take<Candidate>(n);
+    if (arena.exhausted() || static_cast<int>(candidates.size()) < n) {
+        outcome.error = DiagnosisError::memory;
+        return outcome;
+    }
+    const std::span<Candidate> kept = candidates.first(n);
+    outcome.candidates = list_candidates(d, priors, kept);
+
+    Ignored ignored{};
+    std::array<Suspect, dropped_on_trial> suspects{};
+    int suspect_count = 0;
+    const auto failed = [&] {
+        if (outcome.error == DiagnosisError::none) outcome.error = DiagnosisError::memory;
+        return outcome;
+    };
+    Pass base = run(arena, d, sheet, scatter, ignored, kept, suspects, &suspect_count, &outcome);
+    if (!base.good) return failed();
+
+    // A value that stands alone is dropped on trial; the sheet without it speaks for itself.
+    while (suspect_count > 0 && outcome.wild_count < max_wild) {
+        int chosen = -1;
+        double best = base.log_evidence;
+        for (int s = 0; s < suspect_count; ++s) {
+            Ignored without = ignored;
+            without[suspects[s].reading] = true;
+            list_candidates(d, priors, trial);
+            const Pass pass = run(arena, d, sheet, scatter, without, trial, {}, nullptr, nullptr);
+            if (pass.good && pass.log_evidence + suspects[s].log_prior > best) {
+                best = pass.log_evidence + suspects[s].log_prior;
+                chosen = s;
+            }
+        }
+        if (chosen < 0) break;
+        const Suspect wild = suspects[chosen];
+        outcome.wild[outcome.wild_count++] = {
+            wild.reading, 1.0 / (1.0 + numbers::exp(base.log_evidence - best)), wild.standardised};
+        ignored[wild.reading] = true;
+        list_candidates(d, priors, kept);
+        outcome.misfit = 0.0;
+        base = run(arena, d, sheet, scatter, ignored, kept, suspects, &suspect_count, &outcome);
+        if (!base.good) return failed();
+        base.log_evidence = best;
+    }
+    outcome.log_evidence = base.log_evidence;
+    return outcome;
+}
+
+int compare(const scale::Description& d, const Sheet& sheet, const scale::Fault& fault,
+            std::span<double> memory, std::span<Compared> out, const Scatter& scatter) {
+    numbers::Arena arena(memory);
+    Bench* bench = set_up(arena, d, sheet, scatter, Ignored{});
+    if (bench == nullptr || !bench->predictor->prepare() || !bench->likelihood->prepare()) return 0;
+    bench->evidence->log_density(fault);
+    const int rows = bench->likelihood->rows();
+    const std::span<double> residual = arena.take(rows);
+    const std::span<double> uncertainty = arena.take(rows);
+    if (arena.exhausted() || static_cast<int>(out.size()) < rows) return 0;
+    bench->likelihood->residuals(residual, uncertainty);
+    for (int i = 0; i < rows; ++i) {
+        const Row& row = bench->likelihood->row(i);
+        out[i] = {row.reading, row.value, row.value - residual[i], uncertainty[i]};
+    }
+    return rows;
+}
+
+}  // namespace cornerbench::diagnosis

@@ -1,0 +1,84 @@
+#pragma once
+
+#include <array>
+#include <span>
+
+#include "firmware/diagnosis/evidence.h"
+#include "firmware/diagnosis/reading.h"
+#include "firmware/diagnosis/scatter.h"
+#include "firmware/scale/causes.h"
+
+/// From a sheet of readings to causes with probabilities, in memory that the caller gives.
+namespace cornerbench::diagnosis {
+
+/// Probability of each cause before any reading; impossible ones at 0, the sum 1.
+using Priors = std::array<double, scale::cause_count>;
+
+/// Healthy 0.15, the rest even over the causes that this scale can have.
+Priors default_priors(const scale::Description& description);
+
+/// One cause at one place.
+struct Candidate {
+    scale::Fault fault;  ///< the likeliest variant, with the magnitudes of the best fit
+    std::array<Estimate, scale::max_magnitudes> estimate{};
+    double prior = 0.0;
+    double log_evidence = 0.0;
+    double best_log_density = 0.0;  ///< at the best fit; without magnitudes the evidence itself
+    double probability = 0.0;
+    /// Number of the group of candidates that these readings cannot tell apart, from 0; -1 when alone.
+    int group = -1;
+};
+
+/// A reading that disagrees with all others.
+struct WildReading {
+    int reading = 0;
+    double probability = 0.0;
+    double standard_uncertainties = 0.0;  ///< by which it departs from what the others let expect
+};
+
+enum class DiagnosisError : unsigned char {
+    none,
+    memory,       ///< the caller gave too little: see `diagnosis_doubles`
+    too_many,     ///< more than max_readings
+    deck,         ///< the sound scale's deck cannot stand
+    not_positive  ///< a covariance failed: an uncertainty is zero or not a number
+};
+
+inline constexpr int max_wild = 2;
+
+struct Outcome {
+    DiagnosisError error = DiagnosisError::none;
+    int candidates = 0;  ///< filled, most probable first
+    int groups = 0;
+    std::array<WildReading, max_wild> wild{};
+    int wild_count = 0;
+    int measured = 0;           ///< values compared
+    double misfit = 0.0;        ///< sum of squared standardised residuals at the best fit
+    double log_evidence = 0.0;  ///< of the whole sheet, over all causes
+};
+
+/// Number of causes and places that this scale can have: the room that `diagnose` needs for candidates.
+int candidate_count(const scale::Description& description);
+
+/// Working memory, in doubles, that `diagnose` needs for this sheet.
+std::size_t diagnosis_doubles(const scale::Description& description, const Sheet& sheet);
+
+/// Ranks every cause at every place. `candidates` and `memory` belong to the caller; the sheet's readings and
+/// the description are only read.
+Outcome diagnose(const scale::Description& description, const Sheet& sheet, const Priors& priors,
+                 std::span<double> memory, std::span<Candidate> candidates, const Scatter& scatter = {});
+
+/// A reading beside its prediction, in the reading's unit; resistances as natural logarithms.
+struct Compared {
+    int reading = 0;
+    double value = 0.0;
+    double predicted = 0.0;
+    double uncertainty = 0.0;  ///< standard, of measurement and everything never known exactly
+};
+
+/// Compares every measured value with what `fault` predicts. Returns how many; `out` holds one per reading.
+/// Memory as for `diagnose`.
+int compare(const scale::Description& description, const Sheet& sheet, const scale::Fault& fault,
+            std::span<double> memory, std::span<Compared> out, const Scatter& scatter = {});
+
+}  // namespace cornerbench::diagnosis

@@ -1,0 +1,78 @@
+#pragma once
+
+#include <array>
+#include <span>
+
+#include "firmware/diagnosis/chord_integral.h"
+#include "firmware/diagnosis/likelihood.h"
+#include "firmware/diagnosis/predictor.h"
+#include "firmware/scale/causes.h"
+
+/// The evidence of a sheet for one cause at one place: the density of its readings, integrated over
+/// magnitudes.
+namespace cornerbench::diagnosis {
+
+/// Estimate of one magnitude, SI: the posterior's middle and the bounds of its inner 90 %.
+struct Estimate {
+    double value = 0.0;
+    double low = 0.0;
+    double high = 0.0;
+};
+
+struct Evidence {
+    double log_evidence = -1.0e300;
+    double best_log_density = -1.0e300;
+    /// Largest log density that a closer look might still find.
+    double bound = -1.0e300;
+    scale::Fault best;  ///< with the magnitudes of the best fit
+    std::array<Estimate, scale::max_magnitudes> estimate{};
+};
+
+/// Value of `magnitude` below which a share `u` of its prior lies.
+double magnitude_at(const scale::Magnitude& magnitude, double u);
+
+class EvidenceIntegral {
+  public:
+    EvidenceIntegral(numbers::Arena& arena, const scale::Description& description, const Sheet& sheet,
+                     const Rows& rows, Predictor& predictor, Likelihood& likelihood);
+
+    /// First pass, linearised in the middle of a magnitude's range: enough to drop what cannot come within
+    /// reach of a log density of `worth`.
+    Evidence glance(const scale::Fault& fault, double worth);
+
+    /// Second pass, linearised at the best fit that the first one found, with estimates.
+    Evidence weigh(const Evidence& glanced, double worth);
+
+    /// Log density of everything read, at `fault` with its magnitudes as they are.
+    double log_density(const scale::Fault& fault);
+
+    /// Evidence of a fault that is not on the list: deviations of any size, independent of each other.
+    double log_unlisted();
+
+  private:
+    class MagnitudeCurve;
+
+    /// How a range of magnitudes is gone over: `at` is where the readings' answer is linearised.
+    struct Sweep {
+        ChordEffort effort;
+        std::array<double, scale::max_magnitudes> at{};
+        int outer_points = 5;
+        int outer_splits = 4;
+    };
+    Evidence over(const scale::Fault& fault, const Sweep& sweep);
+    Evidence over_two(const scale::Fault& fault, const scale::Magnitudes& magnitudes, const Sweep& sweep);
+    bool place(const scale::Fault& fault);
+    /// Log probability of what was seen rather than measured: inspections, over range, blank.
+    double log_seen(const scale::Fault& fault);
+
+    const scale::Description& description_;
+    const Sheet& sheet_;
+    const Rows& rows_;
+    Predictor& predictor_;
+    Likelihood& likelihood_;
+    ChordIntegral chords_;
+    std::span<double> white_;
+    int chosen_key_ = -1;
+};
+
+}  // namespace cornerbench::diagnosis

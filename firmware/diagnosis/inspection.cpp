@@ -1,0 +1,70 @@
+#include "firmware/diagnosis/inspection.h"
+
+#include "firmware/numbers/elementary.h"
+
+namespace cornerbench::diagnosis {
+
+using scale::Cause;
+using scale::SiteKind;
+
+namespace {
+
+bool at(const scale::Fault& fault, int place) {
+    if (fault.site.kind == SiteKind::cell_pair) {
+        return fault.site.index == place || fault.site.other == place;
+    }
+    return (fault.site.kind == SiteKind::cell || fault.site.kind == SiteKind::support) &&
+           fault.site.index == place;
+}
+
+/// Probability of finding the thing not as it should be.
+double found_wrong(const Reading& r, const scale::Fault& fault) {
+    const bool here = at(fault, r.cell);
+    switch (r.look) {
+        case Look::load_arrow:
+            return here && fault.cause == Cause::upside_down ? 0.97 : 0.01;
+        case Look::wire_colours:
+            if (!here) return 0.02;
+            switch (fault.cause) {
+                case Cause::signal_pair_swapped:
+                case Cause::excitation_pair_swapped:
+                case Cause::crossed_pairs:
+                    return 0.93;
+                case Cause::wrong_cell:
+                    return 0.20;
+                default:
+                    return 0.02;
+            }
+        case Look::gap_at_support:
+            if (!here) return 0.02;
+            return fault.cause == Cause::unseated_support  ? 0.90
+                   : fault.cause == Cause::settled_footing ? 0.50
+                   : fault.cause == Cause::bound_support   ? 0.20
+                                                           : 0.02;
+        case Look::end_gap:
+            return fault.cause == Cause::rubbing &&
+                           (fault.site.kind == SiteKind::left_end || fault.site.kind == SiteKind::right_end)
+                       ? 0.85
+                       : 0.05;
+        case Look::trim:
+            return here && fault.cause == Cause::trim_off ? 0.70 : 0.05;
+        case Look::terminals:
+            if (!here) return 0.03;
+            return fault.cause == Cause::loose_terminal  ? 0.70
+                   : fault.cause == Cause::wet_leak      ? 0.50
+                   : fault.cause == Cause::shorted_wires ? 0.20
+                   : fault.cause == Cause::open_wire     ? 0.20
+                                                         : 0.03;
+    }
+    return 0.05;
+}
+
+}  // namespace
+
+double log_inspection(const Reading& r, const scale::Fault& fault) {
+    // Something not on the list may show at any look, or at none.
+    const double wrong = fault.cause == Cause::unlisted ? 0.15 : found_wrong(r, fault);
+    return numbers::log(r.as_it_should_be ? 1.0 - wrong : wrong);
+}
+
+}  // namespace cornerbench::diagnosis

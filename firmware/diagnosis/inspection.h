@@ -1,0 +1,12 @@
+#pragma once
+
+#include "firmware/diagnosis/reading.h"
+#include "firmware/scale/causes.h"
+
+namespace cornerbench::diagnosis {
+
+/// Logarithm of the probability that an inspection finds what it found when `fault` is present. How often a
+/// look shows a cause, and how often it deceives: common practice, no source.
+double log_inspection(const Reading& inspection, const scale::Fault& fault);
+
+}  // namespace cornerbench::diagnosis

@@ -1,0 +1,282 @@
+#include "firmware/diagnosis/predictor.h"
+
+#include <cmath>
+
+#include "firmware/numbers/elementary.h"
+
+namespace cornerbench::diagnosis {
+
+using circuit::CellPorts;
+using circuit::LiftedCell;
+using scale::Cause;
+
+namespace {
+
+/// Stands for wires that nothing connects, so that a logarithm stays finite.
+constexpr double endless_ohm = 1.0e13;
+
+}  // namespace
+
+Touched touched_by(const scale::Fault& fault) {
+    Touched t;
+    switch (fault.cause) {
+        case Cause::healthy:
+        case Cause::unlisted:
+            break;
+        case Cause::swapped_cells:
+            t.position = {static_cast<short>(fault.site.index), static_cast<short>(fault.site.other)};
+            break;
+        case Cause::rubbing:
+        case Cause::bound_support:
+        case Cause::unseated_support:
+        case Cause::settled_footing:
+            t.forces = true;
+            break;
+        case Cause::sense_open:
+        case Cause::excitation_low:
+        case Cause::home_run_loose:
+            t.supply = true;
+            break;
+        default:
+            t.position[0] = static_cast<short>(fault.site.index);
+            break;
+    }
+    return t;
+}
+
+Predictor::Predictor(numbers::Arena& arena, const scale::Description& description, const Sheet& sheet,
+                     const LoadHistory& history, const Scatter& scatter)
+    : description_(description),
+      sheet_(sheet),
+      history_(history),
+      scatter_(scatter),
+      cells_(description.cell_count()),
+      calibrated_(sheet.history == History::calibrated),
+      columns_(cells_, history.placings),
+      sound_(scale::sound_condition(description)),
+      condition_(sound_),
+      sound_forces_(arena, sheet, history, scatter, cells_),
+      faulted_forces_(arena, sheet, history, scatter, cells_),
+      sound_box_(sound_),
+      box_(sound_box_) {
+    sound_ports_ = arena.take<CellPorts>(history.loads * cells_);
+    sound_buses_ = arena.take<BusState>(history.loads * buses());
+    buses_ = arena.take<BusState>((history.readings + 1) * buses());
+    sound_lifted_ = arena.take<LiftedBench>(cells_);
+    lifted_ = arena.take<LiftedBench>(2);
+    sound_slopes_ = arena.take<CellSlopes>(cells_);
+    slopes_ = arena.take<CellSlopes>(cells_);
+    sound_zero_slopes_ = arena.take(columns_.count());
+    span_slopes_ = arena.take(columns_.count());
+}
+
+bool Predictor::prepare() {
+    if (!sound_forces_.fill_slopes(sound_)) return false;
+    for (int p = 0; p < cells_; ++p) {
+        sound_lifted_[p].sound = LiftedCell(sound_.cells[p]);
+        sound_slopes_[p] = cell_slopes(sound_, p, description_.cells[p], calibrated_, scatter_);
+        for (int l = 0; l < history_.loads; ++l) {
+            const double ratio = circuit::bridge_ratio(sound_.cells[p], sound_forces_.force_N(l, p));
+            sound_ports_[l * cells_ + p] = sound_box_.ports(p, ratio);
+        }
+    }
+    sound_zero_ratio_ = converter_ratio(0);
+    calibrate_trims();
+    calibrate_span();
+    add_bus_slopes(0, -1, -1, 1.0, sound_zero_slopes_);
+    compensate(sound_zero_slopes_);
+    return true;
+}
+
+bool Predictor::set(const scale::Fault& fault) {
+    for (const short p : touched_.position) {
+        if (p >= 0) box_.restore(p, sound_box_);
+    }
+    if (touched_.supply) box_ = sound_box_;
+    condition_ = sound_;
+    scale::apply(fault, description_, condition_);
+    fault_ = fault;
+    touched_ = touched_by(fault);
+    fresh_ = {};
+    lifted_fresh_ = {};
+    for (BusState& s : buses_) s.solved = s.with_gradient = false;
+    if (touched_.supply) box_ = circuit::Box(condition_);
+    for (const short p : touched_.position) {
+        if (p >= 0) box_.replace(p, condition_);
+    }
+    stands_ = !touched_.forces || faulted_forces_.fill(condition_);
+    return stands_;
+}
+
+double Predictor::bridge_ratio(int state, int position) const {
+    const int cell = condition_.positions[position].cell;
+    return circuit::bridge_ratio(condition_.cells[cell], forces().force_N(state, cell));
+}
+
+void Predictor::bridge_ratios(int state, circuit::Ratios& ratios) const {
+    for (int p = 0; p < cells_; ++p) ratios[p] = bridge_ratio(state, p);
+}
+
+CellPorts Predictor::ports_at(int state, int position) {
+    if (!touched_.forces && !touched_.touches(position)) return sound_ports_[state * cells_ + position];
+    return box_.ports(position, bridge_ratio(state, position));
+}
+
+Predictor::BusState& Predictor::bus_state(int state, int position, bool with_gradient) {
+    const bool alone = box_.per_cell();
+    const bool any = touched_.position[0] >= 0;
+    const bool sound = !touched_.forces && !touched_.supply && (alone ? !touched_.touches(position) : !any);
+    const int at = alone ? state * cells_ + position : state;
+    BusState& bus = sound ? sound_buses_[at] : buses_[at];
+    if (!bus.solved) {
+        bus.sum = {};
+        for (int p = 0; p < cells_; ++p) {
+            if (!alone || p == position) add_ports(bus.sum, ports_at(state, p));
+        }
+    }
+    if (with_gradient && !bus.with_gradient) {
+        bus.solution = box_.bus().solve(bus.sum, bus.gradient);
+        bus.with_gradient = true;
+    } else if (!bus.solved) {
+        bus.solution = box_.bus().solve(bus.sum);
+    }
+    bus.solved = true;
+    return bus;
+}
+
+double Predictor::converter_ratio(int state) {
+    if (!box_.per_cell()) return bus_state(state, 0, false).solution.ratio;
+    double sum = 0.0;
+    for (int p = 0; p < cells_; ++p) sum += box_.gain(p) * bus_state(state, p, false).solution.ratio;
+    return sum;
+}
+
+double Predictor::zero_ratio() {
+    return sheet_.zeroed == Zeroed::now ? converter_ratio(0) : sound_zero_ratio_;
+}
+
+double Predictor::local_value(const Row& row, const scale::CellCondition& cell, const LiftedCell& lifted,
+                              double force_N) const {
+    const Reading& r = sheet_.readings[row.reading];
+    const double ratio = circuit::bridge_ratio(cell, force_N);
+    if (row.kind == RowKind::resistance) {
+        const double ohm = lifted.resistance_ohm(r.between_a, r.between_b, ratio);
+        return numbers::log(ohm < endless_ohm ? ohm : endless_ohm);
+    }
+    const double excitation_V =
+        r.lifted_excitation_V > 0.0 ? r.lifted_excitation_V : description_.excitation_V;
+    return lifted.signal_ratio(ratio) * (r.is_ratio ? 1.0 : excitation_V);
+}
+
+const LiftedBench& Predictor::lifted_at(int position, bool with_moved) {
+    const bool touched = touched_.touches(position);
+    const int slot = touched_.position[1] == position ? 1 : 0;
+    LiftedBench& bench = touched ? lifted_[slot] : sound_lifted_[position];
+    const int c = condition_.positions[position].cell;
+    const scale::CellCondition& cell = condition_.cells[c];
+    if (touched && !lifted_fresh_[slot]) {
+        bench.sound = LiftedCell(cell);
+        bench.with_moved = false;
+        lifted_fresh_[slot] = true;
+    }
+    if (with_moved && !bench.with_moved) {
+        for (int q = 0; q < perturbed_count; ++q) {
+            const auto what = static_cast<Perturbed>(q);
+            if (what == Perturbed::trim) continue;
+            scale::BoxPosition place = condition_.positions[position];
+            bench.moved_cell[q] = cell;
+            perturb(what, description_.cells[c], condition_.trim, calibrated_, scatter_, bench.moved_cell[q],
+                    place);
+            bench.moved[q] = LiftedCell(bench.moved_cell[q]);
+        }
+        bench.with_moved = true;
+    }
+    return bench;
+}
+
+double Predictor::mean(const Row& row) {
+    const Reading& r = sheet_.readings[row.reading];
+    const int state = state_of(row);
+    switch (row.kind) {
+        case RowKind::weight:
+            return (converter_ratio(state) - zero_ratio()) * kg_per_ratio_;
+        case RowKind::channel:
+            return bus_state(state, r.cell, false).solution.ratio;
+        case RowKind::bus_signal: {
+            circuit::Ratios ratios{};
+            bridge_ratios(state, ratios);
+            const double volt = circuit::signal_in_box_V(box_, r.cell, ratios);
+            return r.is_ratio ? volt / circuit::excitation_in_box_V(box_, ratios) : volt;
+        }
+        case RowKind::excitation: {
+            circuit::Ratios ratios{};
+            bridge_ratios(state, ratios);
+            switch (r.place) {
+                case ExcitationPlace::cell:
+                    return circuit::excitation_at_cell_V(box_, condition_, r.cell, ratios);
+                case ExcitationPlace::box:
+                    return circuit::excitation_in_box_V(box_, ratios);
+                case ExcitationPlace::indicator:
+                    return circuit::excitation_at_indicator_V(box_, ratios);
+            }
+            break;
+        }
+        case RowKind::lifted_signal:
+        case RowKind::resistance: {
+            const int c = condition_.positions[r.cell].cell;
+            const scale::CellCondition& cell = condition_.cells[c];
+            return local_value(row, cell, lifted_at(r.cell, false).sound, forces().force_N(state, c));
+        }
+    }
+    return 0.0;
+}
+
+bool Predictor::moves(const Row& row, const Touched& touched) const {
+    const bool alone = sound_box_.per_cell();
+    switch (row.kind) {
+        case RowKind::resistance:
+            return touched.touches(row.position);
+        case RowKind::lifted_signal:
+            return touched.forces || touched.touches(row.position);
+        case RowKind::channel:
+            return touched.forces || touched.supply || touched.touches(row.position);
+        case RowKind::bus_signal:
+            return !alone || touched.forces || touched.supply || touched.touches(row.position);
+        default:
+            return true;
+    }
+}
+
+bool Predictor::readable(const Row& row) {
+    const int state = state_of(row);
+    for (int p = 0; p < buses(); ++p) {
+        const circuit::BusSolution& s = bus_state(state, p, false).solution;
+        if (s.reference_missing || std::fabs(s.ratio) > description_.full_scale_V_per_V) return false;
+    }
+    return true;
+}
+
+Shown Predictor::shown(const Row& row) {
+    // R 76-1 (2006), 4.2.3 as remembered: no indication above Max + 9 e; below zero, common practice, -20 d.
+    constexpr double over_divisions = 9.0;
+    constexpr double under_divisions = 20.0;
+    const int state = state_of(row);
+    double largest = 0.0;
+    for (int p = 0; p < buses(); ++p) {
+        const circuit::BusSolution& s = bus_state(state, p, false).solution;
+        if (s.reference_missing) return Shown::blank;
+        if (std::fabs(s.ratio) > std::fabs(largest)) largest = s.ratio;
+    }
+    const double weight_kg = mean(row);
+    if (largest > description_.full_scale_V_per_V ||
+        weight_kg > description_.max_kg + over_divisions * description_.division_kg) {
+        return Shown::over_range;
+    }
+    if (largest < -description_.full_scale_V_per_V ||
+        weight_kg < -under_divisions * description_.division_kg) {
+        return Shown::under_range;
+    }
+    return Shown::value;
+}
+
+}  // namespace cornerbench::diagnosis

@@ -1,0 +1,144 @@
+#pragma once
+
+#include <array>
+#include <span>
+
+#include "firmware/circuit/box.h"
+#include "firmware/diagnosis/cell_slopes.h"
+#include "firmware/diagnosis/force_table.h"
+#include "firmware/diagnosis/nuisances.h"
+#include "firmware/diagnosis/rows.h"
+#include "firmware/numbers/arena.h"
+#include "firmware/scale/causes.h"
+
+/// What every reading of a sheet ought to be, with a fault or without, and how it answers to what is never
+/// known exactly.
+namespace cornerbench::diagnosis {
+
+/// One cell on the bench meter, and the same with one thing moved: its readings' slopes.
+struct LiftedBench {
+    std::array<scale::CellCondition, perturbed_count> moved_cell{};
+    std::array<circuit::LiftedCell, perturbed_count> moved{};
+    circuit::LiftedCell sound;
+    bool with_moved = false;
+};
+
+/// Which part of the prediction a fault can move.
+struct Touched {
+    std::array<short, 2> position{-1, -1};  ///< box positions whose network changes
+    bool forces = false;                    ///< support forces change
+    bool supply = false;                    ///< home run or excitation changes
+
+    bool touches(int p) const { return p == position[0] || p == position[1]; }
+    /// Faults with equal keys touch the same rows.
+    int key() const {
+        return (position[0] + 1) * 64 + (position[1] + 1) * 2 + (forces ? 4096 : 0) + (supply ? 8192 : 0);
+    }
+};
+
+Touched touched_by(const scale::Fault& fault);
+
+/// The forward model of one sheet. The healthy scale is predicted once; a fault costs what it touches.
+class Predictor {
+  public:
+    Predictor(numbers::Arena& arena, const scale::Description& description, const Sheet& sheet,
+              const LoadHistory& history, const Scatter& scatter);
+
+    /// Predicts the healthy scale. False when its deck cannot stand.
+    [[nodiscard]] bool prepare();
+
+    /// Puts `fault` on the scale. False when the deck cannot stand so.
+    [[nodiscard]] bool set(const scale::Fault& fault);
+
+    /// Prediction of one row under the fault, in the row's own form.
+    double mean(const Row& row);
+    /// Adds the row's slopes to `slopes` (zero on entry), one per column, per standard uncertainty.
+    void slopes(const Row& row, std::span<double> slopes);
+
+    /// True when the fault can move `row` at all.
+    bool moves(const Row& row, const Touched& touched) const;
+
+    /// True when the indicator can show a number: its reference there, its converter within range.
+    bool readable(const Row& row);
+
+    /// What an indicator would show in the row's reading instead of a number.
+    Shown shown(const Row& row);
+
+    const Nuisances& columns() const { return columns_; }
+    const scale::Condition& condition() const { return condition_; }
+    double kg_per_ratio() const { return kg_per_ratio_; }
+
+  private:
+    /// One solved bus: of a load state, and in a per-cell box of one position.
+    struct BusState {
+        circuit::PortSum sum{};
+        circuit::BusSolution solution;
+        circuit::RatioGradient gradient{};
+        bool solved = false;
+        bool with_gradient = false;
+    };
+
+    int buses() const { return sound_box_.per_cell() ? cells_ : 1; }
+    const ForceTable& forces() const { return touched_.forces ? faulted_forces_ : sound_forces_; }
+    int state_of(const Row& row) const { return forces().state_of(row.reading); }
+    BusState& bus_state(int state, int position, bool with_gradient);
+    circuit::CellPorts ports_at(int state, int position);
+    double bridge_ratio(int state, int position) const;
+    void bridge_ratios(int state, circuit::Ratios& ratios) const;
+    const CellSlopes& slopes_of(int position);
+
+    double converter_ratio(int state);
+    double zero_ratio();
+    double local_value(const Row& row, const scale::CellCondition& cell, const circuit::LiftedCell& lifted,
+                       double force_N) const;
+    const LiftedBench& lifted_at(int position, bool with_moved);
+
+    void add_bus_slopes(int state, int reading, int only_position, double weight, std::span<double> out);
+    void add_cell_slopes(int state, int reading, int position, const circuit::RatioGradient& gradient,
+                         double weight, std::span<double> out);
+    void weight_slopes(const Row& row, std::span<double> out);
+    void local_slopes(const Row& row, std::span<double> out);
+    void excitation_slopes(const Row& row, std::span<double> out);
+    int cell_column(int cell, CellUnknown of) const;
+    void calibrate_trims();
+    void calibrate_span();
+    void compensate(std::span<double> out) const;
+
+    const scale::Description& description_;
+    const Sheet& sheet_;
+    const LoadHistory& history_;
+    const Scatter& scatter_;
+    int cells_ = 0;
+    bool calibrated_ = false;
+    Nuisances columns_;
+
+    scale::Condition sound_;
+    scale::Condition condition_;
+    scale::Fault fault_;
+    Touched touched_;
+    ForceTable sound_forces_;
+    ForceTable faulted_forces_;
+    circuit::Box sound_box_;
+    circuit::Box box_;
+    std::span<circuit::CellPorts> sound_ports_;  ///< by load state and position
+    std::span<BusState> sound_buses_;
+    std::span<BusState> buses_;
+    std::span<CellSlopes> sound_slopes_;  ///< by position
+    std::span<CellSlopes> slopes_;
+    std::array<bool, scale::max_cells> fresh_{};  ///< slopes_ holds for the fault
+    bool stands_ = true;
+
+    std::span<LiftedBench> sound_lifted_;  ///< by position
+    std::span<LiftedBench> lifted_;        ///< of the touched positions
+    std::array<bool, 2> lifted_fresh_{};
+
+    double sound_zero_ratio_ = 0.0;
+    double kg_per_ratio_ = 0.0;
+    std::span<double> sound_zero_slopes_;
+    std::span<double> span_slopes_;  ///< of the logarithm of the indicator's span
+    /// Trim movement that made up for a cell's own unknowns when the corners were trimmed, by cell and
+    /// unknown.
+    std::array<std::array<double, cell_unknown_count>, scale::max_cells> compensation_{};
+};
+
+}  // namespace cornerbench::diagnosis
