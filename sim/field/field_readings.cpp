@@ -1,0 +1,174 @@
+#include "sim/field/field_readings.h"
+
+#include <array>
+#include <cmath>
+#include <limits>
+
+#include "firmware/circuit/lifted_cell.h"
+
+namespace cornerbench::field {
+
+using diagnosis::Quantity;
+using diagnosis::Reading;
+using diagnosis::Shown;
+using scale::Wire;
+
+namespace {
+
+constexpr std::uint64_t instrument_stream = 3;
+
+/// Ends of the ranges of a hand-held ohmmeter and of an insulation tester.
+constexpr double ohmmeter_end_ohm = 4.0e7;
+constexpr double insulation_end_ohm = 2.0e10;
+/// Probes and their leads.
+constexpr double ohmmeter_contact_ohm = 0.1;
+
+/// Resolutions of common instruments.
+constexpr double ohmmeter_step_ohm = 0.1;
+constexpr double millivoltmeter_step_V = 1.0e-6;
+constexpr double voltmeter_step_V = 1.0e-3;
+constexpr double channel_step_V_per_V = 1.0e-7;
+constexpr int meter_figures = 4;
+constexpr int insulation_figures = 2;
+
+/// Of a channel's value, standard deviation.
+constexpr double channel_noise_V_per_V = 5.0e-8;
+
+double step_for_figures(double value, int figures) {
+    double step = 1.0;
+    const double size = std::fabs(value);
+    if (size == 0.0) return step;
+    double lead = 1.0;
+    while (lead * 10.0 <= size) lead *= 10.0;
+    while (lead > size) lead /= 10.0;
+    step = lead;
+    for (int i = 1; i < figures; ++i) step /= 10.0;
+    return step;
+}
+
+}  // namespace
+
+FieldReadings::FieldReadings(const scale::Description& description, const scale::Condition& truth,
+                             const weighing::ZeroAndSpan& calibration,
+                             const diagnosis::Instruments& instruments, bool noisy, std::uint64_t seed)
+    : description_(description),
+      instruments_(instruments),
+      noisy_(noisy),
+      random_(seed, instrument_stream),
+      scale_(description, truth),
+      calibration_(calibration) {
+    weights_error_ = noise(instruments_.test_weights);
+}
+
+double FieldReadings::shown_to(double value, double step) const {
+    return noisy_ ? std::round(value / step) * step : value;
+}
+
+const scale::CellCondition& FieldReadings::landed_cell(int position) const {
+    const scale::Condition& c = scale_.condition();
+    return c.cells[static_cast<unsigned>(c.positions[static_cast<unsigned>(position)].cell)];
+}
+
+void FieldReadings::unload() {
+    intended_ = {};
+    scale_.put({});
+}
+
+void FieldReadings::load(double mass_kg, Place place) {
+    intended_ = {};
+    intended_.standing[0] = {mass_kg, place.x_m, place.y_m};
+    intended_.count = 1;
+    const double x_m = place.x_m + noise(instruments_.placing_m);
+    const double y_m = place.y_m + noise(instruments_.placing_m);
+    const std::array real{
+        mechanics::PointLoad{x_m, y_m, mass_kg * (1.0 + weights_error_) * scale_.condition().gravity}};
+    scale_.put(real);
+}
+
+void FieldReadings::zero() {
+    calibration_.zero_ratio = scale_.read(calibration_).ratio;
+}
+
+Reading FieldReadings::weight() {
+    Reading r;
+    r.quantity = Quantity::weight;
+    r.load = intended_;
+    const weighing::Indication shown = scale_.read(calibration_);
+    const double spread = noise(instruments_.repeatability_divisions * description_.division_kg);
+    if (shown.reference_missing) {
+        r.shown = Shown::blank;
+    } else if (shown.over_range) {
+        r.shown = shown.ratio > 0.0 ? Shown::over_range : Shown::under_range;
+    } else {
+        r.value = noisy_ ? weighing::rounded_kg(shown.weight_kg + spread, description_.division_kg)
+                         : shown.weight_kg;
+    }
+    return r;
+}
+
+Reading FieldReadings::channel(int position) {
+    Reading r;
+    r.quantity = Quantity::channel;
+    r.load = intended_;
+    r.cell = position;
+    r.is_ratio = true;
+    const circuit::BoxOutput out = scale_.box().output(scale_.ratios());
+    const double ratio = out.channel[static_cast<unsigned>(position)] + noise(channel_noise_V_per_V);
+    if (out.reference_missing) {
+        r.shown = Shown::blank;
+    } else if (std::fabs(ratio) > description_.full_scale_V_per_V) {
+        r.shown = ratio > 0.0 ? Shown::over_range : Shown::under_range;
+    } else {
+        r.value = shown_to(ratio, channel_step_V_per_V);
+    }
+    return r;
+}
+
+Reading FieldReadings::lifted_signal(int position) {
+    Reading r;
+    r.quantity = Quantity::signal;
+    r.load = intended_;
+    r.cell = position;
+    r.connected = false;
+    const circuit::LiftedCell lifted(landed_cell(position));
+    const double ratio = lifted.signal_ratio(scale_.ratios()[static_cast<unsigned>(position)]);
+    const double volt = ratio * description_.excitation_V + noise(instruments_.millivoltmeter_V);
+    r.value = shown_to(volt, millivoltmeter_step_V);
+    return r;
+}
+
+Reading FieldReadings::resistance(int position, Wire a, Wire b) {
+    Reading r;
+    r.quantity = Quantity::resistance;
+    r.load = intended_;
+    r.cell = position;
+    r.between_a = a;
+    r.between_b = b;
+    const bool insulation = a == Wire::shield || b == Wire::shield;
+    const circuit::LiftedCell lifted(landed_cell(position));
+    const double ohm = lifted.resistance_ohm(a, b, scale_.ratios()[static_cast<unsigned>(position)]);
+    const double error = noise(insulation ? instruments_.insulation_tester : instruments_.ohmmeter);
+    // An insulation tester's error is a factor: it never reads below nothing.
+    const double read =
+        insulation ? ohm * numbers::exp(error) : std::fabs(ohm * (1.0 + error) + noise(ohmmeter_contact_ohm));
+    if (read > (insulation ? insulation_end_ohm : ohmmeter_end_ohm)) {
+        r.shown = Shown::over_range;
+        r.value = std::numeric_limits<double>::infinity();
+        return r;
+    }
+    const double figures = step_for_figures(read, insulation ? insulation_figures : meter_figures);
+    r.value = shown_to(read, figures > ohmmeter_step_ohm ? figures : ohmmeter_step_ohm);
+    return r;
+}
+
+Reading FieldReadings::box_excitation() {
+    Reading r;
+    r.quantity = Quantity::excitation;
+    r.load = intended_;
+    r.place = diagnosis::ExcitationPlace::box;
+    const double volt = circuit::excitation_in_box_V(scale_.box(), scale_.ratios());
+    r.value = shown_to(volt * (1.0 + noise(instruments_.voltmeter)), voltmeter_step_V);
+    return r;
+}
+
+}  // namespace cornerbench::field

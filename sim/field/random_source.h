@@ -1,0 +1,41 @@
+#pragma once
+
+#include <cstdint>
+#include <random>
+
+#include "firmware/numbers/elementary.h"
+
+namespace cornerbench::field {
+
+/// Random numbers that depend on the seed alone: the generator's bits are fixed by the C++ standard, and its
+/// distributions, which are not, are left out. Streams of one seed are independent of each other.
+class RandomSource {
+  public:
+    explicit RandomSource(std::uint64_t seed, std::uint64_t stream = 0)
+        : bits_(mixed(mixed(seed) + stream)) {}
+
+    /// Even in (0, 1), both ends excluded.
+    double share() { return (static_cast<double>(bits_() >> 11U) + 0.5) * 0x1p-53; }
+
+    /// Even in (low, high).
+    double between(double low, double high) { return low + (high - low) * share(); }
+
+    /// Standard normal.
+    double normal() { return numbers::normal_quantile(share()); }
+
+    /// Even over 0 .. count - 1.
+    int index(int count) { return static_cast<int>(share() * count); }
+
+  private:
+    /// Finalizer of SplitMix64 (Steele, Lea, Flood 2014): neighbouring seeds start far apart.
+    static std::uint64_t mixed(std::uint64_t x) {
+        x += 0x9e3779b97f4a7c15U;
+        x = (x ^ (x >> 30U)) * 0xbf58476d1ce4e5b9U;
+        x = (x ^ (x >> 27U)) * 0x94d049bb133111ebU;
+        return x ^ (x >> 31U);
+    }
+
+    std::mt19937_64 bits_;
+};
+
+}  // namespace cornerbench::field

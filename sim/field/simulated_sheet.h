@@ -1,0 +1,58 @@
+#pragma once
+
+#include <cstdint>
+#include <span>
+#include <vector>
+
+#include "firmware/diagnosis/reading.h"
+#include "firmware/scale/causes.h"
+#include "sim/field/specimen.h"
+
+/// What a technician would read on a scale with known faults. It knows nothing of how readings are judged.
+namespace cornerbench::field {
+
+/// Which readings are taken, in this order.
+struct SheetPlan {
+    bool excitation = true;      ///< at the box
+    bool corners = true;         ///< empty, then a weight over every support
+    bool sections = true;        ///< the same weight midway across every section
+    bool returned = true;        ///< empty again
+    bool channels = true;        ///< per-cell box: each channel, empty and under its own corner's weight
+    bool input_output = true;    ///< lifted: E+ to E- and S+ to S- of every cell
+    bool insulation = true;      ///< lifted: S+ to shield
+    bool empty_signals = true;   ///< lifted, deck empty
+    bool loaded_signals = true;  ///< lifted, the weight over the cell's own support
+    double test_kg = 0.0;        ///< 0: `usual_corner_kg`
+};
+
+/// How a sheet comes about.
+struct SheetSetting {
+    diagnosis::History history = diagnosis::History::calibrated;
+    diagnosis::Zeroed zeroed = diagnosis::Zeroed::before;
+    diagnosis::Instruments instruments;
+    Scatter scatter;
+    /// False: every reading exact, neither noise nor rounding, weights where they should stand.
+    bool noisy = true;
+};
+
+struct SimulatedSheet {
+    std::vector<diagnosis::Reading> readings;
+    diagnosis::Instruments instruments;
+    diagnosis::Zeroed zeroed = diagnosis::Zeroed::before;
+    diagnosis::History history = diagnosis::History::calibrated;
+    scale::Condition truth;             ///< the specimen with its faults
+    weighing::ZeroAndSpan calibration;  ///< as it stood when the readings were taken
+    /// The first deck error met; readings under that load are left out.
+    mechanics::DeckError error = mechanics::DeckError::none;
+
+    /// What the core's diagnosis takes. Valid as long as this sheet's readings are.
+    diagnosis::Sheet sheet() const { return {readings, instruments, zeroed, history}; }
+};
+
+/// Draws a specimen, sets it up, lets the faults come, and reads it. The same seed gives the same sheet; with
+/// other faults it gives the same specimen and the same instrument errors.
+SimulatedSheet simulate_sheet(const scale::Description& description, std::span<const scale::Fault> faults,
+                              std::uint64_t seed, const SheetPlan& plan = {},
+                              const SheetSetting& setting = {});
+
+}  // namespace cornerbench::field
