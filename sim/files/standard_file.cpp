@@ -1,0 +1,178 @@
+#include "sim/files/standard_file.h"
+
+#include <filesystem>
+
+#include "sim/files/findings.h"
+#include "sim/files/table_view.h"
+#include "sim/files/toml_text.h"
+
+namespace cornerbench::files {
+
+namespace {
+
+constexpr Range factor_range{0.01, 10.0};
+constexpr Range edge_range{1.0, 1.0e6};
+constexpr Range limit_range{0.01, 1000.0};
+constexpr Range supports_range{2.0, 16.0};
+constexpr Range share_range{0.01, 1.0};
+
+struct KnownStandard {
+    std::string_view name;
+    std::string_view file;
+};
+
+constexpr std::array<KnownStandard, 2> known_standards{
+    {{"OIML R 76", "oiml-r76.toml"}, {"NIST Handbook 44", "nist-handbook-44.toml"}}};
+
+double number(const TableView& table, std::string_view key, const Range& range, std::string_view unit) {
+    const std::string valid = "a number " + range_text(range, unit);
+    if (!table.has(key)) table.missing(key, valid);
+    return table.number(key, range, valid).value_or(range.low);
+}
+
+std::string text(const TableView& table, std::string_view key) {
+    if (!table.has(key)) table.missing(key, "a text");
+    return table.text(key).value_or("");
+}
+
+StageRule read_stage(const TableView& table) {
+    table.unknown_keys({"word", "factor", "clause"});
+    return {text(table, "word"), number(table, "factor", factor_range, ""), text(table, "clause")};
+}
+
+void read_stages(const TableView& top, Standard& standard) {
+    constexpr std::array<std::string_view, stage_count> names{"verification", "service"};
+    const auto stages = top.table("stages", "[stages] ");
+    if (!stages) {
+        if (!top.has("stages"))
+            top.missing("stages", "the tables [stages.verification] and [stages.service]");
+        return;
+    }
+    stages->unknown_keys({names.begin(), names.end()});
+    for (unsigned i = 0; i < names.size(); ++i) {
+        const auto stage = stages->table(names[i], "[stages." + std::string(names[i]) + "] ");
+        if (stage) {
+            standard.stages[i] = read_stage(*stage);
+        } else if (!stages->has(names[i])) {
+            stages->missing(names[i], "a table with word, factor and clause");
+        }
+    }
+}
+
+void read_corner_test(const TableView& top, Standard& standard) {
+    const auto test = top.table("corner_test", "[corner_test] ");
+    if (!test) {
+        if (!top.has("corner_test")) top.missing("corner_test", "a table with the load of a corner test");
+        return;
+    }
+    test->unknown_keys({"clause", "few_supports", "few_divisor", "share_of_max", "spread"});
+    standard.corner_clause = text(*test, "clause");
+    standard.corner_spread = test->flag("spread").value_or(false);
+    if (test->has("share_of_max")) {
+        standard.corner_rule.share_of_max = number(*test, "share_of_max", share_range, "");
+        return;
+    }
+    standard.corner_rule.few_supports =
+        static_cast<int>(number(*test, "few_supports", supports_range, "supports"));
+    standard.corner_rule.few_divisor = number(*test, "few_divisor", {1.0, 16.0}, "");
+}
+
+void read_bands(const TableView& table, scale::LimitTable& limits) {
+    const std::string valid = "a list of tables { up_to, limit } with rising edges";
+    if (!table.has("bands")) table.missing("bands", valid);
+    double last_edge = 0.0;
+    for (const TableView& band : table.tables("bands")) {
+        band.unknown_keys({"up_to", "limit"});
+        if (limits.count == scale::max_limit_bands) {
+            table.error(ErrorKind::out_of_range, "bands",
+                        "at most " + std::to_string(scale::max_limit_bands) + " bands");
+            return;
+        }
+        const scale::LimitBand read{number(band, "up_to", edge_range, "divisions"),
+                                    number(band, "limit", limit_range, "divisions")};
+        if (read.upper_edge <= last_edge) {
+            band.error(ErrorKind::out_of_range, "up_to", "each edge must lie above the one before it");
+        }
+        last_edge = read.upper_edge;
+        limits.bands[static_cast<unsigned>(limits.count++)] = read;
+    }
+    if (const auto further = table.table("further", table.label() + "further.")) {
+        further->unknown_keys({"every", "limit"});
+        limits.further_edge = number(*further, "every", edge_range, "divisions");
+        limits.further_limit = number(*further, "limit", limit_range, "divisions");
+    }
+}
+
+}  // namespace
+
+const AccuracyClass* Standard::find_class(std::string_view class_name) const {
+    for (const AccuracyClass& each : classes) {
+        if (each.name == class_name) return &each;
+    }
+    return nullptr;
+}
+
+double Standard::limit_divisions(std::string_view class_name, Stage at, double load_divisions) const {
+    const AccuracyClass* found = find_class(class_name);
+    return found == nullptr ? 0.0 : stage(at).factor * scale::limit_divisions(found->limits, load_divisions);
+}
+
+Loaded<Standard> parse_standard(std::string_view file_text, const std::string& path) {
+    Findings findings(path);
+    Standard standard;
+    standard.path = path;
+    const auto root = parse_text(file_text, findings);
+    if (!root) return findings.result(std::move(standard));
+    const TableView top(*root, "", {}, findings);
+    top.unknown_keys({"name", "edition", "stages", "corner_test", "class"});
+    standard.name = text(top, "name");
+    standard.edition = text(top, "edition");
+    read_stages(top, standard);
+    read_corner_test(top, standard);
+    if (!top.has("class")) top.missing("class", "at least one table [[class]] with name, clause and bands");
+    for (const TableView& table : top.tables("class")) {
+        table.unknown_keys({"name", "clause", "bands", "further"});
+        AccuracyClass& read = standard.classes.emplace_back();
+        read.name = text(table, "name");
+        read.clause = text(table, "clause");
+        read_bands(table, read.limits);
+    }
+    return findings.result(std::move(standard));
+}
+
+Loaded<Standard> load_standard(const std::string& path) {
+    Findings findings(path);
+    const auto read = read_text(path, findings);
+    if (!read) return findings.result(Standard{});
+    return parse_standard(*read, path);
+}
+
+std::string_view standard_file_name(std::string_view standard) {
+    for (const KnownStandard& known : known_standards) {
+        if (known.name == standard) return known.file;
+    }
+    return {};
+}
+
+Loaded<Standard> find_standard(std::string_view name, const std::string& scale_path) {
+    namespace fs = std::filesystem;
+    const std::string_view file = standard_file_name(name);
+    std::error_code ignored;
+    fs::path folder = fs::absolute(scale_path, ignored).parent_path();
+    while (!file.empty() && !folder.empty()) {
+        for (const char* below : {"standards", "configs/standards"}) {
+            const fs::path candidate = folder / below / file;
+            if (fs::is_regular_file(candidate, ignored)) return load_standard(candidate.string());
+        }
+        if (folder == folder.parent_path()) break;
+        folder = folder.parent_path();
+    }
+    const fs::path installed = fs::path(CORNERBENCH_DATA_DIR) / "standards" / file;
+    if (!file.empty() && fs::is_regular_file(installed, ignored)) return load_standard(installed.string());
+
+    Loaded<Standard> copy = parse_standard(compiled_in_standard(file), "the copy inside the program");
+    if (copy.value) copy.value->path.clear();
+    return copy;
+}
+
+}  // namespace cornerbench::files

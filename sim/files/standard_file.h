@@ -1,0 +1,63 @@
+#pragma once
+
+#include <array>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "firmware/scale/limits.h"
+#include "sim/files/file_error.h"
+
+/// A standard's limits of error, from configs/standards/.
+namespace cornerbench::files {
+
+/// When a scale is judged: new or repaired, or in use.
+enum class Stage : unsigned char { verification, service };
+
+inline constexpr int stage_count = 2;
+
+/// What a standard calls the stage, and by how much it multiplies the tables.
+struct StageRule {
+    std::string word;
+    double factor = 1.0;
+    std::string clause;
+};
+
+struct AccuracyClass {
+    std::string name;
+    std::string clause;
+    scale::LimitTable limits;  ///< at a factor of 1
+};
+
+struct Standard {
+    std::string path;  ///< where the text came from; empty for the copy inside the program
+    std::string name;
+    std::string edition;
+    std::array<StageRule, stage_count> stages;
+    std::string corner_clause;
+    scale::CornerTestRule corner_rule;
+    /// True: the results of a corner test, together, also spread no more than the limit at the test load.
+    bool corner_spread = false;
+    std::vector<AccuracyClass> classes;
+
+    const StageRule& stage(Stage stage) const { return stages[static_cast<unsigned>(stage)]; }
+    /// Null when this standard has no such class.
+    const AccuracyClass* find_class(std::string_view class_name) const;
+    /// Largest error in divisions at `load_divisions`; 0 without such a class.
+    double limit_divisions(std::string_view class_name, Stage stage, double load_divisions) const;
+};
+
+Loaded<Standard> load_standard(const std::string& path);
+Loaded<Standard> parse_standard(std::string_view text, const std::string& path);
+
+/// Name of the file that holds `standard`, such as "oiml-r76.toml"; empty for a standard without one.
+std::string_view standard_file_name(std::string_view standard);
+
+/// The standard called `name`: from `standards/` or `configs/standards/` beside `scale_path` or in a folder
+/// above it, else from where the program is installed, else from the copy inside the program.
+Loaded<Standard> find_standard(std::string_view name, const std::string& scale_path);
+
+/// Text of a standard's file as it was when the program was built; empty for an unknown file name.
+std::string_view compiled_in_standard(std::string_view file_name);
+
+}  // namespace cornerbench::files
