@@ -1,0 +1,137 @@
+#include "sim/field/corner_test.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include "sim/field/places.h"
+
+namespace cornerbench::field {
+
+using diagnosis::Shown;
+
+namespace {
+
+/// A limit is met by an error that differs from it by the last bits of its arithmetic.
+constexpr double limit_slack = 1.0 + 1.0e-9;
+
+class Display {
+  public:
+    Display(const scale::Description& description, const scale::Condition& condition, bool unrounded)
+        : description_(description),
+          unrounded_(unrounded),
+          scale_(description, condition),
+          calibration_(weighing::sound_calibration(description)) {}
+
+    TestResult weigh_empty() {
+        scale_.put({});
+        return result(0.0);
+    }
+
+    TestResult weigh(double mass_kg, Place at) {
+        const std::array load{mechanics::PointLoad{at.x_m, at.y_m, mass_kg * description_.gravity}};
+        scale_.put(load);
+        return result(mass_kg);
+    }
+
+    void zero() { calibration_.zero_ratio = scale_.read(calibration_).ratio; }
+
+  private:
+    TestResult result(double mass_kg) const {
+        TestResult r;
+        const weighing::Indication indication = scale_.read(calibration_);
+        r.deck_error = indication.error;
+        if (indication.reference_missing) {
+            r.shown = Shown::blank;
+        } else if (indication.over_range) {
+            r.shown = indication.ratio > 0.0 ? Shown::over_range : Shown::under_range;
+        }
+        if (!r.has_value()) return r;
+        r.shown_kg = unrounded_ ? indication.weight_kg
+                                : weighing::rounded_kg(indication.weight_kg, description_.division_kg);
+        r.error_kg = r.shown_kg - mass_kg;
+        const auto& lifted = scale_.deck().lifted;
+        r.lifted = std::any_of(lifted.begin(), lifted.begin() + description_.cell_count(),
+                               [](bool up) { return up; });
+        return r;
+    }
+
+    const scale::Description& description_;
+    bool unrounded_ = false;
+    weighing::StillScale scale_;
+    weighing::ZeroAndSpan calibration_;
+};
+
+Spread spread_of(const std::vector<TestResult>& results, double limit_kg, bool judged) {
+    Spread spread;
+    spread.limit_kg = limit_kg;
+    spread.judged = judged;
+    double low = 0.0;
+    double high = 0.0;
+    bool first = true;
+    for (const TestResult& r : results) {
+        if (!r.has_value()) continue;
+        low = first ? r.error_kg : std::min(low, r.error_kg);
+        high = first ? r.error_kg : std::max(high, r.error_kg);
+        first = false;
+    }
+    spread.kg = high - low;
+    return spread;
+}
+
+}  // namespace
+
+bool TestResult::within() const {
+    return has_value() && std::fabs(error_kg) <= limit_kg * limit_slack;
+}
+
+bool Spread::within() const {
+    return !judged || kg <= limit_kg * limit_slack;
+}
+
+bool CornerTest::within() const {
+    const auto good = [](const TestResult& r) { return r.within(); };
+    return std::all_of(supports.begin(), supports.end(), good) &&
+           std::all_of(sections.begin(), sections.end(), good) && support_spread.within() &&
+           section_spread.within();
+}
+
+double standard_test_kg(const files::Standard& standard, const scale::Description& description) {
+    const double asked =
+        scale::corner_test_kg(standard.corner_rule, description.max_kg, description.cell_count());
+    return std::max(1.0, std::round(asked / description.division_kg)) * description.division_kg;
+}
+
+CornerTest test_corners(const scale::Description& description, std::span<const scale::Fault> faults,
+                        const files::Standard& standard, std::string_view accuracy_class,
+                        const CornerTestSetting& setting) {
+    scale::Condition condition = scale::sound_condition(description);
+    for (const scale::Fault& fault : faults) scale::apply(fault, description, condition);
+
+    Display display(description, condition, setting.unrounded);
+    CornerTest test;
+    test.mass_kg = setting.mass_kg;
+    test.empty = display.weigh_empty();
+    display.zero();
+    const double limit_kg =
+        description.division_kg *
+        standard.limit_divisions(accuracy_class, setting.stage, setting.mass_kg / description.division_kg);
+    const auto weigh = [&](int index, Place at, std::vector<TestResult>& into) {
+        TestResult result = display.weigh(setting.mass_kg, at);
+        result.index = index;
+        result.limit_kg = limit_kg;
+        into.push_back(result);
+    };
+    for (int i = 0; i < description.cell_count(); ++i) {
+        weigh(i, over_support(description.deck, i), test.supports);
+    }
+    for (int j = 0; j < description.deck.sections; ++j) {
+        weigh(j, over_section(description.deck, j), test.sections);
+    }
+    test.returned = display.weigh_empty();
+    test.support_spread = spread_of(test.supports, limit_kg, standard.corner_spread);
+    test.section_spread = spread_of(test.sections, limit_kg, standard.corner_spread);
+    return test;
+}
+
+}  // namespace cornerbench::field
