@@ -1,0 +1,17 @@
+#pragma once
+
+#include <CLI/CLI.hpp>
+
+#include "sim/cli/session.h"
+
+/// The subcommands, one file each. Each adds itself to the command line and says what it does when chosen.
+namespace cornerbench::cli {
+
+void add_diagnose(CLI::App& app, Session& session);
+void add_trim(CLI::App& app, Session& session);
+void add_corners(CLI::App& app, Session& session);
+void add_causes(CLI::App& app, Session& session);
+void add_sheet(CLI::App& app, Session& session);
+void add_exit_codes(CLI::App& app, Session& session);
+
+}  // namespace cornerbench::cli

@@ -1,0 +1,61 @@
+#include "sim/cli/loading.h"
+
+#include <spdlog/spdlog.h>
+
+#include "sim/field/fault_words.h"
+
+namespace cornerbench::cli {
+
+namespace {
+
+template <class Value>
+Value value_or_stop(files::Loaded<Value> loaded) {
+    for (const files::FileError& warning : loaded.warnings) spdlog::warn(files::to_string(warning));
+    if (loaded.value) return std::move(*loaded.value);
+    std::string message = files::to_string(loaded.errors);
+    if (message.ends_with('\n')) message.pop_back();
+    throw Stop(loaded.unreadable() ? Exit::host : Exit::impossible_file, message);
+}
+
+}  // namespace
+
+files::ScaleFile load_scale_or_stop(const std::string& path) {
+    spdlog::debug("reading the scale {}", path);
+    return value_or_stop(files::load_scale(path));
+}
+
+files::SheetFile load_sheet_or_stop(const std::string& path) {
+    spdlog::debug("reading the sheet {}", path);
+    return value_or_stop(files::load_sheet(path));
+}
+
+files::Priors priors_or_stop(const std::string& path, const scale::Description& description) {
+    if (path.empty()) return files::default_priors(description);
+    spdlog::debug("reading the priors {}", path);
+    return value_or_stop(files::load_priors(path, description));
+}
+
+files::Standard standard_or_stop(const files::ScaleFile& scale) {
+    files::Standard standard = value_or_stop(files::find_standard(scale.standard, scale.path));
+    if (standard.find_class(scale.accuracy_class) == nullptr) {
+        throw Stop(Exit::impossible_file,
+                   scale.path + ": class \"" + scale.accuracy_class + "\" is not in " + standard.name + " (" +
+                       (standard.path.empty() ? "the copy inside the program" : standard.path) + ")");
+    }
+    spdlog::debug("limits of {} from {}", standard.name,
+                  standard.path.empty() ? "the copy inside the program" : standard.path);
+    return standard;
+}
+
+std::vector<scale::Fault> faults_or_stop(const std::vector<std::string>& words,
+                                         const scale::Description& description) {
+    std::vector<scale::Fault> faults;
+    for (const std::string& each : words) {
+        const field::ReadFault read = field::read_fault(each, description);
+        if (!read.fault) throw Stop(Exit::wrong_usage, "--with \"" + each + "\": " + read.error);
+        faults.push_back(*read.fault);
+    }
+    return faults;
+}
+
+}  // namespace cornerbench::cli

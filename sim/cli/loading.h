@@ -1,0 +1,30 @@
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "firmware/scale/causes.h"
+#include "sim/cli/session.h"
+#include "sim/files/priors_file.h"
+#include "sim/files/scale_file.h"
+#include "sim/files/sheet_file.h"
+#include "sim/files/standard_file.h"
+
+/// Files and words that commands are given. Each of these logs warnings, and on an error ends the command
+/// with the exit code that the error calls for.
+namespace cornerbench::cli {
+
+files::ScaleFile load_scale_or_stop(const std::string& path);
+files::SheetFile load_sheet_or_stop(const std::string& path);
+
+/// The priors of the file at `path`, or the default ones for an empty path.
+files::Priors priors_or_stop(const std::string& path, const scale::Description& description);
+
+/// The standard that the scale's file names.
+files::Standard standard_or_stop(const files::ScaleFile& scale);
+
+/// Faults from the words of `--with`.
+std::vector<scale::Fault> faults_or_stop(const std::vector<std::string>& words,
+                                         const scale::Description& description);
+
+}  // namespace cornerbench::cli

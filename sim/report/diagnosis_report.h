@@ -1,0 +1,15 @@
+#pragma once
+
+#include <ostream>
+
+#include "sim/files/priors_file.h"
+#include "sim/files/sheet_file.h"
+#include "sim/report/style.h"
+
+namespace cornerbench::report {
+
+/// Diagnoses the sheet and prints the answer: as text, or with `json` as the one JSON document.
+void print_diagnosis(std::ostream& out, const files::SheetFile& sheet, const files::Priors& priors, bool json,
+                     const Style& style);
+
+}  // namespace cornerbench::report

@@ -1,0 +1,48 @@
+#pragma once
+
+#include <string>
+
+#include "firmware/scale/description.h"
+
+/// Numbers as people read them.
+namespace cornerbench::report {
+
+/// `value` with `decimals` places and its thousands set apart: "10 000", "-9 960.5". Never "-0".
+std::string grouped(double value, int decimals = 0);
+
+/// The same with a sign in front of everything but zero: "+40", "0", "-20".
+std::string signed_grouped(double value, int decimals = 0);
+
+/// Up to `figures` significant figures, thousands set apart, no zeros behind: "0.02", "38", "1 200 000".
+std::string figures(double value, int figures = 3);
+
+/// `share` in per cent: "91 %", and "below 0.1 %" or "above 99.9 %" where a round number would claim more.
+std::string percent(double share);
+
+/// Masses of one scale in its own unit, with the places that its division needs.
+class MassWords {
+  public:
+    explicit MassWords(const scale::Description& description);
+
+    /// "9 980", without the unit.
+    std::string number(double kg) const;
+    /// "+20", without the unit.
+    std::string difference(double kg) const;
+    /// "9 980 kg".
+    std::string with_unit(double kg) const;
+    /// Mass in the unit, as JSON has it: no more places than the division needs, or three beyond.
+    double in_unit(double kg) const;
+    /// Error in divisions, one place: "-0.5 d".
+    std::string divisions(double kg) const;
+
+    const std::string& unit() const { return unit_; }
+    int decimals() const { return decimals_; }
+
+  private:
+    double unit_kg_ = 1.0;
+    double division_kg_ = 1.0;
+    int decimals_ = 0;
+    std::string unit_;
+};
+
+}  // namespace cornerbench::report

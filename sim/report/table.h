@@ -1,0 +1,44 @@
+#pragma once
+
+#include <ostream>
+#include <string>
+#include <vector>
+
+#include "sim/report/style.h"
+
+/// Tables of text for a terminal.
+namespace cornerbench::report {
+
+/// Columns that a line of UTF-8 takes; every character counts as one.
+int display_width(std::string_view text);
+
+struct Cell {
+    std::string text;
+    Tone tone = Tone::plain;
+};
+
+enum class Align : unsigned char { left, right };
+
+class Table {
+  public:
+    Table& column(std::string heading, Align align = Align::left);
+    void row(std::vector<Cell> cells);
+    /// Heading, then rows, two blanks between columns, `indent` blanks before each line.
+    void print(std::ostream& out, const Style& style, int indent = 2) const;
+
+  private:
+    struct Column {
+        std::string heading;
+        Align align = Align::left;
+    };
+    std::vector<Column> columns_;
+    std::vector<std::vector<Cell>> rows_;
+};
+
+inline constexpr int page_width = 80;
+
+/// `text` broken at blanks into lines of at most `page_width` columns, each behind `indent` blanks. A line
+/// break in `text` stays one.
+void print_wrapped(std::ostream& out, std::string_view text, int indent = 0);
+
+}  // namespace cornerbench::report
