@@ -1,11 +1,255 @@
 #include "sim/report/diagnosis_report.h"
 
-#include <stdexcept>
+#include <algorithm>
+#include <cmath>
+#include <set>
+
+#include <spdlog/fmt/fmt.h>
+
+#include "sim/field/cause_catalogue.h"
+#include "sim/field/diagnosed_sheet.h"
+#include "sim/report/diagnosis_json.h"
+#include "sim/report/finding_words.h"
+#include "sim/report/number_words.h"
+#include "sim/report/table.h"
 
 namespace cornerbench::report {
 
-void print_diagnosis(std::ostream&, const files::SheetFile&, const files::Priors&, bool, const Style&) {
-    throw std::logic_error("the diagnosis is not connected to the command line");
+using diagnosis::Candidate;
+using diagnosis::Compared;
+using scale::Cause;
+
+namespace {
+
+constexpr std::size_t most_causes = 8;
+constexpr double least_listed = 0.01;
+constexpr std::size_t most_rows = 10;
+constexpr std::size_t most_members = 6;
+
+std::string signed_z(double z) {
+    if (std::fabs(z) >= 1000.0) return z > 0.0 ? "over +999" : "under -999";
+    return fmt::format("{:+.1f}", z);
+}
+
+double standardised(const Compared& c) {
+    return (c.value - c.predicted) / c.uncertainty;
+}
+
+void print_causes(std::ostream& out, const files::SheetFile& sheet, const field::DiagnosedSheet& found,
+                  const Style& style) {
+    Table table;
+    table.column("", Align::right).column("cause and place").column("how much (inner 90 %)").column("group");
+    std::size_t listed = 0;
+    double rest = 1.0;
+    for (const Candidate& c : found.candidates) {
+        if (listed == most_causes || (listed > 0 && c.probability < least_listed)) break;
+        const std::string group = c.group >= 0 ? std::string(1, static_cast<char>('A' + c.group % 26)) : "";
+        table.row({{percent(c.probability), listed == 0 ? Tone::strong : Tone::plain},
+                   {cause_words(c.fault), listed == 0 ? Tone::strong : Tone::plain},
+                   {magnitude_words(c, sheet.scale.description), Tone::plain},
+                   {group, Tone::plain}});
+        rest -= c.probability;
+        ++listed;
+    }
+    if (listed < found.candidates.size()) {
+        table.row({{percent(std::max(rest, 0.0)), Tone::faint},
+                   {fmt::format("{} others", found.candidates.size() - listed), Tone::faint},
+                   {"", Tone::plain},
+                   {"", Tone::plain}});
+    }
+    table.print(out, style);
+}
+
+void print_groups(std::ostream& out, const files::SheetFile& sheet, const field::DiagnosedSheet& found,
+                  const Style& style) {
+    for (std::size_t g = 0; g < found.groups.size(); ++g) {
+        const field::CauseGroup& group = found.groups[g];
+        if (group.probability < least_listed) continue;
+        out << '\n'
+            << style(Tone::strong, fmt::format("Group {}, together {}", static_cast<char>('A' + g % 26),
+                                               percent(group.probability)))
+            << '\n';
+        std::string text = group.like_healthy
+                               ? "Hardly moves these readings, so they cannot tell it from a healthy scale: "
+                               : "These readings cannot tell apart: ";
+        for (std::size_t m = 0; m < group.members.size(); ++m) {
+            if (m == most_members && group.members.size() > most_members + 1) {
+                text += fmt::format("; and {} more", group.members.size() - m);
+                break;
+            }
+            if (m > 0) text += "; ";
+            text += cause_words(found.candidates[static_cast<std::size_t>(group.members[m])].fault);
+        }
+        print_wrapped(out, text + ".", 2);
+        if (group.split_by.empty()) {
+            print_wrapped(out, "No reading on the list would split them.", 2);
+        } else {
+            const field::NextCheck& check = group.split_by[0];
+            print_wrapped(
+                out,
+                fmt::format("Split them by: {} (about {} min).",
+                            check_words(check.reading, sheet.scale.description), figures(check.minutes, 2)),
+                2);
+        }
+    }
+}
+
+std::size_t first_weight(const files::SheetFile& sheet, const std::vector<Compared>& rows) {
+    for (std::size_t i = 0; i < rows.size(); ++i) {
+        const auto at = static_cast<std::size_t>(rows[i].reading);
+        if (sheet.readings[at].quantity == diagnosis::Quantity::weight) return i;
+    }
+    return rows.size();
+}
+
+void print_comparison(std::ostream& out, const files::SheetFile& sheet, const field::DiagnosedSheet& found,
+                      const field::Comparison& explained, const Style& style) {
+    const Candidate& c = found.candidates[static_cast<std::size_t>(explained.candidate)];
+    const MassWords mass(sheet.scale.description);
+    std::vector<std::size_t> order(explained.rows.size());
+    for (std::size_t i = 0; i < order.size(); ++i) order[i] = i;
+    // What moves all weights alike is told by one of them; a corner stands out by its difference from the
+    // rest.
+    const auto told_apart = [&](std::size_t i) {
+        return std::fabs(standardised(found.if_healthy[i])) - std::fabs(standardised(explained.rows[i]));
+    };
+    const auto quantity = [&](std::size_t i) {
+        return sheet.readings[static_cast<std::size_t>(explained.rows[i].reading)].quantity;
+    };
+    std::vector<double> of_weights;
+    for (const std::size_t i : order) {
+        if (quantity(i) == diagnosis::Quantity::weight) of_weights.push_back(told_apart(i));
+    }
+    std::sort(of_weights.begin(), of_weights.end());
+    const double usual = of_weights.empty() ? 0.0 : of_weights[of_weights.size() / 2];
+    const auto telling = [&](std::size_t i) {
+        const double poor_fit = std::max(std::fabs(standardised(explained.rows[i])) - 2.0, 0.0);
+        if (quantity(i) != diagnosis::Quantity::weight) return std::max(std::fabs(told_apart(i)), poor_fit);
+        const bool first = of_weights.size() > 0 && i == first_weight(sheet, explained.rows);
+        return first ? std::fabs(told_apart(i)) : std::max(std::fabs(told_apart(i) - usual), poor_fit);
+    };
+    std::stable_sort(order.begin(), order.end(),
+                     [&](std::size_t a, std::size_t b) { return telling(a) > telling(b); });
+    if (order.size() > most_rows) order.resize(most_rows);
+    std::sort(order.begin(), order.end());
+
+    out << '\n' << style(Tone::strong, "Why " + cause_words(c.fault)) << '\n';
+    Table table;
+    table.column("reading")
+        .column("read", Align::right)
+        .column("healthy", Align::right)
+        .column("", Align::right)
+        .column("this", Align::right)
+        .column("", Align::right);
+    for (const std::size_t i : order) {
+        const Compared& healthy = found.if_healthy[i];
+        const Compared& with = explained.rows[i];
+        const diagnosis::Reading& r = sheet.readings[static_cast<std::size_t>(with.reading)];
+        const auto cell = [&](const Compared& predicted) {
+            // In divisions where there are any, else as the instrument shows it.
+            if (r.quantity != diagnosis::Quantity::weight) return value_words(r, predicted.predicted, mass);
+            return mass.divisions(predicted.predicted - r.load.total_kg());
+        };
+        const double z_healthy = standardised(healthy);
+        const double z_with = standardised(with);
+        table.row({{sheet.notes[static_cast<std::size_t>(with.reading)].text, Tone::plain},
+                   {r.quantity == diagnosis::Quantity::weight ? mass.divisions(with.value - r.load.total_kg())
+                                                              : value_words(r, with.value, mass),
+                    Tone::plain},
+                   {cell(healthy), Tone::plain},
+                   {signed_z(z_healthy), std::fabs(z_healthy) > 3.0 ? Tone::bad : Tone::plain},
+                   {cell(with), Tone::plain},
+                   {signed_z(z_with), std::fabs(z_with) > 3.0 ? Tone::bad : Tone::plain}});
+    }
+    table.print(out, style);
+    const std::size_t others = explained.rows.size() - order.size();
+    print_wrapped(
+        out,
+        fmt::format("Weights are errors in divisions of {}. Behind each prediction: by how many standard "
+                    "uncertainties the reading departs from it.{}",
+                    mass.with_unit(sheet.scale.description.division_kg),
+                    others > 0 ? fmt::format(" {} more readings tell less.", others) : ""),
+        2);
+    print_wrapped(out, "What to do: " + std::string(field::entry_of(c.fault.cause).remedy), 2);
+}
+
+void print_disagreeing(std::ostream& out, const files::SheetFile& sheet, const field::DiagnosedSheet& found,
+                       const Style& style) {
+    for (int w = 0; w < found.outcome.wild_count; ++w) {
+        const diagnosis::WildReading& wild = found.outcome.wild[static_cast<std::size_t>(w)];
+        const files::ReadingNote& note = sheet.notes[static_cast<std::size_t>(wild.reading)];
+        out << '\n' << style(Tone::caution, "A reading disagrees with all others") << '\n';
+        print_wrapped(
+            out,
+            fmt::format("Reading {}, line {} ({}), departs by {} standard uncertainties from what the "
+                        "others let expect. It was set aside; take it again.",
+                        wild.reading + 1, note.line, note.text,
+                        figures(std::fabs(wild.standard_uncertainties), 2)),
+            2);
+    }
+    const double rows = found.outcome.measured;
+    if (rows > 0.0 && found.outcome.misfit > rows + 5.0 * std::sqrt(2.0 * rows)) {
+        out << '\n' << style(Tone::caution, "No cause on the list explains these readings well") << '\n';
+        print_wrapped(
+            out,
+            fmt::format("The best of them leaves a sum of squared residuals of {} over {} values. Two "
+                        "causes at once, a wrong scale file or misread values are likely.",
+                        figures(found.outcome.misfit, 3), found.outcome.measured),
+            2);
+    }
+}
+
+void print_next(std::ostream& out, const files::SheetFile& sheet, const field::DiagnosedSheet& found,
+                const Style& style) {
+    if (found.next.empty()) return;
+    out << '\n' << style(Tone::strong, "What to read next") << '\n';
+    Table table;
+    table.column("reading").column("minutes", Align::right).column("tells, bits", Align::right);
+    for (const field::NextCheck& check : found.next) {
+        table.row({{check_words(check.reading, sheet.scale.description), Tone::plain},
+                   {figures(check.minutes, 2), Tone::plain},
+                   {fmt::format("{:.2f}", check.bits), Tone::plain}});
+    }
+    table.print(out, style);
+}
+
+void print_cautions(std::ostream& out, const field::DiagnosedSheet& found, const Style& style) {
+    std::set<field::Caution> cautions;
+    for (const Candidate& c : found.candidates) {
+        if (c.probability < 0.05) break;
+        for (const field::Caution caution : field::entry_of(c.fault.cause).cautions) cautions.insert(caution);
+    }
+    if (cautions.empty()) return;
+    out << '\n' << style(Tone::strong, "Mind") << '\n';
+    for (const field::Caution caution : cautions) print_wrapped(out, field::text_of(caution), 2);
+}
+
+}  // namespace
+
+void print_diagnosis(std::ostream& out, const files::SheetFile& sheet, const files::Priors& priors, bool json,
+                     const Style& style) {
+    const field::DiagnosedSheet found = field::diagnose_sheet(sheet.scale.description, sheet.sheet(), priors);
+    if (json) {
+        print_json(out, diagnosis_json(sheet, found));
+        return;
+    }
+    out << style(Tone::strong, sheet.scale.name)
+        << fmt::format(": {} readings, {} supports\n\n", sheet.readings.size(),
+                       sheet.scale.description.cell_count());
+    print_causes(out, sheet, found, style);
+    print_groups(out, sheet, found, style);
+    for (const field::Comparison& explained : found.explained) {
+        if (!explained.rows.empty()) print_comparison(out, sheet, found, explained, style);
+    }
+    print_disagreeing(out, sheet, found, style);
+    if (found.candidates.front().fault.cause == Cause::healthy) {
+        out << '\n';
+        print_wrapped(out,
+                      "Nothing on this sheet calls for a broken part. If the corners differ by more than you "
+                      "accept, `cornerbench trim` computes the settings.");
+    }
+    print_next(out, sheet, found, style);
+    print_cautions(out, found, style);
 }
 
 }  // namespace cornerbench::report

@@ -1,0 +1,42 @@
+#pragma once
+
+#include <span>
+#include <vector>
+
+#include "firmware/diagnosis/diagnose.h"
+
+/// What to read next: for every reading that could still be taken, how much it is expected to tell, and in
+/// how many minutes.
+namespace cornerbench::field {
+
+/// Minutes that a reading takes one person with a test weight at hand: common practice, no source.
+struct CheckMinutes {
+    double move_weight = 4.0;      ///< set down somewhere else, settle, read
+    double decreasing = 6.0;       ///< the same, come down from a larger load
+    double lifted_signal = 5.0;    ///< open the box, lift four wires, read, land them again
+    double loaded_signal = 9.0;    ///< the same with the weight moved over the cell
+    double resistance = 4.0;       ///< lift the wires, one pair, land them again
+    double excitation = 3.0;       ///< open the box
+    double look_in_box = 3.0;      ///< wire colours, terminals, trims
+    double look_under_deck = 8.0;  ///< load arrow, gap at a support
+    double look_at_end = 2.0;      ///< end gaps
+};
+
+/// A reading worth taking.
+struct NextCheck {
+    diagnosis::Reading reading;  ///< its value is not filled in
+    double minutes = 0.0;
+    double bits = 0.0;  ///< expected information on which cause it is
+    /// What the leading candidates expect to read, in the order of `about`; for an inspection the probability
+    /// of finding the thing not as it should be.
+    std::vector<double> expected;
+};
+
+/// Readings by expected information per minute, best first, at most `most`. `about` are the candidates to
+/// tell apart, with their probabilities (any scale); readings that tell less than a hundredth of a bit are
+/// left out. `ignored` are readings of the sheet that disagree with all others.
+std::vector<NextCheck> next_checks(const scale::Description& description, const diagnosis::Sheet& sheet,
+                                   std::span<const diagnosis::Candidate> about, std::span<const int> ignored,
+                                   int most, const CheckMinutes& minutes = {});
+
+}  // namespace cornerbench::field

@@ -1,0 +1,135 @@
+#include "sim/field/possible_checks.h"
+
+#include <algorithm>
+
+#include "firmware/diagnosis/load_history.h"
+#include "sim/field/places.h"
+#include "sim/field/test_load.h"
+
+namespace cornerbench::field {
+
+using diagnosis::Direction;
+using diagnosis::ExcitationPlace;
+using diagnosis::Load;
+using diagnosis::Look;
+using diagnosis::Quantity;
+using diagnosis::Reading;
+using scale::Wire;
+
+namespace {
+
+bool same_check(const Reading& a, const Reading& b) {
+    if (a.quantity != b.quantity) return false;
+    switch (a.quantity) {
+        case Quantity::weight:
+            return diagnosis::same_load(a.load, b.load) &&
+                   (a.direction == Direction::decreasing) == (b.direction == Direction::decreasing);
+        case Quantity::signal:
+            return a.cell == b.cell && a.connected == b.connected && diagnosis::same_load(a.load, b.load);
+        case Quantity::channel:
+            return a.cell == b.cell && diagnosis::same_load(a.load, b.load);
+        case Quantity::resistance:
+            return a.cell == b.cell && ((a.between_a == b.between_a && a.between_b == b.between_b) ||
+                                        (a.between_a == b.between_b && a.between_b == b.between_a));
+        case Quantity::excitation:
+            return a.place == b.place && (a.place != ExcitationPlace::cell || a.cell == b.cell);
+        case Quantity::inspection:
+            return a.look == b.look && (a.look == Look::end_gap || a.cell == b.cell);
+    }
+    return false;
+}
+
+/// The weight that the technician evidently has: the largest single one of the sheet.
+double weight_at_hand_kg(const scale::Description& d, const diagnosis::Sheet& sheet) {
+    double most = 0.0;
+    for (const Reading& r : sheet.readings) {
+        if (r.load.count == 1) most = std::max(most, r.load.standing[0].mass_kg);
+    }
+    return most > 0.0 ? most : usual_corner_kg(d);
+}
+
+Load standing_at(const Place& place, double mass_kg) {
+    Load load;
+    load.count = 1;
+    load.standing[0] = {mass_kg, place.x_m, place.y_m};
+    return load;
+}
+
+}  // namespace
+
+std::vector<PossibleCheck> possible_checks(const scale::Description& d, const diagnosis::Sheet& sheet,
+                                           const CheckMinutes& minutes) {
+    std::vector<PossibleCheck> checks;
+    const auto add = [&](const Reading& reading, double takes) {
+        const bool taken = std::any_of(sheet.readings.begin(), sheet.readings.end(),
+                                       [&](const Reading& r) { return same_check(r, reading); });
+        if (!taken) checks.push_back({reading, takes});
+    };
+    const auto quantity = [](Quantity of, int cell) {
+        Reading r;
+        r.quantity = of;
+        r.cell = cell;
+        return r;
+    };
+    const double mass_kg = weight_at_hand_kg(d, sheet);
+    add(quantity(Quantity::weight, 0), minutes.move_weight);
+    for (int i = 0; i < d.cell_count(); ++i) {
+        Reading r = quantity(Quantity::weight, 0);
+        r.load = standing_at(over_support(d.deck, i), mass_kg);
+        add(r, minutes.move_weight);
+        r.direction = Direction::decreasing;
+        add(r, minutes.decreasing);
+    }
+    for (int s = 0; s < d.deck.sections; ++s) {
+        Reading r = quantity(Quantity::weight, 0);
+        r.load = standing_at(over_section(d.deck, s), mass_kg);
+        add(r, minutes.move_weight);
+    }
+    constexpr Wire pairs[][2] = {{Wire::excitation_plus, Wire::excitation_minus},
+                                 {Wire::signal_plus, Wire::signal_minus},
+                                 {Wire::excitation_plus, Wire::signal_plus},
+                                 {Wire::excitation_plus, Wire::signal_minus},
+                                 {Wire::excitation_minus, Wire::signal_plus},
+                                 {Wire::excitation_minus, Wire::signal_minus},
+                                 {Wire::signal_plus, Wire::shield},
+                                 {Wire::excitation_plus, Wire::shield}};
+    for (int i = 0; i < d.cell_count(); ++i) {
+        Reading signal = quantity(Quantity::signal, i);
+        add(signal, minutes.lifted_signal);
+        signal.load = standing_at(over_support(d.deck, i), mass_kg);
+        add(signal, minutes.loaded_signal);
+        if (d.converter == scale::Converter::per_cell) {
+            Reading channel = quantity(Quantity::channel, i);
+            add(channel, 1.0);
+            channel.load = standing_at(over_support(d.deck, i), mass_kg);
+            add(channel, minutes.move_weight);
+        }
+        for (const auto& pair : pairs) {
+            Reading ohms = quantity(Quantity::resistance, i);
+            ohms.between_a = pair[0];
+            ohms.between_b = pair[1];
+            add(ohms, minutes.resistance);
+        }
+        Reading volts = quantity(Quantity::excitation, i);
+        volts.place = ExcitationPlace::cell;
+        add(volts, minutes.excitation);
+        for (const Look look :
+             {Look::load_arrow, Look::wire_colours, Look::gap_at_support, Look::terminals, Look::trim}) {
+            Reading seen = quantity(Quantity::inspection, i);
+            seen.look = look;
+            const bool under = look == Look::load_arrow || look == Look::gap_at_support;
+            add(seen, under ? minutes.look_under_deck : minutes.look_in_box);
+        }
+    }
+    Reading ends = quantity(Quantity::inspection, 0);
+    ends.look = Look::end_gap;
+    add(ends, minutes.look_at_end);
+    for (const ExcitationPlace place : {ExcitationPlace::box, ExcitationPlace::indicator}) {
+        Reading volts = quantity(Quantity::excitation, 0);
+        volts.place = place;
+        add(volts, minutes.excitation);
+    }
+    return checks;
+}
+
+}  // namespace cornerbench::field

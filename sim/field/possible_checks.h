@@ -1,0 +1,19 @@
+#pragma once
+
+#include <vector>
+
+#include "sim/field/next_check.h"
+
+namespace cornerbench::field {
+
+/// A reading that could be taken, with the minutes it takes.
+struct PossibleCheck {
+    diagnosis::Reading reading;
+    double minutes = 0.0;
+};
+
+/// Every reading that this scale allows and the sheet does not have yet.
+std::vector<PossibleCheck> possible_checks(const scale::Description& description,
+                                           const diagnosis::Sheet& sheet, const CheckMinutes& minutes);
+
+}  // namespace cornerbench::field

@@ -1,0 +1,128 @@
+#include "sim/report/finding_words.h"
+
+#include <array>
+#include <cmath>
+
+#include <spdlog/fmt/fmt.h>
+
+#include "sim/field/fault_words.h"
+
+namespace cornerbench::report {
+
+using diagnosis::Quantity;
+using diagnosis::Reading;
+
+namespace {
+
+constexpr std::array<const char*, diagnosis::look_count> look_words = {
+    "load arrow", "wire colours", "gap at support", "end gap", "trim", "terminals"};
+
+/// A magnitude's name as JSON has it, as a unit that people read.
+std::string unit_words(const std::string& name) {
+    if (name == "mV_per_V") return "mV/V";
+    if (name == "kN_per_mm") return "kN/mm";
+    if (name == "limit_kN") return "kN friction limit";
+    if (name == "ratio") return "of its output";
+    if (name == "share") return "of the load carried past the cell";
+    return name;
+}
+
+std::string load_words(const diagnosis::Load& load, const scale::Description& d) {
+    if (load.count == 0) return "deck empty";
+    const MassWords mass(d);
+    const diagnosis::Standing& s = load.standing[0];
+    std::string text = mass.with_unit(load.total_kg());
+    if (load.count > 1) return text + " in " + std::to_string(load.count) + " places";
+    const scale::Deck& deck = d.deck;
+    for (int i = 0; i < d.cell_count(); ++i) {
+        const double x = deck.section_x_m[static_cast<std::size_t>(scale::section_of(i, deck.sections))];
+        const double y = scale::is_far(i, deck.sections) ? deck.width_m : 0.0;
+        if (s.x_m == x && s.y_m == y) return text + " over " + std::to_string(i + 1);
+    }
+    for (int i = 0; i < deck.sections; ++i) {
+        if (s.x_m == deck.section_x_m[static_cast<std::size_t>(i)] && s.y_m == 0.5 * deck.width_m) {
+            return text + " on section " + std::to_string(i + 1);
+        }
+    }
+    return text + fmt::format(" at ({:.2f}, {:.2f}) m", s.x_m, s.y_m);
+}
+
+}  // namespace
+
+std::string cause_words(const scale::Fault& fault) {
+    std::string text = scale::name_of(fault.cause);
+    const std::string_view site = field::site_key(fault.site);
+    if (!site.empty()) text += fmt::format(", {} {}", site, field::site_value(fault.site));
+    const std::string_view variant = field::variant_key(fault.cause);
+    if (!variant.empty())
+        text += fmt::format(", {} {}", variant, field::variant_value(fault.cause, fault.variant));
+    return text;
+}
+
+std::string magnitude_words(const diagnosis::Candidate& candidate, const scale::Description& d) {
+    const scale::Magnitudes m = scale::magnitudes_of(d, candidate.fault.cause, candidate.fault.site);
+    std::string text;
+    for (int k = 0; k < m.count; ++k) {
+        const scale::Magnitude& of = m.of[static_cast<std::size_t>(k)];
+        const diagnosis::Estimate& e = candidate.estimate[static_cast<std::size_t>(k)];
+        if (k > 0) text += "; ";
+        text += fmt::format("{} {} ({} to {})", figures(e.value / of.si_per_unit), unit_words(of.name),
+                            figures(e.low / of.si_per_unit), figures(e.high / of.si_per_unit));
+    }
+    return text;
+}
+
+std::string check_words(const Reading& r, const scale::Description& d) {
+    const std::string cell = std::to_string(r.cell + 1);
+    switch (r.quantity) {
+        case Quantity::weight:
+            return "weight, " + load_words(r.load, d) +
+                   (r.direction == diagnosis::Direction::decreasing ? ", come down from twice that" : "");
+        case Quantity::signal:
+            return "signal of cell " + cell + (r.connected ? ", connected, " : ", lifted, ") +
+                   load_words(r.load, d);
+        case Quantity::resistance:
+            return fmt::format("resistance {} to {} of cell {}, lifted", scale::name_of(r.between_a),
+                               scale::name_of(r.between_b), cell);
+        case Quantity::excitation:
+            return r.place == diagnosis::ExcitationPlace::cell  ? "excitation at the wires of cell " + cell
+                   : r.place == diagnosis::ExcitationPlace::box ? "excitation in the box"
+                                                                : "excitation at the indicator";
+        case Quantity::channel:
+            return "channel " + cell + ", " + load_words(r.load, d);
+        case Quantity::inspection: {
+            const std::string look = look_words[static_cast<std::size_t>(r.look)];
+            if (r.look == diagnosis::Look::end_gap) return "look at the end gaps";
+            if (r.look == diagnosis::Look::gap_at_support) return "look for a gap at support " + cell;
+            return "look at the " + look + " of cell " + cell;
+        }
+    }
+    return "";
+}
+
+std::string value_words(const Reading& r, double value, const MassWords& mass) {
+    switch (r.quantity) {
+        case Quantity::weight:
+            return mass.with_unit(value);
+        case Quantity::signal:
+            return r.is_ratio ? fmt::format("{:.4f} mV/V", value * 1.0e3)
+                              : fmt::format("{:.3f} mV", value * 1.0e3);
+        case Quantity::channel:
+            return fmt::format("{:.5f} mV/V", value * 1.0e3);
+        case Quantity::excitation:
+            return fmt::format("{:.3f} V", value);
+        case Quantity::resistance: {
+            const double ohm = std::exp(value);
+            if (ohm >= 1.0e12) return "no path";
+            if (ohm >= 1.0e9) return figures(ohm / 1.0e9) + " Gohm";
+            if (ohm >= 1.0e6) return figures(ohm / 1.0e6) + " Mohm";
+            if (ohm >= 1.0e4) return figures(ohm / 1.0e3) + " kohm";
+            return fmt::format("{:.1f} ohm", ohm);
+        }
+        case Quantity::inspection:
+            break;
+    }
+    return "";
+}
+
+}  // namespace cornerbench::report

@@ -1,0 +1,26 @@
+#pragma once
+
+#include <string>
+
+#include "firmware/diagnosis/diagnose.h"
+#include "firmware/diagnosis/reading.h"
+#include "firmware/scale/causes.h"
+#include "sim/report/number_words.h"
+
+/// Causes, magnitudes and readings in a line of words each.
+namespace cornerbench::report {
+
+/// "loose-terminal, cell 5, wire S+", without magnitudes.
+std::string cause_words(const scale::Fault& fault);
+
+/// "38 ohm (29 to 50)": the likeliest value with the bounds of its inner 90 %. Empty without magnitudes.
+std::string magnitude_words(const diagnosis::Candidate& candidate, const scale::Description& description);
+
+/// A reading that could be taken: "resistance S+ to E+ of cell 5, lifted".
+std::string check_words(const diagnosis::Reading& reading, const scale::Description& description);
+
+/// A value of that reading in the unit in which it is read, such as "9 960 kg", "3.31 mV", "291.4 ohm".
+/// Resistances come as natural logarithms, as in diagnosis::Compared.
+std::string value_words(const diagnosis::Reading& reading, double value, const MassWords& mass);
+
+}  // namespace cornerbench::report
