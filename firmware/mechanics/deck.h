@@ -72,7 +72,7 @@ class DeckModel {
 
     /// Change of each support's force per newton entering at each node, at `state`'s set of carrying supports
     /// and sticking contacts: row = support, column = node. Multiply by `node_shares` for the effect of a
-    /// load's mass or place. Zero for a state with an error.
+    /// load's mass or place. All zero for a state with an error.
     using Influence = std::array<std::array<double, scale::max_cells>, scale::max_cells>;
     Influence influence(const DeckState& state) const;
 

@@ -12,9 +12,6 @@ namespace {
 
 constexpr double rounding = std::numeric_limits<double>::epsilon();
 
-// Forces below this part of the largest load are rounding, not a support that pulls or a contact that slips.
-constexpr double negligible_part = 1e-13;
-
 // A refined solution that still moves by more than this part of itself is none.
 constexpr double settled_part = 1e-9;
 
@@ -113,17 +110,18 @@ ActiveSet DeckSprings::usual_set(const Situation& situation) const {
 
 ActiveSet DeckSprings::set_at(const Situation& situation, const Nodes& squeeze, const ActiveSet* held) const {
     const Nodes z = displacement(squeeze);
-    const double load = negligible_part * largest(situation.load_N);
-    const double reach = largest(z);
+    const double load = largest(situation.load_N);
+    const double reach = std::max(largest(z), highest_m_);
     const auto negligible = [&](double stiffness, double offset) {
-        return held == nullptr ? 0.0 : load + 16.0 * rounding * stiffness * (reach + std::fabs(offset));
+        return held == nullptr ? 0.0
+                               : rounding * (32.0 * load + 4.0 * stiffness * (reach + std::fabs(offset)));
     };
 
     ActiveSet set;
     set.contacts = situation.contacts;
     for (std::size_t i = 0; i < nodes_; ++i) {
         const double k = stiffness_N_per_m_[i];
-        const double slack = negligible(k, height_m_[i]);
+        const double slack = negligible(k, 0.0);
         set.carries[i] = k * squeeze[i] >= (held != nullptr && !held->carries[i] ? slack : -slack);
     }
     for (std::size_t c = 0; c < situation.contacts; ++c) {

@@ -3,6 +3,8 @@
 #include <cmath>
 #include <limits>
 #include <random>
+#include <utility>
+#include <vector>
 
 #include "firmware/mechanics/deck.h"
 #include "tests/mechanics/deck_cases.h"
@@ -181,6 +183,58 @@ TEST_CASE("a stiff deck rocks on two corners and still weighs", "[deck]") {
     }
 }
 
+TEST_CASE("a tidy deck with its loads inside always stands", "[deck]") {
+    // Statics: supports that push up at the corners can balance every load between them. Equal springs,
+    // heights in whole steps and loads on the grid give what random numbers never do: exact balance on two
+    // supports, touching without force, decks without weight.
+    std::mt19937_64 random(22);
+    const auto draw = [&](int choices) { return std::uniform_int_distribution<int>(0, choices - 1)(random); };
+    const double stiffness[] = {0.0, 1e6, 1.5e7, 1e9, 1e12};
+    int touching = 0;
+    for (int trial = 0; trial < 20000; ++trial) {
+        const int sections = 2 + draw(3);
+        scale::Condition condition = even_deck(sections, 6.0, 2.6, 9e7);
+        condition.deck.overhang_m = 0.5 * draw(2);
+        condition.deck.mass_kg = 3000.0 * draw(4);
+        condition.deck.twist_stiffness_N_m_per_rad = stiffness[draw(5)];
+        condition.deck.joint_stiffness_N_m_per_rad = stiffness[draw(5)];
+        for (scale::SupportCondition& support : condition.supports)
+            support.height_m = draw(3) == 0 ? 0.005 * (draw(9) - 4) : 0.0;
+        condition.contact_count = draw(3);
+        const auto place = [&] { return std::pair(3.0 * draw(2 * sections - 1), 1.3 * draw(3)); };
+        for (int c = 0; c < condition.contact_count; ++c) {
+            const auto [x, y] = place();
+            condition.contacts[static_cast<std::size_t>(c)] = {x, y, 1e7, draw(3) == 0 ? 1e9 : 500.0};
+        }
+        std::vector<PointLoad> loads(static_cast<std::size_t>(draw(3)));
+        for (PointLoad& load : loads) {
+            const auto [x, y] = place();
+            load = {x, y, 5000.0 * (1 + draw(4))};
+        }
+
+        const DeckModel model(condition);
+        DeckState empty;
+        ContactMemory memory = model.slack_when_empty(&empty);
+        CAPTURE(trial);
+        REQUIRE(empty.error == DeckError::none);
+        for (int again = 0; again < 2; ++again) {
+            const ContactMemory before = memory;
+            const DeckState state = model.settle(loads, memory);
+            REQUIRE(state.error == DeckError::none);
+            const bool weightless = condition.deck.mass_kg == 0.0 && loads.empty();
+            if (!weightless) REQUIRE(imbalance(condition, state, loads) <= 1e-12);
+            if (trial % 100 != 0 || sections > 3 || weightless) continue;
+            const auto reference = every_set::try_every_set(condition, loads, before);
+            REQUIRE(reference.consistent_sets > 0);
+            touching += reference.consistent_sets > 1 ? 1 : 0;
+            for (int i = 0; i < condition.cell_count; ++i)
+                REQUIRE(state.support_N[static_cast<std::size_t>(i)] ==
+                        Approx(reference.support_N(i)).epsilon(1e-8).margin(1e-4));
+        }
+    }
+    CHECK(touching > 10);
+}
+
 TEST_CASE("a deck that nothing holds is a named error", "[deck]") {
     ContactMemory memory;
     memory.anchor_m[0] = 0.125;
@@ -222,4 +276,10 @@ TEST_CASE("a deck that nothing holds is a named error", "[deck]") {
           DeckError::none);
     CHECK(error_of(even_deck(2, 6.0, 2.6, 9e7), {1.0, 1.0, std::numeric_limits<double>::infinity()}) !=
           DeckError::none);
+
+    scale::Condition not_a_number = even_deck(2, 6.0, 2.6, 9e7);
+    not_a_number.supports[1].height_m = std::numeric_limits<double>::quiet_NaN();
+    CHECK(error_of(not_a_number, {1.0, 1.0, 1000.0}) != DeckError::none);
+    not_a_number.supports[1] = {std::numeric_limits<double>::quiet_NaN(), 0.0, 0.0};
+    CHECK(error_of(not_a_number, {1.0, 1.0, 1000.0}) != DeckError::none);
 }
