@@ -52,6 +52,10 @@ Priors normalised(double healthy, Priors weights) {
     return weights;
 }
 
+std::string place_of_healthy(std::string_view key) {
+    return key == scale::name_of(Cause::healthy) ? "the top of the file, as a probability" : "";
+}
+
 void read_weights(const TableView& view, const scale::Description& description, Priors& weights) {
     std::vector<std::string_view> names;
     for (const Cause cause : weighted_causes()) {
@@ -65,7 +69,7 @@ void read_weights(const TableView& view, const scale::Description& description, 
             view.findings().warning(view.spot(name), "has no effect: this scale cannot have that cause");
         }
     }
-    view.unknown_keys(names);
+    view.unknown_keys(names, &place_of_healthy);
     if (sum_of(weights) <= 0.0) {
         view.findings().error(ErrorKind::impossible, view.header(),
                               "leaves no cause at all: at least one that this scale can have must weigh more "

@@ -7,7 +7,7 @@
 #include <memory>
 #include <system_error>
 
-#include "sim/files/dotted_keys.h"
+#include "sim/files/toml_guard.h"
 
 namespace cornerbench::files {
 
@@ -51,9 +51,8 @@ std::optional<toml::table> parse_text(std::string_view text, Findings& findings)
         refuse(findings, too_large);
         return std::nullopt;
     }
-    if (const auto spot = deep_key(text)) {
-        findings.error(ErrorKind::syntax, *spot,
-                       "a key of more than " + std::to_string(most_key_parts) + " parts joined by dots");
+    if (const auto refused = refused_by_guard(text)) {
+        findings.error(ErrorKind::syntax, refused->spot, "is not TOML that is read here: " + refused->why);
         return std::nullopt;
     }
     try {

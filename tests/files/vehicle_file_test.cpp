@@ -1,0 +1,80 @@
+#include <catch2/catch.hpp>
+
+#include <filesystem>
+#include <string>
+
+#include "sim/files/vehicle_file.h"
+#include "tests/files/error_matchers.h"
+
+using namespace cornerbench::files;
+using namespace cornerbench::files::testing;
+
+namespace {
+
+Loaded<Vehicle> vehicle(const std::string& text) {
+    return parse_vehicle(text, "truck.toml");
+}
+
+}  // namespace
+
+TEST_CASE("A vehicle's axles follow each other from the front") {
+    const auto loaded = vehicle(
+        "name = \"truck\"\nunit = \"t\"\n[[axle]]\nmass = 4\n[[axle]]\nmass = 6\nspacing_m = 3.5\n[[axle]]\n"
+        "mass = 5\nspacing_m = 1.3\n");
+    INFO(to_string(loaded.errors));
+    REQUIRE(loaded);
+    CHECK(loaded.value->name == "truck");
+    CHECK(loaded.value->total_kg() == Approx(15000.0));
+    REQUIRE(loaded.value->axles.size() == 3);
+    CHECK(loaded.value->axles[0].behind_front_m == 0.0);
+    CHECK(loaded.value->axles[1].behind_front_m == 3.5);
+    CHECK(loaded.value->axles[2].behind_front_m == Approx(4.8));
+    CHECK(loaded.value->axles[1].mass_kg == Approx(6000.0));
+}
+
+TEST_CASE("All errors of a vehicle are reported at once") {
+    const auto loaded = vehicle(
+        "nmae = \"truck\"\nunit = \"kilo\"\n[[axle]]\nmass = 4\nspacing_m = 1\n[[axle]]\nmass = "
+        "-6\n[[axle]]\n"
+        "spacing_m = 0\n");
+    INFO(to_string(loaded.errors));
+    const Expected expected[] = {
+        {ErrorKind::missing_key, 0, "name", "text"},
+        {ErrorKind::unknown_key, 1, "nmae", "nearest is name"},
+        {ErrorKind::out_of_range, 2, "unit", "\"kg\", \"t\", \"lb\""},
+        {ErrorKind::impossible, 5, "#1 spacing_m", "must be left out"},
+        {ErrorKind::missing_key, 6, "#2 spacing_m", "at least 0.3 and at most 30 (m)"},
+        {ErrorKind::out_of_range, 7, "#2 mass", "at least 1"},
+        {ErrorKind::missing_key, 8, "#3 mass", "at least 1"},
+        {ErrorKind::out_of_range, 9, "#3 spacing_m", "at least 0.3"},
+    };
+    for (const Expected& one : expected) {
+        INFO(one.key);
+        CHECK(count_of(loaded.errors, one) == 1);
+    }
+    CHECK(loaded.errors.size() == std::size(expected));
+}
+
+TEST_CASE("A vehicle has one to twelve axles") {
+    const std::string start = "name = \"truck\"\nunit = \"kg\"\n";
+    require_only(vehicle(start), {ErrorKind::missing_key, 0, "axle", "[[axle]]"});
+    require_only(vehicle(start + "axle = []\n"), {ErrorKind::out_of_range, 3, "axle", "at least one"});
+    require_only(vehicle(start + "axle = 7\n"), {ErrorKind::wrong_type, 3, "axle", "[[axle]]"});
+    std::string axles = "[[axle]]\nmass = 5000\n";
+    for (int i = 1; i < max_axles; ++i) axles += "[[axle]]\nmass = 5000\nspacing_m = 1.3\n";
+    CHECK(vehicle(start + axles));
+    require_only(vehicle(start + axles + "[[axle]]\nmass = 5000\nspacing_m = 1.3\n"),
+                 {ErrorKind::out_of_range, 3, "axle", "has 13 axles: must be at most 12"});
+}
+
+TEST_CASE("Every vehicle that ships loads") {
+    int count = 0;
+    for (const auto& entry :
+         std::filesystem::directory_iterator(CORNERBENCH_SOURCE_DIR "/configs/vehicles")) {
+        const auto loaded = load_vehicle(entry.path().string());
+        INFO(entry.path() << "\n" << to_string(loaded.errors));
+        CHECK(loaded);
+        ++count;
+    }
+    CHECK(count >= 2);
+}
