@@ -28,6 +28,13 @@ double magnitude_at(const Magnitude& m, double u) {
     return m.low + u * (m.high - m.low);
 }
 
+double share_below(const Magnitude& m, double value) {
+    const double u = m.spread == scale::Spread::log_uniform
+                         ? numbers::log(value / m.low) / numbers::log(m.high / m.low)
+                         : (value - m.low) / (m.high - m.low);
+    return u < 0.0 ? 0.0 : u > 1.0 ? 1.0 : u;
+}
+
 /// The readings' curve as magnitude number `which` of a fault runs over its range.
 class EvidenceIntegral::MagnitudeCurve final : public Curve {
   public:
@@ -159,6 +166,9 @@ Evidence EvidenceIntegral::over_two(const Fault& fault, const scale::Magnitudes&
         return (a > b ? a : b) + numbers::log(mean) + numbers::log(v[i + 1] - v[i]);
     };
     for (int i = 0; i < sweep.outer_points; ++i) sample(static_cast<double>(i) / (sweep.outer_points - 1));
+    bool sampled = sweep.outer_look < 0.0;
+    for (int i = 0; i < count; ++i) sampled = sampled || v[i] == sweep.outer_look;
+    if (!sampled) sample(sweep.outer_look);
     for (int s = 0; s < sweep.outer_splits && count < max_outer; ++s) {
         int chosen = -1;
         double most = -1.0e300;
@@ -229,8 +239,9 @@ Evidence EvidenceIntegral::weigh(const Evidence& glanced, double worth) {
     sweep.effort.worth = worth;
     sweep.effort.quantiles = true;
     sweep.at = glanced.best.magnitude;
-    sweep.outer_points = 6;
-    sweep.outer_splits = 10;
+    const scale::Magnitudes m = scale::magnitudes_of(description_, glanced.best.cause, glanced.best.site);
+    if (m.count == 2) sweep.outer_look = share_below(m.of[1], glanced.best.magnitude[1]);
+    sweep.outer_splits = 14;
     return over(glanced.best, sweep);
 }
 

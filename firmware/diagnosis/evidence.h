@@ -28,8 +28,9 @@ struct Evidence {
     std::array<Estimate, scale::max_magnitudes> estimate{};
 };
 
-/// Value of `magnitude` below which a share `u` of its prior lies.
+/// Value of `magnitude` below which a share `u` of its prior lies, and the share below a value.
 double magnitude_at(const scale::Magnitude& magnitude, double u);
+double share_below(const scale::Magnitude& magnitude, double value);
 
 class EvidenceIntegral {
   public:
@@ -56,8 +57,9 @@ class EvidenceIntegral {
     struct Sweep {
         ChordEffort effort;
         std::array<double, scale::max_magnitudes> at{};
-        int outer_points = 5;
-        int outer_splits = 4;
+        int outer_points = 7;
+        int outer_splits = 6;
+        double outer_look = -1.0;  ///< a share of the second magnitude to look at besides; below 0: none
     };
     Evidence over(const scale::Fault& fault, const Sweep& sweep);
     Evidence over_two(const scale::Fault& fault, const scale::Magnitudes& magnitudes, const Sweep& sweep);
