@@ -25,9 +25,10 @@ std::uint8_t node_at(int section, bool far, int sections) {
 
 NodeWeights weights_at(const scale::Deck& deck, double x_m, double y_m) {
     int left = 0;
-    while (left < deck.sections - 2 && x_m > deck.section_x_m[static_cast<std::size_t>(left + 1)]) ++left;
-    const double left_x = deck.section_x_m[static_cast<std::size_t>(left)];
-    const double right_x = deck.section_x_m[static_cast<std::size_t>(left + 1)];
+    const auto section_x = [&](int section) { return deck.section_x_m[static_cast<std::size_t>(section)]; };
+    while (left < deck.sections - 2 && x_m > section_x(left + 1)) ++left;
+    const double left_x = section_x(left);
+    const double right_x = section_x(left + 1);
     const double along = (x_m - left_x) / (right_x - left_x);
     const double across = y_m / deck.width_m;
     return {{node_at(left, true, deck.sections), node_at(left + 1, true, deck.sections),

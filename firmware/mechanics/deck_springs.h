@@ -14,7 +14,7 @@ namespace cornerbench::mechanics {
 using Nodes = std::array<double, scale::max_cells>;
 
 /// The first nodes x nodes elements are used, row-major without padding.
-using NodeMatrix = std::array<double, scale::max_cells * scale::max_cells>;
+using NodeMatrix = std::array<double, std::size_t{scale::max_cells} * scale::max_cells>;
 
 /// Largest magnitude among `values`.
 double largest(const Nodes& values);

@@ -21,6 +21,10 @@ RowMajor random_positive_definite(int n, std::mt19937_64& random) {
     return root * root.transpose() + RowMajor::Identity(n, n);
 }
 
+std::size_t index(int i, int j, int n) {
+    return static_cast<std::size_t>(i) * static_cast<std::size_t>(n) + static_cast<std::size_t>(j);
+}
+
 std::vector<double> elements(const RowMajor& matrix) {
     return {matrix.data(), matrix.data() + matrix.size()};
 }
@@ -49,8 +53,8 @@ TEST_CASE("factor and solution agree with Eigen's LLT", "[numbers]") {
         double largest_difference = 0.0;
         for (int i = 0; i < n; ++i)
             for (int j = 0; j <= i; ++j) {
-                const auto at = static_cast<std::size_t>(i * n + j);
-                const auto mirrored = static_cast<std::size_t>(j * n + i);
+                const auto at = index(i, j, n);
+                const auto mirrored = index(j, i, n);
                 largest_difference = std::max(largest_difference, std::abs(a[at] - lower(i, j)));
                 REQUIRE(a[at] == a[mirrored]);
             }
@@ -111,11 +115,10 @@ TEST_CASE("a badly scaled but definite matrix is accepted and solved", "[numbers
                                           221760.0, -288288.0, 192192.0, -51480.0};
     std::vector<double> a(64);
     for (int i = 0; i < n; ++i)
-        for (int j = 0; j < n; ++j) a[static_cast<std::size_t>(i * n + j)] = 1.0 / (i + j + 1);
+        for (int j = 0; j < n; ++j) a[index(i, j, n)] = 1.0 / (i + j + 1);
     for (int i = 0; i < n; ++i) {
         double product = 0.0;
-        for (int j = 0; j < n; ++j)
-            product += a[static_cast<std::size_t>(i * n + j)] * inverse_row[static_cast<std::size_t>(j)];
+        for (int j = 0; j < n; ++j) product += a[index(i, j, n)] * inverse_row[static_cast<std::size_t>(j)];
         REQUIRE(product == Approx(i == 0 ? 1.0 : 0.0).margin(1e-9));
     }
     REQUIRE(numbers::cholesky(a, n));
