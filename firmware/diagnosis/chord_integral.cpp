@@ -115,16 +115,24 @@ ChordResult ChordIntegral::integrate(Curve& curve, int rows, const ChordEffort& 
         measure(piece);
     }
     double sum = total();
-    for (int split = 0; split < effort.splits && points_ < max_points; ++split) {
+    bool converged = false;
+    for (int split = 0; split <= effort.splits && points_ < max_points; ++split) {
         int chosen = -1;
         for (int i = 0; i < pieces_; ++i) {
             if (piece_[i].bend < straight) continue;
             if (chosen < 0 || piece_[i].bound > piece_[chosen].bound) chosen = i;
         }
-        if (chosen < 0) break;
+        if (chosen < 0) {
+            converged = true;
+            break;
+        }
         const Piece old = piece_[chosen];
         const double width = numbers::log(u_[old.right] - u_[old.left]);
-        if (old.bound + width < sum - negligible || old.bound < effort.worth) break;
+        if (old.bound + width < sum - negligible || old.bound < effort.worth) {
+            converged = true;
+            break;
+        }
+        if (split == effort.splits) break;
         const double t = old.peak_t < 0.25 ? 0.25 : old.peak_t > 0.75 ? 0.75 : old.peak_t;
         const int middle = add_point(curve, u_[old.left] + t * (u_[old.right] - u_[old.left]));
         const double bend = bend_between(old.left, middle, old.right);
@@ -138,6 +146,7 @@ ChordResult ChordIntegral::integrate(Curve& curve, int rows, const ChordEffort& 
     ChordResult result;
     result.log_integral = sum;
     result.points = points_;
+    result.converged = converged;
     for (int i = 0; i < pieces_; ++i) {
         const Piece& piece = piece_[i];
         if (piece.bound > result.bound) result.bound = piece.bound;

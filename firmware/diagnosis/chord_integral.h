@@ -34,6 +34,7 @@ struct ChordResult {
     double middle_u = 0.5;
     double high_u = 1.0;  ///< 95 % of it below
     int points = 0;
+    bool converged = false;  ///< nothing that matters is left to halve
 };
 
 /// How far a search goes.

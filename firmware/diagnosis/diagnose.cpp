@@ -71,7 +71,7 @@ void weigh_candidate(const scale::Description& d, Bench& bench, std::span<const 
         scale::Fault fault = c.fault;
         fault.variant = scale::variant_at(d, fault.cause, v);
         const bool open = scale::magnitudes_of(d, fault.cause, fault.site).count > 0;
-        if (open && bounds[v] > worth) e = bench.evidence->weigh(e, worth);
+        if (open && !e.settled && bounds[v] > worth) e = bench.evidence->weigh(e, worth);
         sum = numbers::log_sum(sum, e.log_evidence);
         if (e.log_evidence > best || v == 0) {
             best = e.log_evidence;

@@ -16,6 +16,10 @@ namespace {
 constexpr double impossible = -1.0e12;
 /// Probability that an indicator or a meter shows other than its state says: a misreading.
 constexpr double log_misread = -13.8;
+/// A piece of a friction limit's range this far below the whole, in log density, is left as it is.
+constexpr double minor = 5.0;
+/// Log density by which a borrowed linearisation may be off at the best fit and still serve.
+constexpr double near_enough = 0.1;
 /// How sharply a meter's last value is known, natural logarithm.
 constexpr double last_ohm_ln = 0.3;
 /// Spreads at which an unlisted cause is tried, in standard uncertainties of the sound scale's readings.
@@ -131,6 +135,7 @@ Evidence EvidenceIntegral::over(const Fault& fault, const Sweep& sweep) {
     e.log_evidence = r.log_integral;
     e.best_log_density = r.best_log_density;
     e.bound = r.bound;
+    e.settled = r.converged;
     e.best.magnitude[0] = magnitude_at(m, r.best_u);
     e.estimate[0] = {magnitude_at(m, r.middle_u), magnitude_at(m, r.low_u), magnitude_at(m, r.high_u)};
     return e;
@@ -169,6 +174,7 @@ Evidence EvidenceIntegral::over_two(const Fault& fault, const scale::Magnitudes&
     bool sampled = sweep.outer_look < 0.0;
     for (int i = 0; i < count; ++i) sampled = sampled || v[i] == sweep.outer_look;
     if (!sampled) sample(sweep.outer_look);
+    bool converged = false;
     for (int s = 0; s < sweep.outer_splits && count < max_outer; ++s) {
         int chosen = -1;
         double most = -1.0e300;
@@ -176,18 +182,25 @@ Evidence EvidenceIntegral::over_two(const Fault& fault, const scale::Magnitudes&
             const double rise = std::fabs(inner[i + 1].log_integral - inner[i].log_integral);
             const double promise = inner[i].bound > inner[i + 1].bound ? inner[i].bound : inner[i + 1].bound;
             const double worth = promise + numbers::log(v[i + 1] - v[i]);
-            if (rise > 0.2 && worth > most) {
+            if (rise > 0.4 && worth > most) {
                 most = worth;
                 chosen = i;
             }
         }
-        if (chosen < 0 || most < sweep.effort.worth) break;
+        double sum = -1.0e300;
+        for (int i = 0; i + 1 < count; ++i) sum = numbers::log_sum(sum, piece(i));
+        if (chosen < 0 || most < sweep.effort.worth || most < sum - minor) {
+            converged = true;
+            break;
+        }
         sample(0.5 * (v[chosen] + v[chosen + 1]));
     }
     Evidence e;
     e.best = fault;
     int best = 0;
+    e.settled = converged;
     for (int i = 0; i < count; ++i) {
+        e.settled = e.settled && inner[i].converged;
         if (inner[i].best_log_density > inner[best].best_log_density) best = i;
         if (inner[i].bound > e.bound) e.bound = inner[i].bound;
     }
@@ -222,11 +235,13 @@ Evidence EvidenceIntegral::glance(const Fault& fault, double worth) {
     sweep.effort.first_points = m.count == 2 ? 5 : 7;
     sweep.effort.splits = m.count == 2 ? 5 : 10;
     sweep.effort.worth = worth;
+    sweep.effort.quantiles = true;
     for (int k = 0; k < m.count; ++k) sweep.at[k] = magnitude_at(m.of[k], 0.5);
     Evidence e = over(fault, sweep);
     if (m.count > 0 && e.bound > worth) {
         // One exact look at the best place that the borrowed linearisation found.
         const double exact = log_density(e.best);
+        e.settled = e.settled && std::fabs(exact - e.best_log_density) < near_enough;
         if (exact > e.best_log_density) e.best_log_density = exact;
         if (e.best_log_density > e.bound) e.bound = e.best_log_density;
     }
@@ -240,7 +255,10 @@ Evidence EvidenceIntegral::weigh(const Evidence& glanced, double worth) {
     sweep.effort.quantiles = true;
     sweep.at = glanced.best.magnitude;
     const scale::Magnitudes m = scale::magnitudes_of(description_, glanced.best.cause, glanced.best.site);
-    if (m.count == 2) sweep.outer_look = share_below(m.of[1], glanced.best.magnitude[1]);
+    if (m.count == 2) {
+        sweep.outer_look = share_below(m.of[1], glanced.best.magnitude[1]);
+        sweep.effort.splits = 14;
+    }
     sweep.outer_splits = 14;
     return over(glanced.best, sweep);
 }

@@ -24,6 +24,8 @@ struct Evidence {
     double best_log_density = -1.0e300;
     /// Largest log density that a closer look might still find.
     double bound = -1.0e300;
+    /// True when a second pass would change nothing: the integral converged, linearised near enough.
+    bool settled = false;
     scale::Fault best;  ///< with the magnitudes of the best fit
     std::array<Estimate, scale::max_magnitudes> estimate{};
 };
