@@ -323,11 +323,20 @@ int compare(const scale::Description& d, const Sheet& sheet, const scale::Fault&
     const int rows = bench->likelihood->rows();
     const std::span<double> residual = arena.take(rows);
     const std::span<double> uncertainty = arena.take(rows);
+    const std::span<double> alone = arena.take(rows);
+    const std::span<double> alone_uncertainty = arena.take(rows);
+    const std::span<double> gain = arena.take(rows);
     if (arena.exhausted() || static_cast<int>(out.size()) < rows) return 0;
     bench->likelihood->residuals(residual, uncertainty);
+    bench->likelihood->leave_one_out(alone, gain, alone_uncertainty);
     for (int i = 0; i < rows; ++i) {
         const Row& row = bench->likelihood->row(i);
-        out[i] = {row.reading, row.value, row.value - residual[i], uncertainty[i]};
+        out[i] = {row.reading,
+                  row.value,
+                  row.value - residual[i],
+                  uncertainty[i],
+                  row.value - alone[i] * alone_uncertainty[i],
+                  alone_uncertainty[i]};
     }
     return rows;
 }

@@ -74,6 +74,9 @@ struct Compared {
     double value = 0.0;
     double predicted = 0.0;
     double uncertainty = 0.0;  ///< standard, of measurement and everything never known exactly
+    /// The same once all other readings have told what they can of what was never known.
+    double given_others = 0.0;
+    double given_others_uncertainty = 0.0;
 };
 
 /// Compares every measured value with what `fault` predicts. Returns how many; `out` holds one per reading.

@@ -204,7 +204,8 @@ void Likelihood::residuals(std::span<double> residual, std::span<double> uncerta
     }
 }
 
-void Likelihood::leave_one_out(std::span<double> standardised, std::span<double> gain) {
+void Likelihood::leave_one_out(std::span<double> standardised, std::span<double> gain,
+                               std::span<double> uncertainty) {
     // With Q the inverse covariance: the residual of row i given the others is (Q e)_i / Q_ii, variance 1 /
     // Q_ii.
     const int total = rows_.measured;
@@ -227,6 +228,7 @@ void Likelihood::leave_one_out(std::span<double> standardised, std::span<double>
         double q = 0.0;
         for (const double x : column) q += x * x;
         standardised[i] = explained[i] / std::sqrt(q);
+        if (!uncertainty.empty()) uncertainty[i] = 1.0 / std::sqrt(q);
         gain[i] = 0.5 * standardised[i] * standardised[i] - 0.5 * numbers::log(q) + log_sqrt_2pi;
     }
 }

@@ -16,6 +16,8 @@ namespace {
 constexpr std::size_t explained_candidates = 2;
 /// A fault whose predictions stay this near to a healthy scale's, in standard uncertainties, is silent here.
 constexpr double like_healthy = 1.0;
+/// Nor may it fit the readings better than a healthy scale by more than this, in log density.
+constexpr double told_from_healthy = 2.0;
 constexpr double worth_explaining = 0.05;
 constexpr int proposed_checks = 3;
 constexpr std::size_t most_about = 16;
@@ -91,6 +93,10 @@ DiagnosedSheet diagnose_sheet(const scale::Description& d, const diagnosis::Shee
     std::vector<double> memory = working_memory(d, sheet);
     DiagnosedSheet result = ranked(d, sheet, priors, memory);
     result.if_healthy = compared(d, sheet, scale::Fault{}, memory);
+    double healthy_log_density = 0.0;
+    for (const Candidate& c : result.candidates) {
+        if (c.fault.cause == scale::Cause::healthy) healthy_log_density = c.best_log_density;
+    }
     std::set<int> groups_seen;
     for (std::size_t i = 0; i < result.candidates.size(); ++i) {
         const Candidate& c = result.candidates[i];
@@ -100,7 +106,8 @@ DiagnosedSheet diagnose_sheet(const scale::Description& d, const diagnosis::Shee
         if (!a_fault || !first_of_group) continue;
         if (c.probability < worth_explaining && c.group < 0) continue;
         Comparison comparison{static_cast<int>(i), compared(d, sheet, c.fault, memory)};
-        const bool silent = farthest(comparison.rows, result.if_healthy) < like_healthy;
+        const bool silent = farthest(comparison.rows, result.if_healthy) < like_healthy &&
+                            c.best_log_density - healthy_log_density < told_from_healthy;
         if (c.group >= 0) {
             CauseGroup& group = result.groups[static_cast<std::size_t>(c.group)];
             group.like_healthy = silent;

@@ -31,8 +31,12 @@ std::string signed_z(double z) {
     return fmt::format("{:+.1f}", z);
 }
 
-double standardised(const Compared& c) {
+double from_healthy(const Compared& c) {
     return (c.value - c.predicted) / c.uncertainty;
+}
+
+double from_explained(const Compared& c) {
+    return (c.value - c.given_others) / c.given_others_uncertainty;
 }
 
 void print_causes(std::ostream& out, const files::SheetFile& sheet, const field::DiagnosedSheet& found,
@@ -44,10 +48,15 @@ void print_causes(std::ostream& out, const files::SheetFile& sheet, const field:
     for (const Candidate& c : found.candidates) {
         if (listed == most_causes || (listed > 0 && c.probability < least_listed)) break;
         const std::string group = c.group >= 0 ? std::string(1, static_cast<char>('A' + c.group % 26)) : "";
-        table.row({{percent(c.probability), listed == 0 ? Tone::strong : Tone::plain},
-                   {cause_words(c.fault), listed == 0 ? Tone::strong : Tone::plain},
-                   {magnitude_words(c, sheet.scale.description), Tone::plain},
+        const std::vector<std::string> sizes = magnitude_words(c, sheet.scale.description);
+        const Tone tone = listed == 0 ? Tone::strong : Tone::plain;
+        table.row({{percent(c.probability), tone},
+                   {cause_words(c.fault), tone},
+                   {sizes.empty() ? "" : sizes[0], Tone::plain},
                    {group, Tone::plain}});
+        for (std::size_t k = 1; k < sizes.size(); ++k) {
+            table.row({{"", Tone::plain}, {"", Tone::plain}, {sizes[k], Tone::plain}, {"", Tone::plain}});
+        }
         rest -= c.probability;
         ++listed;
     }
@@ -111,7 +120,7 @@ void print_comparison(std::ostream& out, const files::SheetFile& sheet, const fi
     // What moves all weights alike is told by one of them; a corner stands out by its difference from the
     // rest.
     const auto told_apart = [&](std::size_t i) {
-        return std::fabs(standardised(found.if_healthy[i])) - std::fabs(standardised(explained.rows[i]));
+        return std::fabs(from_healthy(found.if_healthy[i])) - std::fabs(from_explained(explained.rows[i]));
     };
     const auto quantity = [&](std::size_t i) {
         return sheet.readings[static_cast<std::size_t>(explained.rows[i].reading)].quantity;
@@ -123,7 +132,7 @@ void print_comparison(std::ostream& out, const files::SheetFile& sheet, const fi
     std::sort(of_weights.begin(), of_weights.end());
     const double usual = of_weights.empty() ? 0.0 : of_weights[of_weights.size() / 2];
     const auto telling = [&](std::size_t i) {
-        const double poor_fit = std::max(std::fabs(standardised(explained.rows[i])) - 2.0, 0.0);
+        const double poor_fit = std::max(std::fabs(from_explained(explained.rows[i])) - 2.0, 0.0);
         if (quantity(i) != diagnosis::Quantity::weight) return std::max(std::fabs(told_apart(i)), poor_fit);
         const bool first = of_weights.size() > 0 && i == first_weight(sheet, explained.rows);
         return first ? std::fabs(told_apart(i)) : std::max(std::fabs(told_apart(i) - usual), poor_fit);
@@ -145,30 +154,31 @@ void print_comparison(std::ostream& out, const files::SheetFile& sheet, const fi
         const Compared& healthy = found.if_healthy[i];
         const Compared& with = explained.rows[i];
         const diagnosis::Reading& r = sheet.readings[static_cast<std::size_t>(with.reading)];
-        const auto cell = [&](const Compared& predicted) {
+        const auto cell = [&](double value) {
             // In divisions where there are any, else as the instrument shows it.
-            if (r.quantity != diagnosis::Quantity::weight) return value_words(r, predicted.predicted, mass);
-            return mass.divisions(predicted.predicted - r.load.total_kg());
+            if (r.quantity != diagnosis::Quantity::weight) return value_words(r, value, mass);
+            return mass.divisions(value - r.load.total_kg());
         };
-        const double z_healthy = standardised(healthy);
-        const double z_with = standardised(with);
-        table.row({{sheet.notes[static_cast<std::size_t>(with.reading)].text, Tone::plain},
-                   {r.quantity == diagnosis::Quantity::weight ? mass.divisions(with.value - r.load.total_kg())
-                                                              : value_words(r, with.value, mass),
-                    Tone::plain},
-                   {cell(healthy), Tone::plain},
+        const double z_healthy = from_healthy(healthy);
+        const double z_with = from_explained(with);
+        table.row({{reading_words(r, sheet.scale.description), Tone::plain},
+                   {cell(with.value), Tone::plain},
+                   {cell(healthy.predicted), Tone::plain},
                    {signed_z(z_healthy), std::fabs(z_healthy) > 3.0 ? Tone::bad : Tone::plain},
-                   {cell(with), Tone::plain},
+                   {cell(with.given_others), Tone::plain},
                    {signed_z(z_with), std::fabs(z_with) > 3.0 ? Tone::bad : Tone::plain}});
     }
     table.print(out, style);
     const std::size_t others = explained.rows.size() - order.size();
     print_wrapped(
         out,
-        fmt::format("Weights are errors in divisions of {}. Behind each prediction: by how many standard "
-                    "uncertainties the reading departs from it.{}",
-                    mass.with_unit(sheet.scale.description.division_kg),
-                    others > 0 ? fmt::format(" {} more readings tell less.", others) : ""),
+        fmt::format(
+            "Weights are errors in divisions of {}. Healthy: what a sound scale would show. This: what the "
+            "cause "
+            "predicts, given all other readings. Behind each: by how many standard uncertainties the reading "
+            "departs from it.{}",
+            mass.with_unit(sheet.scale.description.division_kg),
+            others > 0 ? fmt::format(" {} more readings tell less.", others) : ""),
         2);
     print_wrapped(out, "What to do: " + std::string(field::entry_of(c.fault.cause).remedy), 2);
 }

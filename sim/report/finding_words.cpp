@@ -21,9 +21,9 @@ constexpr std::array<const char*, diagnosis::look_count> look_words = {
 std::string unit_words(const std::string& name) {
     if (name == "mV_per_V") return "mV/V";
     if (name == "kN_per_mm") return "kN/mm";
-    if (name == "limit_kN") return "kN friction limit";
+    if (name == "limit_kN") return "kN limit";
     if (name == "ratio") return "of its output";
-    if (name == "share") return "of the load carried past the cell";
+    if (name == "share") return "of load past the cell";
     return name;
 }
 
@@ -59,17 +59,45 @@ std::string cause_words(const scale::Fault& fault) {
     return text;
 }
 
-std::string magnitude_words(const diagnosis::Candidate& candidate, const scale::Description& d) {
+std::vector<std::string> magnitude_words(const diagnosis::Candidate& candidate, const scale::Description& d) {
     const scale::Magnitudes m = scale::magnitudes_of(d, candidate.fault.cause, candidate.fault.site);
-    std::string text;
+    std::vector<std::string> words;
     for (int k = 0; k < m.count; ++k) {
         const scale::Magnitude& of = m.of[static_cast<std::size_t>(k)];
         const diagnosis::Estimate& e = candidate.estimate[static_cast<std::size_t>(k)];
-        if (k > 0) text += "; ";
-        text += fmt::format("{} {} ({} to {})", figures(e.value / of.si_per_unit), unit_words(of.name),
-                            figures(e.low / of.si_per_unit), figures(e.high / of.si_per_unit));
+        const bool ohms = std::string_view(of.name) == "ohm";
+        const double thousands = !ohms || e.value < 1.0e4 ? 1.0 : e.value < 1.0e6 ? 1.0e3 : 1.0e6;
+        const double unit = of.si_per_unit * thousands;
+        const char* prefix = thousands == 1.0 ? "" : thousands == 1.0e3 ? "k" : "M";
+        words.push_back(fmt::format("{} {}{} ({} to {})", figures(e.value / unit), prefix,
+                                    unit_words(of.name), figures(e.low / unit), figures(e.high / unit)));
     }
-    return text;
+    return words;
+}
+
+std::string reading_words(const Reading& r, const scale::Description& d) {
+    const std::string cell = "cell " + std::to_string(r.cell + 1);
+    const std::string load = r.load.count == 0 ? "empty" : load_words(r.load, d);
+    switch (r.quantity) {
+        case Quantity::weight:
+            return load + (r.direction == diagnosis::Direction::decreasing ? ", down"
+                           : r.direction == diagnosis::Direction::returned ? ", returned"
+                                                                           : "");
+        case Quantity::signal:
+            return cell + (r.connected ? " on the bus, " : " signal, ") + load;
+        case Quantity::resistance:
+            return fmt::format("{}, {} to {}", cell, scale::name_of(r.between_a),
+                               scale::name_of(r.between_b));
+        case Quantity::excitation:
+            return r.place == diagnosis::ExcitationPlace::cell  ? "excitation, " + cell
+                   : r.place == diagnosis::ExcitationPlace::box ? "excitation, box"
+                                                                : "excitation, indicator";
+        case Quantity::channel:
+            return "channel " + std::to_string(r.cell + 1) + ", " + load;
+        case Quantity::inspection:
+            break;
+    }
+    return check_words(r, d);
 }
 
 std::string check_words(const Reading& r, const scale::Description& d) {
@@ -108,7 +136,7 @@ std::string value_words(const Reading& r, double value, const MassWords& mass) {
             return r.is_ratio ? fmt::format("{:.4f} mV/V", value * 1.0e3)
                               : fmt::format("{:.3f} mV", value * 1.0e3);
         case Quantity::channel:
-            return fmt::format("{:.5f} mV/V", value * 1.0e3);
+            return fmt::format("{:.4f} mV/V", value * 1.0e3);
         case Quantity::excitation:
             return fmt::format("{:.3f} V", value);
         case Quantity::resistance: {

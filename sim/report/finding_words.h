@@ -1,6 +1,7 @@
 #pragma once
 
 #include <string>
+#include <vector>
 
 #include "firmware/diagnosis/diagnose.h"
 #include "firmware/diagnosis/reading.h"
@@ -13,8 +14,12 @@ namespace cornerbench::report {
 /// "loose-terminal, cell 5, wire S+", without magnitudes.
 std::string cause_words(const scale::Fault& fault);
 
-/// "38 ohm (29 to 50)": the likeliest value with the bounds of its inner 90 %. Empty without magnitudes.
-std::string magnitude_words(const diagnosis::Candidate& candidate, const scale::Description& description);
+/// "38 ohm (29 to 50)", one per magnitude: the middle of its posterior with the bounds of its inner 90 %.
+std::vector<std::string> magnitude_words(const diagnosis::Candidate& candidate,
+                                         const scale::Description& description);
+
+/// A reading that was taken, in few words: "10 000 kg over 8", "cell 7 signal, empty".
+std::string reading_words(const diagnosis::Reading& reading, const scale::Description& description);
 
 /// A reading that could be taken: "resistance S+ to E+ of cell 5, lifted".
 std::string check_words(const diagnosis::Reading& reading, const scale::Description& description);
