@@ -93,7 +93,7 @@ std::string reading_words(const Reading& r, const scale::Description& d) {
                    : r.place == diagnosis::ExcitationPlace::box ? "excitation, box"
                                                                 : "excitation, indicator";
         case Quantity::channel:
-            return "channel " + std::to_string(r.cell + 1) + ", " + load;
+            return "ch. " + std::to_string(r.cell + 1) + ", " + load;
         case Quantity::inspection:
             break;
     }
