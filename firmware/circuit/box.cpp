@@ -26,10 +26,6 @@ PortSum ports_on_bus_of(const Box& box, int position, std::span<const double> ra
     return sum;
 }
 
-double between(const BusSolution& s, int a, int b) {
-    return s.volt[static_cast<unsigned>(a)] - s.volt[static_cast<unsigned>(b)];
-}
-
 }  // namespace
 
 Box::Box(const scale::Condition& condition)
@@ -93,17 +89,17 @@ double excitation_at_cell_V(const Box& box, const scale::Condition& condition, i
 
 double signal_in_box_V(const Box& box, int position, std::span<const double> ratios) {
     const BusSolution s = box.bus().solve(ports_on_bus_of(box, position, ratios), 1.0 / millivoltmeter_ohm);
-    return between(s, scale::index_of(Wire::signal_plus), scale::index_of(Wire::signal_minus));
+    return s.box_signal_V();
 }
 
 double excitation_in_box_V(const Box& box, std::span<const double> ratios) {
     const BusSolution s = box.bus().solve(ports_on_bus_of(box, 0, ratios));
-    return between(s, scale::index_of(Wire::excitation_plus), scale::index_of(Wire::excitation_minus));
+    return s.box_V();
 }
 
 double excitation_at_indicator_V(const Box& box, std::span<const double> ratios) {
     const BusSolution s = box.bus().solve(ports_on_bus_of(box, 0, ratios));
-    return between(s, indicator_e_plus, indicator_e_minus);
+    return s.indicator_V();
 }
 
 }  // namespace cornerbench::circuit

@@ -136,9 +136,9 @@ BusSolution Bus::solve(const PortSum& cells, double meter_siemens) const {
     return substitute(cells, meter_siemens, stars);
 }
 
-BusSolution Bus::solve(const PortSum& cells, RatioGradient& gradient) const {
+BusSolution Bus::solve(const PortSum& cells, RatioGradient& gradient, double meter_siemens) const {
     Stars stars;
-    const BusSolution s = substitute(cells, 0.0, stars);
+    const BusSolution s = substitute(cells, meter_siemens, stars);
     gradient = {};
     if (s.reference_missing) return s;
 

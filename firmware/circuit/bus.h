@@ -38,6 +38,21 @@ struct BusSolution {
     double reference_V = 0.0;  ///< at its sense terminals
     double ratio = 0.0;        ///< signal over reference; 0 when the reference is missing
     bool reference_missing = false;
+
+    double between(int a, int b) const {
+        return volt[static_cast<unsigned>(a)] - volt[static_cast<unsigned>(b)];
+    }
+    /// Excitation in the box.
+    double box_V() const {
+        return between(scale::index_of(scale::Wire::excitation_plus),
+                       scale::index_of(scale::Wire::excitation_minus));
+    }
+    /// Excitation at the indicator's terminals.
+    double indicator_V() const { return between(indicator_e_plus, indicator_e_minus); }
+    /// Between S+ and S- in the box.
+    double box_signal_V() const {
+        return between(scale::index_of(scale::Wire::signal_plus), scale::index_of(scale::Wire::signal_minus));
+    }
 };
 
 /// Change of the ratio per siemens laid between two bus nodes, by port pair.
@@ -57,7 +72,7 @@ class Bus {
     BusSolution solve(const PortSum& cells, double meter_siemens = 0.0) const;
 
     /// The same with the ratio's gradient, by the network's reciprocity: one more back substitution.
-    BusSolution solve(const PortSum& cells, RatioGradient& gradient) const;
+    BusSolution solve(const PortSum& cells, RatioGradient& gradient, double meter_siemens = 0.0) const;
 
   private:
     using BusMesh = Mesh<bus_node_count>;

@@ -42,7 +42,7 @@ void perturb(Perturbed what, const scale::Cell& bought, const scale::Trim& trim,
             cell.output_ohm *= 1.0 + own.output;
             break;
         case Perturbed::cable:
-            cell.cable_m *= 1.0 + s.cable_length;
+            cell.cable_m += s.cable_length * cell.delivered_cable_m;
             cell.delivered_cable_m *= 1.0 + s.cable_length;
             break;
         case Perturbed::insulation:

@@ -43,6 +43,26 @@ struct ForceTable::Rest {
     DeckModel::Influence influence;  ///< without contacts: they are slack in this position
 };
 
+/// Where the contacts last slid, or else the deck at rest: from here they hold.
+struct ForceTable::Held {
+    std::array<double, scale::max_cells> support_N{};
+    /// Change of each support's force there (row) per standard uncertainty of each stiffness (column).
+    DeckModel::Influence per_stiffness{};
+
+    /// The deck stands elsewhere now, with the influence `loaded`: what has changed since, it felt so.
+    DeckModel::Influence at(const DeckState& deck, const DeckModel::Influence& loaded, double stiffness,
+                            int cells) const {
+        DeckModel::Influence slope = per_stiffness;
+        for (int i = 0; i < cells; ++i) {
+            for (int j = 0; j < cells; ++j) {
+                const double own = i == j ? 1.0 : 0.0;
+                slope[i][j] += stiffness * (own - loaded[i][j]) * (deck.support_N[j] - support_N[j]);
+            }
+        }
+        return slope;
+    }
+};
+
 bool ForceTable::follow(const scale::Condition& c, bool slopes) {
     const DeckModel model(c);
     Rest rest{c, model, {}, {}};
@@ -58,14 +78,20 @@ bool ForceTable::follow(const scale::Condition& c, bool slopes) {
 
     DeckModel::Influence usual = by_reading_ && slopes ? model.influence(rest.empty) : rest.influence;
     DeckState usual_for = rest.empty;
-    const auto keep = [&](int state, const DeckState& deck, const Load* load) {
-        keep_forces(state, rest, deck);
-        if (!slopes) return;
+    const auto influence_at = [&](const DeckState& deck) -> const DeckModel::Influence& {
         if (deck.lifted != usual_for.lifted || deck.sliding != usual_for.sliding) {
             usual = model.influence(deck);
             usual_for = deck;
         }
-        keep_slopes(state, rest, deck, load != nullptr ? usual : rest.influence, load);
+        return usual;
+    };
+    Held held;
+    held.per_stiffness = held.at(rest.empty, rest.influence, scatter_->support_stiffness, cells_);
+    held.support_N = rest.empty.support_N;
+    const auto keep = [&](int state, const DeckState& deck, const Load* load) {
+        keep_forces(state, rest, deck);
+        if (slopes)
+            keep_slopes(state, rest, held, deck, load != nullptr ? influence_at(deck) : rest.influence, load);
     };
     keep(0, rest.empty, nullptr);
 
@@ -73,6 +99,10 @@ bool ForceTable::follow(const scale::Condition& c, bool slopes) {
     const auto settle = [&](const Load& load, double times, DeckState& state) {
         const int count = point_loads(load, c.gravity, times, points);
         state = model.settle(std::span(points).first(count), memory);
+        if (slopes && state.sliding != rest.empty.sliding) {
+            held.per_stiffness = held.at(state, influence_at(state), scatter_->support_stiffness, cells_);
+            held.support_N = state.support_N;
+        }
         return state.error == DeckError::none;
     };
     if (!by_reading_) {
@@ -112,12 +142,13 @@ void ForceTable::keep_forces(int state, const Rest& rest, const DeckState& deck)
     for (int i = 0; i < cells_; ++i) force_N_[state * cells_ + i] = cell_N[i];
 }
 
-void ForceTable::keep_slopes(int state, const Rest& rest, const DeckState& deck,
+void ForceTable::keep_slopes(int state, const Rest& rest, const Held& held, const DeckState& deck,
                              const DeckModel::Influence& loaded, const Load* load) {
     const scale::Condition& c = rest.condition;
     const auto& dead = rest.model.dead_load_N();
     const auto along_x = load != nullptr ? moved(c, *load, 1.0, 0.0) : std::array<double, scale::max_cells>{};
     const auto along_y = load != nullptr ? moved(c, *load, 0.0, 1.0) : std::array<double, scale::max_cells>{};
+    const auto per_stiffness = held.at(deck, loaded, scatter_->support_stiffness, cells_);
     for (int i = 0; i < cells_; ++i) {
         const std::span<double> out = slopes(state, i);
         const double passed = 1.0 - c.supports[i].bound_share;
@@ -128,10 +159,8 @@ void ForceTable::keep_slopes(int state, const Rest& rest, const DeckState& deck,
             const double own = i == j ? 1.0 : 0.0;
             // What moves the deck's position at rest does not load a contact; what moves it later does.
             const double at_rest = own - rest.influence[i][j];
-            const double under_load = own - loaded[i][j];
-            out[j] = scatter_->support_stiffness *
-                     (at_rest * rest.empty.support_N[j] +
-                      passed * under_load * (deck.support_N[j] - rest.empty.support_N[j]));
+            const double stiffness_at_rest = scatter_->support_stiffness * at_rest * rest.empty.support_N[j];
+            out[j] = stiffness_at_rest + passed * (per_stiffness[i][j] - stiffness_at_rest);
             out[cells_ + j] = scatter_->support_height_m * at_rest * c.supports[j].stiffness_N_per_m;
             dead_slope += rest.influence[i][j] * dead[j];
             x_slope += loaded[i][j] * along_x[j];

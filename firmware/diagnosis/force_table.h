@@ -46,8 +46,9 @@ class ForceTable {
         return slope_.subspan((state * cells_ + cell) * slope_count(), slope_count());
     }
     struct Rest;
+    struct Held;
     void keep_forces(int state, const Rest& rest, const mechanics::DeckState& deck);
-    void keep_slopes(int state, const Rest& rest, const mechanics::DeckState& deck,
+    void keep_slopes(int state, const Rest& rest, const Held& held, const mechanics::DeckState& deck,
                      const mechanics::DeckModel::Influence& loaded, const Load* load);
     void add_common(int state, int cell, double weight, const Nuisances& columns,
                     std::span<double> row) const;

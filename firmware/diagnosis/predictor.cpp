@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "firmware/numbers/elementary.h"
+#include "firmware/scale/copper.h"
 
 namespace cornerbench::diagnosis {
 
@@ -80,10 +81,11 @@ bool Predictor::prepare() {
             sound_ports_[l * cells_ + p] = sound_box_.ports(p, ratio);
         }
     }
+    warm_bus_ = warm_bus();
     sound_zero_ratio_ = converter_ratio(0);
     calibrate_trims();
     calibrate_span();
-    add_bus_slopes(0, -1, -1, 1.0, sound_zero_slopes_);
+    add_weight_ratio_slopes(0, -1, 1.0, sound_zero_slopes_);
     compensate(sound_zero_slopes_);
     return true;
 }
@@ -93,8 +95,10 @@ bool Predictor::set(const scale::Fault& fault) {
         if (p >= 0) box_.restore(p, sound_box_);
     }
     if (touched_.supply) box_ = sound_box_;
+    const bool supply_changes = touched_.supply || touched_by(fault).supply;
     condition_ = sound_;
     scale::apply(fault, description_, condition_);
+    if (supply_changes) warm_bus_ = warm_bus();
     fault_ = fault;
     touched_ = touched_by(fault);
     fresh_ = {};
@@ -106,6 +110,14 @@ bool Predictor::set(const scale::Fault& fault) {
     }
     stands_ = !touched_.forces || faulted_forces_.fill(condition_);
     return stands_;
+}
+
+circuit::Bus Predictor::warm_bus() const {
+    scale::Condition warm = condition_;
+    for (int w = 0; w < scale::home_wire_count; ++w) {
+        warm.home_run_ohm[w] += scale::copper_per_K * scatter_.cable_temperature_K * sound_.home_run_ohm[w];
+    }
+    return circuit::Bus(warm);
 }
 
 double Predictor::bridge_ratio(int state, int position) const {

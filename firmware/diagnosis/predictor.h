@@ -78,6 +78,7 @@ class Predictor {
         bool with_gradient = false;
     };
 
+    circuit::Bus warm_bus() const;
     int buses() const { return sound_box_.per_cell() ? cells_ : 1; }
     const ForceTable& forces() const { return touched_.forces ? faulted_forces_ : sound_forces_; }
     int state_of(const Row& row) const { return forces().state_of(row.reading); }
@@ -93,11 +94,25 @@ class Predictor {
                        double force_N) const;
     const LiftedBench& lifted_at(int position, bool with_moved);
 
+    /// Change of a ratio per standard uncertainty of each of a cell's unknowns, then of its trim.
+    using CellAnswers = std::array<double, cell_unknown_count + 1>;
+    CellAnswers cell_answers(const CellSlopes& slopes, const CellScatter& own,
+                             const circuit::RatioGradient& gradient, double force_N) const;
+    /// The sound scale's bus (in a per-cell box that of `position`) with `force_N` more on the cell at
+    /// `loaded`, or on every cell.
+    circuit::BusSolution sound_bus(int position, int loaded, double force_N,
+                                   circuit::RatioGradient& gradient) const;
+
+    /// Slopes of the converter's ratio, in a per-cell box of the sum of gain times channel.
+    void add_weight_ratio_slopes(int state, int reading, double weight, std::span<double> out);
     void add_bus_slopes(int state, int reading, int only_position, double weight, std::span<double> out);
     void add_cell_slopes(int state, int reading, int position, const circuit::RatioGradient& gradient,
                          double weight, std::span<double> out);
     void weight_slopes(const Row& row, std::span<double> out);
     void local_slopes(const Row& row, std::span<double> out);
+    void bus_signal_slopes(const Row& row, std::span<double> out);
+    /// By how much the home run's drop is less known than its copper's warmth.
+    double home_run_share() const;
     void excitation_slopes(const Row& row, std::span<double> out);
     int cell_column(int cell, CellUnknown of) const;
     void calibrate_trims();
@@ -120,6 +135,7 @@ class Predictor {
     ForceTable faulted_forces_;
     circuit::Box sound_box_;
     circuit::Box box_;
+    circuit::Bus warm_bus_;  ///< the same bus with a home run one standard uncertainty warmer
     std::span<circuit::CellPorts> sound_ports_;  ///< by load state and position
     std::span<BusState> sound_buses_;
     std::span<BusState> buses_;

@@ -14,6 +14,8 @@ namespace {
 constexpr double ratio_step = 1.0e-4;
 /// A trim that changes its corner by less than this share per standard uncertainty trims nothing.
 constexpr double least_trim_effect = 1.0e-8;
+/// In place of a position: the weight is spread over all.
+constexpr int every_position = -1;
 
 constexpr CellUnknown unknown_of(Perturbed what) {
     switch (what) {
@@ -28,8 +30,8 @@ constexpr CellUnknown unknown_of(Perturbed what) {
     }
 }
 
-/// Unknowns that a round of trimming made up for.
-constexpr Perturbed trimmed_out[] = {Perturbed::input, Perturbed::output, Perturbed::cable};
+/// Where a trim stands among a cell's answers.
+constexpr int trim_answer = cell_unknown_count;
 
 }  // namespace
 
@@ -49,29 +51,37 @@ const CellSlopes& Predictor::slopes_of(int position) {
     return slopes_[position];
 }
 
+Predictor::CellAnswers Predictor::cell_answers(const CellSlopes& s, const CellScatter& own,
+                                               const RatioGradient& gradient, double force_N) const {
+    CellAnswers answers{};
+    const double per_ratio = change(gradient, s.per_ratio);
+    answers[static_cast<int>(CellUnknown::sensitivity)] =
+        per_ratio * s.ratio_per_N * force_N * own.sensitivity;
+    answers[static_cast<int>(CellUnknown::zero)] = per_ratio * own.zero_V_per_V;
+    for (int q = 0; q < perturbed_count; ++q) {
+        const auto what = static_cast<Perturbed>(q);
+        if (what == Perturbed::copper || (what == Perturbed::trim && box_.per_cell())) continue;
+        const int at = what == Perturbed::trim ? trim_answer : static_cast<int>(unknown_of(what));
+        answers[at] = change(gradient, s.at_rest[q]) + force_N * change(gradient, s.per_N[q]);
+    }
+    return answers;
+}
+
 void Predictor::add_cell_slopes(int state, int reading, int position, const RatioGradient& gradient,
                                 double weight, std::span<double> out) {
     const CellSlopes& s = slopes_of(position);
     const int cell = condition_.positions[position].cell;
-    const CellScatter own = cell_scatter(description_.cells[cell], scatter_);
     const double force_N = forces().force_N(state, cell);
-    const double per_ratio = weight * change(gradient, s.per_ratio);
-    const double per_N = per_ratio * s.ratio_per_N;
-
-    out[cell_column(cell, CellUnknown::sensitivity)] += per_N * force_N * own.sensitivity;
-    out[cell_column(cell, CellUnknown::zero)] += per_ratio * own.zero_V_per_V;
-    for (int q = 0; q < perturbed_count; ++q) {
-        const auto what = static_cast<Perturbed>(q);
-        const double moved =
-            weight * (change(gradient, s.at_rest[q]) + force_N * change(gradient, s.per_N[q]));
-        if (what == Perturbed::trim) {
-            if (!box_.per_cell()) out[columns_.trim(position)] += moved;
-        } else if (what == Perturbed::copper) {
-            out[columns_.common(CommonUnknown::copper)] += moved;
-        } else {
-            out[cell_column(cell, unknown_of(what))] += moved;
-        }
+    const double per_N = weight * change(gradient, s.per_ratio) * s.ratio_per_N;
+    const CellAnswers answers =
+        cell_answers(s, cell_scatter(description_.cells[cell], scatter_), gradient, force_N);
+    for (int u = 0; u < cell_unknown_count; ++u) {
+        out[cell_column(cell, static_cast<CellUnknown>(u))] += weight * answers[u];
     }
+    out[columns_.trim(position)] += weight * answers[trim_answer];
+    constexpr int copper = static_cast<int>(Perturbed::copper);
+    out[columns_.common(CommonUnknown::copper)] +=
+        weight * (change(gradient, s.at_rest[copper]) + force_N * change(gradient, s.per_N[copper]));
     if (reading >= 0) {
         forces().add_slopes(reading, cell, per_N, columns_, out);
     } else {
@@ -87,9 +97,17 @@ void Predictor::add_bus_slopes(int state, int reading, int only_position, double
         const bool gained = box_.per_cell() && only_position < 0;
         add_cell_slopes(state, reading, p, bus.gradient, weight * (gained ? box_.gain(p) : 1.0), out);
         if (gained) {
-            out[columns_.trim(p)] += weight * scatter_.trim_left_gain * bus.solution.ratio;
+            out[columns_.trim(p)] += weight * box_.gain(p) * scatter_.trim_left_gain * bus.solution.ratio;
         }
     }
+}
+
+void Predictor::add_weight_ratio_slopes(int state, int reading, double weight, std::span<double> out) {
+    add_bus_slopes(state, reading, -1, weight, out);
+    if (box_.per_cell()) return;
+    const BusState& bus = bus_state(state, 0, false);
+    out[columns_.common(CommonUnknown::copper)] +=
+        weight * (warm_bus_.solve(bus.sum).ratio - bus.solution.ratio);
 }
 
 void Predictor::compensate(std::span<double> out) const {
@@ -103,46 +121,76 @@ void Predictor::compensate(std::span<double> out) const {
     }
 }
 
+circuit::BusSolution Predictor::sound_bus(int position, int loaded, double force_N,
+                                          RatioGradient& gradient) const {
+    circuit::PortSum sum{};
+    for (int p = 0; p < cells_; ++p) {
+        if (sound_box_.per_cell() && p != position) continue;
+        const double more_N = loaded == p || loaded == every_position ? force_N : 0.0;
+        const double ratio = circuit::bridge_ratio(sound_.cells[p], sound_forces_.force_N(0, p) + more_N);
+        add_ports(sum, sound_box_.ports(p, ratio));
+    }
+    return sound_box_.bus().solve(sum, gradient);
+}
+
 void Predictor::calibrate_trims() {
     if (!calibrated_) return;
+    const double force_N = 0.2 * description_.max_kg * sound_.gravity;
     for (int p = 0; p < cells_; ++p) {
-        const CellSlopes& s = sound_slopes_[p];
-        const RatioGradient gradient = bus_state(0, p, true).gradient;
-        const double gain_per_N = change(gradient, s.per_ratio) * s.ratio_per_N;
-        if (gain_per_N == 0.0) continue;
-        const auto relative = [&](Perturbed what) {
-            return change(gradient, s.per_N[static_cast<int>(what)]) / gain_per_N;
-        };
-        const double trim = box_.per_cell() ? scatter_.trim_left_gain : relative(Perturbed::trim);
+        // What a weight on corner p adds to the output, and how that sum answers to p's unknowns; then the
+        // same of a weight on another corner, which p's resistances move as they move every corner.
+        CellAnswers answers[2]{};
+        for (const bool own : {true, false}) {
+            if (!own && box_.per_cell()) continue;
+            RatioGradient empty{};
+            RatioGradient loaded{};
+            const int corner = own ? p : (p + 1) % cells_;
+            const double before = sound_bus(p, corner, 0.0, empty).ratio;
+            const double ratio = sound_bus(p, corner, force_N, loaded).ratio - before;
+            if (ratio == 0.0) continue;
+            const CellScatter of_cell = cell_scatter(description_.cells[p], scatter_);
+            const double rest_N = sound_forces_.force_N(0, p);
+            const CellAnswers at_rest = cell_answers(sound_slopes_[p], of_cell, empty, rest_N);
+            answers[own] = cell_answers(sound_slopes_[p], of_cell, loaded, rest_N + (own ? force_N : 0.0));
+            for (int u = 0; u < cell_unknown_count + 1; ++u) {
+                answers[own][u] = (answers[own][u] - at_rest[u]) / ratio;
+            }
+        }
+        const double trim =
+            box_.per_cell() ? scatter_.trim_left_gain : answers[1][trim_answer] - answers[0][trim_answer];
         if (std::fabs(trim) < least_trim_effect) continue;
-        const CellScatter own = cell_scatter(description_.cells[p], scatter_);
-        compensation_[p][static_cast<int>(CellUnknown::sensitivity)] = own.sensitivity / trim;
-        for (const Perturbed what : trimmed_out) {
-            compensation_[p][static_cast<int>(unknown_of(what))] = relative(what) / trim;
+        for (int u = 0; u < cell_unknown_count; ++u) {
+            compensation_[p][u] = (answers[1][u] - answers[0][u]) / trim;
         }
     }
 }
 
 void Predictor::calibrate_span() {
-    // The span was set with half of Max spread evenly; the ratio answers in a straight line.
+    // The span was set with half of Max spread evenly.
     const double force_N = 0.5 * description_.max_kg * sound_.gravity / cells_;
     double ratio = 0.0;
+    RatioGradient empty{};
+    RatioGradient loaded{};
     for (int p = 0; p < cells_; ++p) {
-        const CellSlopes& s = sound_slopes_[p];
-        BusState& bus = bus_state(0, p, true);
         const double gain = box_.gain(p);
-        const double per_N = gain * change(bus.gradient, s.per_ratio) * s.ratio_per_N;
-        ratio += per_N * force_N;
+        if (p == 0 || box_.per_cell()) {
+            const double before = sound_bus(p, every_position, 0.0, empty).ratio;
+            ratio += gain * (sound_bus(p, every_position, force_N, loaded).ratio - before);
+        }
         if (!calibrated_) continue;
         const CellScatter own = cell_scatter(description_.cells[p], scatter_);
-        span_slopes_[columns_.cell(p, CellUnknown::sensitivity)] += per_N * force_N * own.sensitivity;
-        for (const Perturbed what : trimmed_out) {
-            span_slopes_[columns_.cell(p, unknown_of(what))] +=
-                gain * force_N * change(bus.gradient, s.per_N[static_cast<int>(what)]);
+        const double rest_N = sound_forces_.force_N(0, p);
+        const CellAnswers before = cell_answers(sound_slopes_[p], own, empty, rest_N);
+        const CellAnswers after = cell_answers(sound_slopes_[p], own, loaded, rest_N + force_N);
+        for (int u = 0; u < cell_unknown_count; ++u) {
+            span_slopes_[columns_.cell(p, static_cast<CellUnknown>(u))] += gain * (after[u] - before[u]);
         }
-        span_slopes_[columns_.trim(p)] +=
-            box_.per_cell() ? per_N * force_N * scatter_.trim_left_gain
-                            : force_N * change(bus.gradient, s.per_N[static_cast<int>(Perturbed::trim)]);
+        span_slopes_[columns_.trim(p)] += after[trim_answer] - before[trim_answer];
+        if (box_.per_cell()) {
+            const double share = gain * change(loaded, sound_slopes_[p].per_ratio);
+            span_slopes_[columns_.trim(p)] +=
+                scatter_.trim_left_gain * share * sound_slopes_[p].ratio_per_N * force_N;
+        }
     }
     kg_per_ratio_ = ratio != 0.0 ? 0.5 * description_.max_kg / ratio : 0.0;
     for (double& x : span_slopes_) x = ratio != 0.0 ? x / ratio : 0.0;
@@ -153,8 +201,8 @@ void Predictor::weight_slopes(const Row& row, std::span<double> out) {
     const Reading& r = sheet_.readings[row.reading];
     const int state = state_of(row);
     const double weight_kg = mean(row);
-    add_bus_slopes(state, row.reading, -1, kg_per_ratio_, out);
-    if (sheet_.zeroed == Zeroed::now) add_bus_slopes(0, -1, -1, -kg_per_ratio_, out);
+    add_weight_ratio_slopes(state, row.reading, kg_per_ratio_, out);
+    if (sheet_.zeroed == Zeroed::now) add_weight_ratio_slopes(0, -1, -kg_per_ratio_, out);
     compensate(out);
     if (sheet_.zeroed == Zeroed::before) {
         for (int k = 0; k < columns_.count(); ++k) out[k] -= kg_per_ratio_ * sound_zero_slopes_[k];
@@ -166,16 +214,67 @@ void Predictor::weight_slopes(const Row& row, std::span<double> out) {
     out[columns_.common(CommonUnknown::test_weights)] += sheet_.instruments.test_weights * r.load.total_kg();
 }
 
-void Predictor::excitation_slopes(const Row& row, std::span<double> out) {
-    const double volt = mean(row);
-    circuit::Ratios ratios{};
-    bridge_ratios(state_of(row), ratios);
-    const double drop_V = volt - circuit::excitation_at_indicator_V(box_, ratios);
-    out[columns_.common(CommonUnknown::excitation)] += scatter_.excitation * volt;
-    // Warmer copper and a longer run both deepen the drop; one column stands for both.
+double Predictor::home_run_share() const {
+    // The home run's length and joints are as little known as its warmth; one column stands for both.
     const double warmth = scale::copper_per_K * scatter_.cable_temperature_K;
-    out[columns_.common(CommonUnknown::copper)] +=
-        drop_V * std::sqrt(warmth * warmth + scatter_.excitation_drop * scatter_.excitation_drop);
+    return std::sqrt(1.0 + scatter_.excitation_drop * scatter_.excitation_drop / (warmth * warmth));
+}
+
+void Predictor::bus_signal_slopes(const Row& row, std::span<double> out) {
+    constexpr double meter = 1.0 / circuit::millivoltmeter_ohm;
+    const Reading& r = sheet_.readings[row.reading];
+    const int state = state_of(row);
+    const circuit::PortSum sum = bus_state(state, r.cell, false).sum;
+    RatioGradient gradient{};
+    const circuit::BusSolution bus = box_.bus().solve(sum, gradient, meter);
+    const double weight = r.is_ratio ? bus.reference_V / bus.box_V() : bus.reference_V;
+    for (int p = 0; p < cells_; ++p) {
+        if (box_.per_cell() && p != r.cell) continue;
+        add_cell_slopes(state, row.reading, p, gradient, weight, out);
+    }
+    compensate(out);
+    const circuit::BusSolution warm = warm_bus_.solve(sum, meter);
+    double& copper = out[columns_.common(CommonUnknown::copper)];
+    if (r.is_ratio) {
+        copper += warm.box_signal_V() / warm.box_V() - bus.box_signal_V() / bus.box_V();
+    } else {
+        copper += home_run_share() * (warm.box_signal_V() - bus.box_signal_V());
+        out[columns_.common(CommonUnknown::excitation)] += scatter_.excitation * bus.box_signal_V();
+    }
+}
+
+void Predictor::excitation_slopes(const Row& row, std::span<double> out) {
+    const Reading& r = sheet_.readings[row.reading];
+    const double volt = mean(row);
+    const int state = state_of(row);
+    out[columns_.common(CommonUnknown::excitation)] += scatter_.excitation * volt;
+    if (r.place == ExcitationPlace::indicator) return;
+    const BusState& bus = bus_state(state, r.cell, false);
+    const double arriving = warm_bus_.solve(bus.sum).box_V() / bus.solution.box_V();
+    out[columns_.common(CommonUnknown::copper)] += home_run_share() * volt * (arriving - 1.0);
+    if (r.place != ExcitationPlace::cell) return;
+
+    // Behind its trim each cell has an excitation of its own.
+    const int c = condition_.positions[r.cell].cell;
+    const scale::CellCondition cell = condition_.cells[c];
+    const scale::BoxPosition place = condition_.positions[r.cell];
+    const double force_N = forces().force_N(state, c);
+    circuit::Ratios ratios{};
+    bridge_ratios(state, ratios);
+    for (int q = 0; q < perturbed_count; ++q) {
+        const auto what = static_cast<Perturbed>(q);
+        if (what == Perturbed::copper || (what == Perturbed::trim && box_.per_cell())) continue;
+        perturb(what, description_.cells[c], condition_.trim, calibrated_, scatter_, condition_.cells[c],
+                condition_.positions[r.cell]);
+        box_.replace(r.cell, condition_);
+        ratios[r.cell] = circuit::bridge_ratio(condition_.cells[c], force_N);
+        const double moved = circuit::excitation_at_cell_V(box_, condition_, r.cell, ratios) - volt;
+        out[what == Perturbed::trim ? columns_.trim(r.cell) : cell_column(c, unknown_of(what))] += moved;
+        condition_.cells[c] = cell;
+        condition_.positions[r.cell] = place;
+    }
+    box_.replace(r.cell, condition_);
+    compensate(out);
 }
 
 void Predictor::local_slopes(const Row& row, std::span<double> out) {
@@ -216,13 +315,9 @@ void Predictor::slopes(const Row& row, std::span<double> out) {
             add_bus_slopes(state, row.reading, r.cell, 1.0, out);
             compensate(out);
             break;
-        case RowKind::bus_signal: {
-            const int only = box_.per_cell() ? r.cell : -1;
-            const double reference_V = bus_state(state, r.cell, false).solution.reference_V;
-            add_bus_slopes(state, row.reading, only, r.is_ratio ? 1.0 : reference_V, out);
-            compensate(out);
+        case RowKind::bus_signal:
+            bus_signal_slopes(row, out);
             break;
-        }
         case RowKind::excitation:
             excitation_slopes(row, out);
             break;
