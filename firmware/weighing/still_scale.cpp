@@ -33,6 +33,11 @@ void StillScale::put(std::span<const mechanics::PointLoad> loads) {
     ratios_ = ratios_at(state_);
 }
 
+void StillScale::change(std::span<const mechanics::PointLoad> loads) {
+    state_ = model_.settle(loads, memory_);
+    ratios_ = ratios_at(state_);
+}
+
 Indication StillScale::read(const ZeroAndSpan& calibration) const {
     const circuit::BoxOutput out = box_.output(ratios_);
     Indication shown;

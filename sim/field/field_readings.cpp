@@ -80,9 +80,16 @@ void FieldReadings::load(double mass_kg, Place place) {
     intended_.count = 1;
     const double x_m = place.x_m + noise(instruments_.placing_m);
     const double y_m = place.y_m + noise(instruments_.placing_m);
-    const std::array real{
-        mechanics::PointLoad{x_m, y_m, mass_kg * (1.0 + weights_error_) * scale_.condition().gravity}};
+    standing_ = {x_m, y_m, mass_kg * (1.0 + weights_error_) * scale_.condition().gravity};
+    const std::array real{standing_};
     scale_.put(real);
+}
+
+void FieldReadings::come_down_from_twice() {
+    for (const double times : {2.0, 1.0}) {
+        const std::array real{mechanics::PointLoad{standing_.x_m, standing_.y_m, times * standing_.force_N}};
+        scale_.change(real);
+    }
 }
 
 void FieldReadings::zero() {

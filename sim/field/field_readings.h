@@ -22,6 +22,9 @@ class FieldReadings {
     /// Puts `mass_kg` as near to `place` as people do.
     void load(double mass_kg, Place place);
 
+    /// Adds as much at the same place as stands there already, and takes it off again.
+    void come_down_from_twice();
+
     /// Readings of what stands on the deck now; `position` counts box positions from 0.
     diagnosis::Reading weight();
     diagnosis::Reading channel(int position);
@@ -48,6 +51,7 @@ class FieldReadings {
     weighing::StillScale scale_;
     weighing::ZeroAndSpan calibration_;
     diagnosis::Load intended_;
+    mechanics::PointLoad standing_;
 };
 
 }  // namespace cornerbench::field

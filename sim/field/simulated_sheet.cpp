@@ -58,19 +58,26 @@ class Round {
         write(reading);
     }
 
+    void write_loaded(Place place, bool decreasing) {
+        load(place);
+        if (!decreasing) return write_weight();
+        write_weight(diagnosis::Direction::increasing);
+        field_.come_down_from_twice();
+        note_error();
+        write_weight(diagnosis::Direction::decreasing);
+    }
+
     void weigh(const SheetPlan& plan) {
         unload();
         if (plan.corners || plan.sections) write_weight();
         if (plan.corners) {
             for (int i = 0; i < truth_.cell_count; ++i) {
-                load(over_support(truth_.deck, i));
-                write_weight();
+                write_loaded(over_support(truth_.deck, i), plan.decreasing);
             }
         }
         if (plan.sections) {
             for (int j = 0; j < truth_.deck.sections; ++j) {
-                load(over_section(truth_.deck, j));
-                write_weight();
+                write_loaded(over_section(truth_.deck, j), plan.decreasing);
             }
         }
         if (plan.returned) {

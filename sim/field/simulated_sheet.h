@@ -13,9 +13,11 @@ namespace cornerbench::field {
 
 /// Which readings are taken, in this order.
 struct SheetPlan {
-    bool excitation = true;      ///< at the box
-    bool corners = true;         ///< empty, then a weight over every support
-    bool sections = true;        ///< the same weight midway across every section
+    bool excitation = true;  ///< at the box
+    bool corners = true;     ///< empty, then a weight over every support
+    bool sections = true;    ///< the same weight midway across every section
+    /// Every corner and section a second time at once, coming down from twice the weight.
+    bool decreasing = false;
     bool returned = true;        ///< empty again
     bool channels = true;        ///< per-cell box: each channel, empty and under its own corner's weight
     bool input_output = true;    ///< lifted: E+ to E- and S+ to S- of every cell
