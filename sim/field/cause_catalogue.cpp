@@ -239,9 +239,9 @@ constexpr std::array<CauseEntry, scale::cause_count> entries{{
      "The deck does not rest on this support when it is empty: a shim is missing or a plate was left out. "
      "Load closes the "
      "gap.",
-     "The corner is low, or jumps, until the gap closes; its neighbours take what it does not. A deck that "
-     "twists easily "
-     "hides it in summed weights.",
+     "Little in summed weights, as long as all cells answer alike: the others carry what this one does not. "
+     "The deck "
+     "rocks and knocks, readings are slow to settle, and the neighbours are loaded beyond their share.",
      "Empty signal far below the others; the plate can be turned by hand, a feeler gauge goes in.",
      "Shim until the cells carry their shares of the dead load, then test the corners.", at_a_cell},
     // settled-footing

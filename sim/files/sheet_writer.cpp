@@ -130,7 +130,8 @@ class ReadingWriter {
         }
         const ValueKey& key = value_key(r);
         const double factor = key.unit.empty() ? unit_kg_ : key.si_per_unit;
-        add(std::string(key.name).c_str(), number_text(r.value / factor));
+        // Adding nothing turns -0 into 0.
+        add(std::string(key.name).c_str(), number_text(r.value / factor + 0.0));
         if (r.uncertainty > 0.0) add("uncertainty", number_text(r.uncertainty / factor));
     }
 
