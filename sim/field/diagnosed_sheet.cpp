@@ -51,11 +51,13 @@ std::vector<diagnosis::Compared> compared(const scale::Description& d, const dia
     return rows;
 }
 
-/// Largest difference between two predictions, in standard uncertainties.
+/// Largest difference between two predictions, in standard uncertainties of the surer one: a fault that makes
+/// a reading uncertain (a loose signal terminal does so to zero) is not silent for that.
 double farthest(const std::vector<diagnosis::Compared>& a, const std::vector<diagnosis::Compared>& b) {
     double most = 0.0;
     for (std::size_t i = 0; i < std::min(a.size(), b.size()); ++i) {
-        most = std::max(most, std::fabs(a[i].predicted - b[i].predicted) / a[i].uncertainty);
+        most = std::max(
+            most, std::fabs(a[i].predicted - b[i].predicted) / std::min(a[i].uncertainty, b[i].uncertainty));
     }
     return most;
 }
