@@ -136,6 +136,7 @@ Exit run_line(int count, const char* const* arguments, Session& session) {
     add_trim(app, session);
     add_corners(app, session);
     add_causes(app, session);
+    add_trial(app, session);
     add_sheet(app, session);
     add_exit_codes(app, session);
 

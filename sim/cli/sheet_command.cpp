@@ -29,6 +29,7 @@ struct Asked {
     bool fresh = false;
     bool zeroed_now = false;
     bool exact = false;
+    bool decreasing = false;
 };
 
 /// Draws of a hidden cause are independent of the specimen's.
@@ -41,6 +42,7 @@ field::SheetPlan plan_or_stop(const Asked& asked, const scale::Description& d) {
         throw Stop(Exit::wrong_usage,
                    fmt::format("--mass {:g} must lie between one division and Max", asked.mass));
     }
+    plan.decreasing = asked.decreasing;
     const bool all = asked.readings == "all";
     plan.excitation = all;
     plan.channels = all;
@@ -127,6 +129,8 @@ void add_sheet(CLI::App& app, Session& session) {
     command->add_option("--readings", asked->readings, "all (default), weights or corners")
         ->check(CLI::IsMember({"all", "weights", "corners"}));
     command->add_option("--mass", asked->mass, "Test load in the scale's unit");
+    command->add_flag("--decreasing", asked->decreasing,
+                      "Each weight again, coming down from twice the load");
     command->add_flag("--new", asked->fresh, "The scale was never trimmed");
     command->add_flag("--zeroed-now", asked->zeroed_now, "The indicator was zeroed since the complaint");
     command->add_flag("--exact", asked->exact, "Every part as described, every reading exact");

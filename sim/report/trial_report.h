@@ -1,0 +1,19 @@
+#pragma once
+
+#include <ostream>
+#include <string>
+
+#include "sim/field/trial.h"
+#include "sim/report/style.h"
+
+namespace cornerbench::report {
+
+void print_trial(std::ostream& out, const std::string& scale, const field::TrialSetting& setting,
+                 const field::Trial& trial, const Style& style);
+
+/// {"schema": 1, "scale", "sheets", "seed", "failed", "on_top", "in_top_three", "in_top_group", "bits",
+/// "causes": [...], "reliability": [...]}; shares of the sheets that were answered.
+void print_trial_json(std::ostream& out, const std::string& scale, const field::TrialSetting& setting,
+                      const field::Trial& trial);
+
+}  // namespace cornerbench::report
