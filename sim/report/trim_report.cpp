@@ -80,9 +80,10 @@ void print_round(std::ostream& out, const field::TrimPlan& plan, const files::Sc
     table.column("", Align::right)
         .column("over", Align::right)
         .column(fmt::format("turn to, {}", position_unit(plan)), Align::right)
-        .column("display before", Align::right)
-        .column("turn until it shows", Align::right)
-        .column("then, zeroed and loaded", Align::right);
+        .column("shows", Align::right)
+        .column("turn until", Align::right)
+        .column("emptied", Align::right)
+        .column("check", Align::right);
     for (int i = 0; i < s.step_count; ++i) {
         const TrimStep& step = s.steps[static_cast<std::size_t>(i)];
         const bool stays = step.from_at == step.to_at;
@@ -91,13 +92,18 @@ void print_round(std::ostream& out, const field::TrimPlan& plan, const files::Sc
                    {stays ? "leave it" : position(step.to_at, plan), Tone::plain},
                    {fine(step.before.kg, d), Tone::plain},
                    {fine(step.target.kg, d), Tone::strong},
+                   {fine(step.emptied.kg, d), Tone::plain},
                    {fine(step.check.kg, d), Tone::plain}});
     }
     table.print(out, style);
     std::string how = fmt::format("Weights in {}, at the span that the indicator has now.", mass.unit());
     how += s.zero_before_each ? " Set zero on the empty deck before each corner."
                               : " Leave the indicator's zero as it is all the way.";
-    how += " Turning a trim moves the empty signal too: if target and check disagree, the check is right.";
+    how +=
+        " With the weight on, turn until the display shows the target; take the weight off and it must show "
+        "'emptied'. If it does not, set zero, put the weight on again and turn to 'check', which holds "
+        "whatever "
+        "the cell's zero is.";
     print_wrapped(out, how, 2);
 }
 
