@@ -9,6 +9,7 @@
 #include <spdlog/spdlog.h>
 
 #include "sim/cli/commands.h"
+#include "sim/cli/help_formatter.h"
 #include "sim/files/nearest_word.h"
 
 namespace cornerbench::cli {
@@ -131,13 +132,14 @@ Exit run_line(int count, const char* const* arguments, Session& session) {
     app.require_subcommand(1);
     app.fallthrough();
     app.footer(exit_footer());
-    app.get_formatter()->column_width(28);
+    app.formatter(std::make_shared<HelpFormatter>());
     add_diagnose(app, session);
     add_trim(app, session);
     add_corners(app, session);
     add_causes(app, session);
     add_trial(app, session);
     add_sheet(app, session);
+    add_keys(app, session);
     add_exit_codes(app, session);
 
     try {

@@ -13,6 +13,7 @@ void add_corners(CLI::App& app, Session& session);
 void add_causes(CLI::App& app, Session& session);
 void add_trial(CLI::App& app, Session& session);
 void add_sheet(CLI::App& app, Session& session);
+void add_keys(CLI::App& app, Session& session);
 void add_exit_codes(CLI::App& app, Session& session);
 
 }  // namespace cornerbench::cli

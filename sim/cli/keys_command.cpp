@@ -1,0 +1,50 @@
+#include <memory>
+
+#include "sim/cli/commands.h"
+#include "sim/files/scale_keys.h"
+#include "sim/files/sheet_keys.h"
+
+namespace cornerbench::cli {
+
+namespace {
+
+Exit show(const std::string& file, Session& session) {
+    const std::string text = file == "scale" ? files::scale_keys_text() : files::sheet_keys_text();
+    if (!session.json) {
+        session.out << text;
+        return Exit::done;
+    }
+    report::Json document = report::json_document();
+    document["file"] = file;
+    document["keys"] = report::Json::array();
+    if (file == "scale") {
+        for (const files::ScaleKey& key : files::scale_keys()) {
+            document["keys"].push_back({{"table", key.table},
+                                        {"name", key.name},
+                                        {"valid", files::valid_text(key)},
+                                        {"default", files::default_text(key)},
+                                        {"meaning", key.meaning}});
+        }
+    } else {
+        for (const files::SheetKey& key : files::sheet_keys()) {
+            document["keys"].push_back({{"table", key.table}, {"name", key.name}, {"meaning", key.meaning}});
+        }
+    }
+    report::print_json(session.out, document);
+    return Exit::done;
+}
+
+}  // namespace
+
+void add_keys(CLI::App& app, Session& session) {
+    auto file = std::make_shared<std::string>();
+    CLI::App* command = app.add_subcommand("keys", "What may stand in a scale file or a sheet of readings");
+    command->add_option("file", *file, "scale or sheet")
+        ->required()
+        ->check(CLI::IsMember({"scale", "sheet"}));
+    command->footer("Example:\n  cornerbench keys sheet");
+    command->callback(
+        [file, &session] { session.action = [file, &session] { return show(*file, session); }; });
+}
+
+}  // namespace cornerbench::cli
