@@ -10,19 +10,20 @@ namespace cornerbench::diagnosis {
 namespace {
 
 constexpr double log_sqrt_2pi = 0.91893853320467274178;
-/// Log density of a place where the scale cannot stand: out of every sum, yet finite.
-constexpr double impossible = -1.0e12;
 /// A chord is straight enough when the curve leaves it by less than this, in standard uncertainties.
 constexpr double straight = 0.03;
 /// A piece this far below the whole, in log density, adds nothing that would be printed.
 constexpr double negligible = 9.0;
+/// What is apart from the residuals bends a piece by no more than this: beyond it all is lost anyway.
+constexpr double steepest = 30.0;
 /// The estimate of a bend comes from neighbours: allow for half as much again.
 constexpr double bend_margin = 1.5;
 
 }  // namespace
 
 double ChordIntegral::Parabola::log_area(double to) const {
-    if (half_square < 1.0e-10) {
+    if (to <= 0.0) return -1.0e300;
+    if (half_square < 1.0e-7) {
         const double rise = slope * to;
         if (std::fabs(rise) < 1.0e-8) return constant + numbers::log(to);
         const double high = rise > 0.0 ? rise : 0.0;
@@ -64,13 +65,34 @@ ChordIntegral::Parabola ChordIntegral::along(const Piece& piece) const {
     return {apart_[piece.left] - 0.5 * square, apart_[piece.right] - apart_[piece.left] - cross, 0.5 * span};
 }
 
+double ChordIntegral::log_area(const Piece& piece, double to) const {
+    const bool from_left = stands(piece.left);
+    const bool from_right = stands(piece.right);
+    if (from_left && from_right) return along(piece).log_area(to);
+    // Somewhere on this piece the scale falls: taken as its middle.
+    const double share = from_left ? (to < 0.5 ? to : 0.5) : from_right && to > 0.5 ? to - 0.5 : 0.0;
+    if (share <= 0.0) return -1.0e300;
+    return log_density(from_left ? piece.left : piece.right) + numbers::log(share);
+}
+
+double ChordIntegral::log_density(int point) const {
+    double square = 0.0;
+    for (const double x : white_of(point)) square += x * x;
+    return apart_[point] - 0.5 * square;
+}
+
 void ChordIntegral::measure(Piece& piece) const {
-    const Parabola p = along(piece);
-    piece.log_value = p.log_area(1.0) + numbers::log(u_[piece.right] - u_[piece.left]);
-    double t = p.half_square > 1.0e-12 ? 0.5 * p.slope / p.half_square : (p.slope > 0.0 ? 1.0 : 0.0);
-    t = t < 0.0 ? 0.0 : t > 1.0 ? 1.0 : t;
+    piece.log_value = log_area(piece, 1.0) + numbers::log(u_[piece.right] - u_[piece.left]);
+    double t = stands(piece.right) ? 1.0 : 0.0;
+    if (stands(piece.left) && stands(piece.right)) {
+        const Parabola p = along(piece);
+        t = p.half_square > 1.0e-12 ? 0.5 * p.slope / p.half_square : (p.slope > 0.0 ? 1.0 : 0.0);
+        t = t < 0.0 ? 0.0 : t > 1.0 ? 1.0 : t;
+        piece.peak = p.constant + t * (p.slope - t * p.half_square);
+    } else {
+        piece.peak = log_density(stands(piece.right) ? piece.right : piece.left);
+    }
     piece.peak_t = t;
-    piece.peak = p.constant + t * (p.slope - t * p.half_square);
 
     const double apart = apart_[piece.left] > apart_[piece.right] ? apart_[piece.left] : apart_[piece.right];
     double square = 0.0;
@@ -79,7 +101,8 @@ void ChordIntegral::measure(Piece& piece) const {
         square += w * w;
     }
     const double near = std::sqrt(square) - bend_margin * piece.bend;
-    piece.bound = apart - (near > 0.0 ? 0.5 * near * near : 0.0);
+    const double bound = apart - (near > 0.0 ? 0.5 * near * near : 0.0);
+    piece.bound = bound > piece.peak ? bound : piece.peak;
 }
 
 double ChordIntegral::bend_between(int left, int middle, int right) const {
@@ -90,8 +113,10 @@ double ChordIntegral::bend_between(int left, int middle, int right) const {
         const double off = white_of(middle)[i] - chord;
         square += off * off;
     }
+    const double apart = std::fabs(apart_[middle] - apart_[left] * (1.0 - t) - apart_[right] * t);
+    const double bend = std::sqrt(square) + (apart < steepest ? apart : steepest);
     // As if in the middle of a parabola, where t (1 - t) is a quarter.
-    return std::sqrt(square) * 0.25 / (t * (1.0 - t));
+    return bend * 0.25 / (t * (1.0 - t));
 }
 
 double ChordIntegral::total() const {
@@ -174,13 +199,12 @@ void ChordIntegral::fill_quantiles(ChordResult& result) {
         const double width = u_[piece.right] - u_[piece.left];
         const double mass = numbers::exp(piece.log_value - result.log_integral);
         while (next < 3 && (below + mass >= shares[next] || i + 1 == pieces_)) {
-            const Parabola p = along(piece);
             const double scale = numbers::log(width) - result.log_integral;
             double low = 0.0;
             double high = 1.0;
             for (int step = 0; step < 40; ++step) {
                 const double t = 0.5 * (low + high);
-                (below + numbers::exp(p.log_area(t) + scale) < shares[next] ? low : high) = t;
+                (below + numbers::exp(log_area(piece, t) + scale) < shares[next] ? low : high) = t;
             }
             *out[next++] = u_[piece.left] + high * width;
         }

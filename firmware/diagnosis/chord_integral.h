@@ -49,6 +49,8 @@ struct ChordEffort {
 class ChordIntegral {
   public:
     static constexpr int max_points = 128;
+    /// Log density of a place where the scale cannot stand: out of every sum, yet finite.
+    static constexpr double impossible = -1.0e12;
 
     /// For curves of up to `rows` residuals.
     ChordIntegral(numbers::Arena& arena, int rows);
@@ -76,6 +78,10 @@ class ChordIntegral {
 
     int add_point(Curve& curve, double u);
     Parabola along(const Piece& piece) const;
+    bool stands(int point) const { return apart_[point] > 0.5 * impossible; }
+    double log_density(int point) const;
+    /// Logarithm of the integral over a piece's share [0, to], for a piece of unit width.
+    double log_area(const Piece& piece, double to) const;
     void measure(Piece& piece) const;
     double bend_between(int left, int middle, int right) const;
     double total() const;

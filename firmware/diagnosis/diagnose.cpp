@@ -16,7 +16,9 @@ constexpr double impossible = -1.0e12;
 /// Faults this far below the best, in log density, get no second look.
 constexpr double out_of_reach = 18.0;
 /// The first look, linearised elsewhere, gives up only this far below the best so far.
-constexpr double hopeless = 100.0;
+constexpr double hopeless = 300.0;
+/// A first look that has settled is near enough this far below the best, in log evidence.
+constexpr double minor = 4.0;
 /// Candidates at whose best fit a single reading is asked whether it stands alone.
 constexpr int asked_candidates = 4;
 /// Readings that may be dropped on trial in one round.
@@ -61,8 +63,15 @@ Bench* set_up(numbers::Arena& arena, const scale::Description& d, const Sheet& s
     return arena.exhausted() ? nullptr : bench;
 }
 
-void weigh_candidate(const scale::Description& d, Bench& bench, std::span<const double> bounds, double worth,
-                     std::span<const Evidence> glances, Candidate& c) {
+/// What the first looks at all candidates found.
+struct Leader {
+    double log_density = -1.0e300;
+    double log_evidence = -1.0e300;
+};
+
+void weigh_candidate(const scale::Description& d, Bench& bench, std::span<const double> bounds,
+                     const Leader& leader, std::span<const Evidence> glances, Candidate& c) {
+    const double worth = leader.log_density - out_of_reach;
     const int variants = scale::variant_count(d, c.fault.cause);
     double sum = -1.0e300;
     double best = -1.0e300;
@@ -70,8 +79,9 @@ void weigh_candidate(const scale::Description& d, Bench& bench, std::span<const 
         Evidence e = glances[v];
         scale::Fault fault = c.fault;
         fault.variant = scale::variant_at(d, fault.cause, v);
-        const bool open = scale::magnitudes_of(d, fault.cause, fault.site).count > 0;
-        if (open && !e.settled && bounds[v] > worth) e = bench.evidence->weigh(e, worth);
+        const int open = scale::magnitudes_of(d, fault.cause, fault.site).count;
+        const bool enough = e.settled && (open == 2 || e.log_evidence < leader.log_evidence - minor);
+        if (open > 0 && !enough && bounds[v] > worth) e = bench.evidence->weigh(e, worth);
         sum = numbers::log_sum(sum, e.log_evidence);
         if (e.log_evidence > best || v == 0) {
             best = e.log_evidence;
@@ -92,7 +102,7 @@ double weigh_all(numbers::Arena arena, const scale::Description& d, Bench& bench
     const std::span<Evidence> glances = arena.take<Evidence>(n * most_variants);
     const std::span<double> bounds = arena.take(n * most_variants);
     if (arena.exhausted()) return impossible;
-    double best = -1.0e300;
+    Leader leader;
     for (int i = 0; i < n; ++i) {
         Candidate& c = candidates[i];
         if (c.fault.cause == Cause::unlisted) {
@@ -103,16 +113,18 @@ double weigh_all(numbers::Arena arena, const scale::Description& d, Bench& bench
             scale::Fault fault = c.fault;
             fault.variant = scale::variant_at(d, fault.cause, v);
             const int at = i * most_variants + v;
-            glances[at] = bench.evidence->glance(fault, best - hopeless);
-            bounds[at] = glances[at].bound;
-            if (glances[at].best_log_density > best) best = glances[at].best_log_density;
+            glances[at] = bench.evidence->glance(fault, leader.log_density - hopeless);
+            const Evidence& e = glances[at];
+            bounds[at] = e.bound;
+            if (e.best_log_density > leader.log_density) leader.log_density = e.best_log_density;
+            if (e.settled && e.log_evidence > leader.log_evidence) leader.log_evidence = e.log_evidence;
         }
     }
     double sum = -1.0e300;
     for (int i = 0; i < n; ++i) {
         Candidate& c = candidates[i];
         if (c.fault.cause != Cause::unlisted) {
-            weigh_candidate(d, bench, bounds.subspan(i * most_variants, most_variants), best - out_of_reach,
+            weigh_candidate(d, bench, bounds.subspan(i * most_variants, most_variants), leader,
                             glances.subspan(i * most_variants, most_variants), c);
         }
         if (c.prior > 0.0) sum = numbers::log_sum(sum, c.log_evidence + numbers::log(c.prior));

@@ -59,11 +59,20 @@ class EvidenceIntegral {
     struct Sweep {
         ChordEffort effort;
         std::array<double, scale::max_magnitudes> at{};
+        bool exact = false;  ///< linearised anew at every point, or with two magnitudes near every point
         int outer_points = 7;
         int outer_splits = 6;
-        double outer_look = -1.0;  ///< a share of the second magnitude to look at besides; below 0: none
     };
     Evidence over(const scale::Fault& fault, const Sweep& sweep);
+
+    /// Where the readings fit best over two magnitudes, as shares of their priors.
+    struct Peak {
+        double u = 0.5;
+        double v = 0.5;
+        double log_density = -1.0e300;
+        double v_sigma = 0.0;  ///< how well the second magnitude is known there
+    };
+    class Friction;
     Evidence over_two(const scale::Fault& fault, const scale::Magnitudes& magnitudes, const Sweep& sweep);
     bool place(const scale::Fault& fault);
     /// Log probability of what was seen rather than measured: inspections, over range, blank.
@@ -76,6 +85,7 @@ class EvidenceIntegral {
     Likelihood& likelihood_;
     ChordIntegral chords_;
     std::span<double> white_;
+    std::span<double> moved_white_;  ///< two of them, beside `white_`
     int chosen_key_ = -1;
 };
 

@@ -46,9 +46,9 @@ class Likelihood {
     /// standard uncertainty with the last factor; rows in `Rows` order.
     void residuals(std::span<double> residual, std::span<double> uncertainty);
 
-    /// Standardised residual of each measured row given all other rows, the change of the log density when that
-    /// row is left out, and on demand the standard uncertainty of the row given the others; after `factor` at
-    /// the present fault.
+    /// Standardised residual of each measured row given all other rows, the change of the log density when
+    /// that row is left out, and on demand the standard uncertainty of the row given the others; after
+    /// `factor` at the present fault.
     void leave_one_out(std::span<double> standardised, std::span<double> log_density_gain,
                        std::span<double> uncertainty = {});
 

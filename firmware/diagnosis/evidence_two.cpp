@@ -1,0 +1,238 @@
+#include <cmath>
+
+#include "firmware/diagnosis/evidence.h"
+#include "firmware/diagnosis/magnitude_curve.h"
+#include "firmware/numbers/elementary.h"
+
+namespace cornerbench::diagnosis {
+
+using scale::Fault;
+
+namespace {
+
+constexpr double impossible = -1.0e12;
+constexpr int max_outer = 40;
+/// A piece of the second magnitude's range this far below the whole, in log density, is left as it is.
+constexpr double minor = 5.0;
+/// Neighbours whose logarithms differ by more are looked at more closely.
+constexpr double steep = 0.4;
+/// A second magnitude known worse than this share of its prior needs no closer look around its best fit.
+constexpr double wide = 0.1;
+
+}  // namespace
+
+/// The evidence of a contact: over its stiffness in chords, over its friction limit by samples. Between
+/// samples the logarithm of the inner evidence is taken as a parabola. Above the force that a contact ever
+/// carries nothing depends on the limit; a limit that is reached may be known to a thousandth.
+class EvidenceIntegral::Friction {
+  public:
+    Friction(EvidenceIntegral& in, const Fault& fault, const scale::Magnitudes& magnitudes,
+             const Sweep& sweep)
+        : in_(in), fault_(fault), magnitudes_(magnitudes), sweep_(sweep) {}
+
+    Fault at(double u, double v) const {
+        Fault fault = fault_;
+        fault.magnitude = {magnitude_at(magnitudes_.of[0], u), magnitude_at(magnitudes_.of[1], v)};
+        return fault;
+    }
+
+    /// The best fit: the best of a coarse grid and the first look's, then downhill by damped least squares.
+    Peak climb(const Peak& start) {
+        constexpr int across = 4;
+        constexpr int along = 12;
+        Peak best = look(start.u, start.v);
+        for (int i = 0; i < across * along; ++i) {
+            const Peak there = look((0.5 + i % across) / across, (0.5 + i / across) / along);
+            if (there.log_density > best.log_density) best = there;
+        }
+        double damping = 1.0e-3;
+        for (int step = 0; step < 24 && damping < 1.0e6; ++step) {
+            if (!linearise(best)) break;
+            const double det = damped(uu_, damping) * damped(vv_, damping) - uv_ * uv_;
+            best.v_sigma = std::sqrt(uu_ / (uu_ * vv_ - uv_ * uv_ + 1.0e-30));
+            const double du = (-damped(vv_, damping) * u_ + uv_ * v_slope_) / det;
+            const double dv = (uv_ * u_ - damped(uu_, damping) * v_slope_) / det;
+            Peak next = look(within(best.u + du), within(best.v + dv));
+            if (next.log_density > best.log_density) {
+                next.v_sigma = best.v_sigma;
+                const bool arrived = next.log_density < best.log_density + 1.0e-3;
+                best = next;
+                damping *= 0.1;
+                if (arrived) break;
+            } else {
+                damping *= 10.0;
+            }
+        }
+        return best;
+    }
+
+    bool full() const { return count_ == max_outer; }
+
+    /// Inner evidence at one friction limit.
+    void sample(double at_v) {
+        if (full() || at_v < 0.0 || at_v > 1.0) return;
+        for (int i = 0; i < count_; ++i) {
+            if (v_[i] == at_v) return;
+        }
+        MagnitudeCurve curve(in_, at(0.5, at_v), magnitudes_.of[0], sweep_.exact);
+        if (!sweep_.exact) curve.linearise(sweep_.at[0]);
+        const ChordResult r = in_.chords_.integrate(curve, in_.likelihood_.moved_rows(), sweep_.effort);
+        int i = count_++;
+        for (; i > 0 && v_[i - 1] > at_v; --i) {
+            v_[i] = v_[i - 1];
+            inner_[i] = inner_[i - 1];
+        }
+        v_[i] = at_v;
+        inner_[i] = r;
+    }
+
+    /// Halves the steepest promising piece. False when none is left.
+    bool split() {
+        int chosen = -1;
+        double most = -1.0e300;
+        double sum = -1.0e300;
+        for (int i = 0; i + 1 < count_; ++i) {
+            sum = numbers::log_sum(sum, piece(i));
+            const double rise = std::fabs(inner_[i + 1].log_integral - inner_[i].log_integral);
+            const double promise =
+                inner_[i].bound > inner_[i + 1].bound ? inner_[i].bound : inner_[i + 1].bound;
+            const double worth = promise + numbers::log(v_[i + 1] - v_[i]);
+            if (rise > steep && worth > most) {
+                most = worth;
+                chosen = i;
+            }
+        }
+        if (chosen < 0 || most < sweep_.effort.worth || most < sum - minor) return false;
+        sample(0.5 * (v_[chosen] + v_[chosen + 1]));
+        return true;
+    }
+
+    Evidence result(bool converged) const {
+        Evidence e;
+        e.settled = converged;
+        int best = 0;
+        for (int i = 0; i < count_; ++i) {
+            e.settled = e.settled && inner_[i].converged;
+            if (inner_[i].best_log_density > inner_[best].best_log_density) best = i;
+            if (inner_[i].bound > e.bound) e.bound = inner_[i].bound;
+        }
+        for (int i = 0; i + 1 < count_; ++i) e.log_evidence = numbers::log_sum(e.log_evidence, piece(i));
+        const ChordResult& r = inner_[best];
+        e.best_log_density = r.best_log_density;
+        e.best = at(r.best_u, v_[best]);
+        e.estimate[0] = {magnitude_at(magnitudes_.of[0], r.middle_u),
+                         magnitude_at(magnitudes_.of[0], r.low_u), magnitude_at(magnitudes_.of[0], r.high_u)};
+        const auto below = [&](double share) { return magnitude_at(magnitudes_.of[1], quantile(share, e)); };
+        e.estimate[1] = {below(0.5), below(0.05), below(0.95)};
+        return e;
+    }
+
+  private:
+    static double within(double share) { return share < 0.0 ? 0.0 : share > 1.0 ? 1.0 : share; }
+    static double damped(double square, double damping) { return square * (1.0 + damping) + 1.0e-9; }
+
+    Peak look(double u, double v) { return {u, v, in_.log_density(at(u, v)), 0.0}; }
+
+    /// Products of the whitened residuals' slopes along both magnitudes, with each other and the residuals.
+    bool linearise(const Peak& p) {
+        constexpr double step = 1.0e-4;
+        if (in_.log_density(at(p.u, p.v)) <= 0.5 * impossible) return false;
+        const int n = in_.likelihood_.moved_rows();
+        const double step_u = p.u > 0.5 ? -step : step;
+        const double step_v = p.v > 0.5 ? -step : step;
+        const std::span<double> along_u = in_.moved_white_.first(n);
+        const std::span<double> along_v = in_.moved_white_.subspan(n, n);
+        if (!in_.predictor_.set(at(p.u + step_u, p.v))) return false;
+        in_.likelihood_.whiten(along_u);
+        if (!in_.predictor_.set(at(p.u, p.v + step_v))) return false;
+        in_.likelihood_.whiten(along_v);
+        uu_ = uv_ = vv_ = u_ = v_slope_ = 0.0;
+        for (int i = 0; i < n; ++i) {
+            const double white = in_.white_[i];
+            const double du = (along_u[i] - white) / step_u;
+            const double dv = (along_v[i] - white) / step_v;
+            uu_ += du * du;
+            uv_ += du * dv;
+            vv_ += dv * dv;
+            u_ += du * white;
+            v_slope_ += dv * white;
+        }
+        return true;
+    }
+
+    /// Logarithm of the area between two samples: a chord, bent as the neighbours say.
+    double piece(int i) const {
+        const double a = inner_[i].log_integral;
+        const double b = inner_[i + 1].log_integral;
+        const double rise = std::fabs(b - a);
+        const double mean = rise < 1.0e-6 ? 1.0 : (1.0 - numbers::exp(-rise)) / rise;
+        const double width = v_[i + 1] - v_[i];
+        double bend = 0.0;
+        for (int at = i > 0 ? i : 1; at <= i + 1 && at + 1 < count_; ++at) {
+            const double before =
+                (inner_[at].log_integral - inner_[at - 1].log_integral) / (v_[at] - v_[at - 1]);
+            const double after =
+                (inner_[at + 1].log_integral - inner_[at].log_integral) / (v_[at + 1] - v_[at]);
+            const double second = (before - after) / (v_[at + 1] - v_[at - 1]) * 2.0 * width * width / 12.0;
+            // The lesser of both sides: a corner bends only one of them.
+            if (at == (i > 0 ? i : 1) || std::fabs(second) < std::fabs(bend)) bend = second;
+        }
+        if (bend > most_bend) bend = most_bend;
+        if (bend < -most_bend) bend = -most_bend;
+        return (a > b ? a : b) + numbers::log(mean) + bend + numbers::log(width);
+    }
+
+    double quantile(double share, const Evidence& e) const {
+        double below = 0.0;
+        for (int i = 0; i + 1 < count_; ++i) {
+            const double mass = numbers::exp(piece(i) - e.log_evidence);
+            if (below + mass >= share) return v_[i] + (v_[i + 1] - v_[i]) * (share - below) / mass;
+            below += mass;
+        }
+        return 1.0;
+    }
+
+    static constexpr double most_bend = 0.1;
+
+    EvidenceIntegral& in_;
+    const Fault& fault_;
+    const scale::Magnitudes& magnitudes_;
+    const Sweep& sweep_;
+    std::array<double, max_outer> v_{};
+    std::array<ChordResult, max_outer> inner_{};
+    int count_ = 0;
+    double uu_ = 0.0, uv_ = 0.0, vv_ = 0.0, u_ = 0.0, v_slope_ = 0.0;
+};
+
+Evidence EvidenceIntegral::over_two(const Fault& fault, const scale::Magnitudes& magnitudes,
+                                    const Sweep& sweep) {
+    Friction friction(*this, fault, magnitudes, sweep);
+    Peak peak{share_below(magnitudes.of[0], sweep.at[0]), share_below(magnitudes.of[1], sweep.at[1]), 0.0,
+              wide};
+    if (sweep.exact) {
+        peak = friction.climb(peak);
+        if (peak.log_density < sweep.effort.worth) {
+            // Out of reach at its best: an evidence is never above the best density.
+            Evidence e;
+            e.best = friction.at(peak.u, peak.v);
+            e.log_evidence = e.best_log_density = e.bound = peak.log_density;
+            return e;
+        }
+    }
+    for (int i = 0; i < sweep.outer_points; ++i) {
+        friction.sample(static_cast<double>(i) / (sweep.outer_points - 1));
+    }
+    if (sweep.exact) friction.sample(peak.v);
+    if (peak.v_sigma < wide) {
+        for (const double k : {0.5, 1.0, 1.5, 2.0, 2.6, 3.4, 5.0}) {
+            friction.sample(peak.v - k * peak.v_sigma);
+            friction.sample(peak.v + k * peak.v_sigma);
+        }
+    }
+    bool converged = false;
+    for (int s = 0; s < sweep.outer_splits && !friction.full() && !converged; ++s)
+        converged = !friction.split();
+    return friction.result(converged);
+}
+
+}  // namespace cornerbench::diagnosis
