@@ -96,6 +96,24 @@ TEST_CASE("Letters beyond ASCII stand in text and comments only") {
                  {ErrorKind::syntax, 1, "", "directly after a backslash"});
 }
 
+TEST_CASE("A quote inside a number begins no text") {
+    // What follows such a quote is part of the number to the library, which must not meet the letter there.
+    for (const char* text : {"max = 6\"Yard\xef\xbb\xb8x\"\n", "max = -_\"\"\"z\xef\xb9\xbf\"\"\"\n",
+                             "max = 6=\"\xc3\xbc\"\n", "x = [1, 6=\"\xc3\xbc\"]\n"}) {
+        INFO(text);
+        require_only(parse_scale(text, "x.toml"), {ErrorKind::syntax, 1, "", "is not TOML"});
+    }
+}
+
+TEST_CASE("An error stands in the column that the reader counts, letters beyond ASCII before it or not") {
+    const auto loaded = parse_scale(
+        "name = \"Br\xc3\xbc"
+        "cke\" 5\n",
+        "x.toml");
+    REQUIRE(loaded.errors.size() == 1);
+    CHECK(loaded.errors[0].spot.column == 17);
+}
+
 TEST_CASE("Lists and tables nested without end are refused") {
     // TOML 1.0.0 names no limit; the library stops at 256.
     CHECK_FALSE(parse_scale("a = " + repeated("[", 100000), "x.toml"));
