@@ -8,20 +8,12 @@ using scale::Wire;
 
 namespace {
 
-Arms arms_at(double input_ohm, double output_ohm, const Arms& change_ohm, double ratio) {
-    scale::CellCondition bridge;
-    bridge.input_ohm = input_ohm;
-    bridge.output_ohm = output_ohm;
-    bridge.arm_change_ohm = change_ohm;
-    return arm_ohms(bridge, ratio);
-}
-
 /// The bus as `position` sees it: all cells on a summed bus, its own alone in a per-cell box.
 PortSum ports_on_bus_of(const Box& box, int position, std::span<const double> ratios) {
     PortSum sum{};
     for (int p = 0; p < box.count(); ++p) {
         if (box.per_cell() && p != position) continue;
-        add_ports(sum, box.ports(p, ratios[static_cast<unsigned>(p)]));
+        add_ports(sum, box.ports(p, ratios[p]));
     }
     return sum;
 }
@@ -30,40 +22,111 @@ PortSum ports_on_bus_of(const Box& box, int position, std::span<const double> ra
 
 Box::Box(const scale::Condition& condition)
     : count_(condition.cell_count), converter_(condition.converter), bus_(condition) {
-    for (int p = 0; p < count_; ++p) replace(p, condition);
+    for (int first = 0; first < count_; first += group_size) {
+        Group& group = groups_[first / group_size];
+        group.delta_per_ratio.fill(0.0);
+        group.output_ohm.fill(1.0);
+        for (auto& change : group.change_ohm) change.fill(0.0);
+        FrameBuilder<group_size> builder(condition.trim);
+        for (int p = first; p < count_ && p < first + group_size; ++p) {
+            const scale::BoxPosition& place = condition.positions[p];
+            builder.wire(p - first, condition.cells[place.cell], place);
+            note_bridge(p, condition);
+        }
+        builder.reduce(group.siemens);
+    }
+}
+
+void Box::note_bridge(int position, const scale::Condition& condition) {
+    const scale::BoxPosition& place = condition.positions[position];
+    const scale::CellCondition& cell = condition.cells[place.cell];
+    Group& group = groups_[position / group_size];
+    const int at = position % group_size;
+    group.delta_per_ratio[at] = cell.input_ohm / cell.output_ohm;
+    group.output_ohm[at] = cell.output_ohm;
+    for (int i = 0; i < scale::arm_count; ++i) group.change_ohm[i][at] = cell.arm_change_ohm[i];
+    gain_[position] = place.digital_gain;
 }
 
 void Box::replace(int position, const scale::Condition& condition) {
-    const auto at = static_cast<unsigned>(position);
-    const scale::BoxPosition& place = condition.positions[at];
-    const scale::CellCondition& cell = condition.cells[static_cast<unsigned>(place.cell)];
-    frames_[at] = CellFrame(cell, place, condition.trim);
-    bridges_[at] = {cell.input_ohm, cell.output_ohm, cell.arm_change_ohm};
-    gain_[at] = place.digital_gain;
+    const scale::BoxPosition& place = condition.positions[position];
+    FrameBuilder<1> builder(condition.trim);
+    builder.wire(0, condition.cells[place.cell], place);
+    std::array<std::array<double, 1>, frame_pair_count> frame;
+    builder.reduce(frame);
+    Group& group = groups_[position / group_size];
+    for (int p = 0; p < frame_pair_count; ++p) group.siemens[p][position % group_size] = frame[p][0];
+    note_bridge(position, condition);
+}
+
+void Box::restore(int position, const Box& other) {
+    const Group& from = other.groups_[position / group_size];
+    Group& to = groups_[position / group_size];
+    const int at = position % group_size;
+    for (int p = 0; p < frame_pair_count; ++p) to.siemens[p][at] = from.siemens[p][at];
+    to.delta_per_ratio[at] = from.delta_per_ratio[at];
+    to.output_ohm[at] = from.output_ohm[at];
+    for (int i = 0; i < scale::arm_count; ++i) to.change_ohm[i][at] = from.change_ohm[i][at];
+    gain_[position] = other.gain_[position];
 }
 
 CellPorts Box::ports(int position, double bridge_ratio) const {
-    const auto at = static_cast<unsigned>(position);
-    const BridgeOhms& b = bridges_[at];
-    return frames_[at].close(arms_at(b.input_ohm, b.output_ohm, b.change_ohm, bridge_ratio));
+    PortLanes<1> only;
+    add_ports<1>(position, bridge_ratio, only);
+    CellPorts out;
+    for (int p = 0; p < port_pair_count; ++p) out.siemens[p] = only.siemens[p];
+    return out;
+}
+
+void Box::group_ports(int group, std::span<const double> ratios, PortLanes<group_size>& out) const {
+    const Group& cells = groups_[group];
+    std::array<double, group_size> ratio{};
+    for (int l = 0; l < group_size && group * group_size + l < count_; ++l) {
+        ratio[l] = ratios[group * group_size + l];
+    }
+    BridgeLanes<group_size> bridge;
+    ArmLanes<group_size> arms;
+    bridge.delta_per_ratio = load<group_size>(cells.delta_per_ratio.data());
+    bridge.output_ohm = load<group_size>(cells.output_ohm.data());
+    for (int i = 0; i < scale::arm_count; ++i) {
+        bridge.change_ohm[i] = load<group_size>(cells.change_ohm[i].data());
+    }
+    find_arms<group_size>(bridge, load<group_size>(ratio.data()), arms);
+    close_frame<group_size>([&](int pair) { return load<group_size>(cells.siemens[pair].data()); }, arms,
+                            out);
 }
 
 BoxOutput Box::output(std::span<const double> ratios) const {
     BoxOutput out;
-    if (!per_cell()) {
-        const BusSolution s = bus_.solve(ports_on_bus_of(*this, 0, ratios));
-        out.ratio = s.ratio;
-        out.reference_V = s.reference_V;
-        out.reference_missing = s.reference_missing;
-        return out;
+    PortLanes<1> sum;
+    for (int first = 0; first < count_; first += group_size) {
+        const int filled = count_ - first < group_size ? count_ - first : group_size;
+        PortLanes<group_size> cells;
+        group_ports(first / group_size, ratios, cells);
+        if (!per_cell()) {
+            for (int p = 0; p < port_pair_count; ++p) {
+                std::array<double, group_size> siemens;
+                store(cells.siemens[p], siemens.data());
+                for (int l = 0; l < filled; ++l) sum.siemens[p] += siemens[l];
+            }
+            continue;
+        }
+        std::array<BusReading, group_size> readings;
+        bus_.read<group_size>(cells, readings);
+        for (int l = 0; l < filled; ++l) {
+            const BusReading& reading = readings[l];
+            out.channel[first + l] = reading.ratio;
+            out.ratio += gain_[first + l] * reading.ratio;
+            out.reference_V = reading.reference_V;
+            out.reference_missing = out.reference_missing || reading.reference_missing;
+        }
     }
-    for (int p = 0; p < count_; ++p) {
-        const auto at = static_cast<unsigned>(p);
-        const BusSolution s = bus_.solve(ports_on_bus_of(*this, p, ratios));
-        out.channel[at] = s.ratio;
-        out.ratio += gain_[at] * s.ratio;
-        out.reference_V = s.reference_V;
-        out.reference_missing = out.reference_missing || s.reference_missing;
+    if (!per_cell()) {
+        std::array<BusReading, 1> reading;
+        bus_.read<1>(sum, reading);
+        out.ratio = reading[0].ratio;
+        out.reference_V = reading[0].reference_V;
+        out.reference_missing = reading[0].reference_missing;
     }
     return out;
 }
@@ -73,16 +136,16 @@ double excitation_at_cell_V(const Box& box, const scale::Condition& condition, i
     const BusSolution s = box.bus().solve(ports_on_bus_of(box, position, ratios));
     std::array<double, scale::wire_count> port_V{};
     for (int w = 0; w < scale::wire_count; ++w) {
-        port_V[static_cast<unsigned>(w)] = s.volt[static_cast<unsigned>(w)];
+        port_V[w] = s.volt[w];
     }
-    const auto at = static_cast<unsigned>(position);
+    const auto at = position;
     const scale::BoxPosition& place = condition.positions[at];
-    const scale::CellCondition& cell = condition.cells[static_cast<unsigned>(place.cell)];
+    const scale::CellCondition& cell = condition.cells[place.cell];
     const auto v = cell_potentials(cell, place, condition.trim, ratios[at], port_V);
     double volt[2] = {0.0, 0.0};
     for (int w = 0; w < scale::wire_count; ++w) {
-        const int terminal = scale::index_of(cell.lands_on[static_cast<unsigned>(w)]);
-        if (terminal < 2) volt[terminal] = v[static_cast<unsigned>(wire_end_first + w)];
+        const int terminal = scale::index_of(cell.lands_on[w]);
+        if (terminal < 2) volt[terminal] = v[wire_end_first + w];
     }
     return volt[scale::index_of(Wire::excitation_plus)] - volt[scale::index_of(Wire::excitation_minus)];
 }

@@ -4,7 +4,7 @@
 #include <span>
 
 #include "firmware/circuit/bus.h"
-#include "firmware/circuit/cell_network.h"
+#include "firmware/circuit/cell_lanes.h"
 
 /// The whole electrical chain of one scale: from each cell's open-circuit ratio to what the converter reads.
 namespace cornerbench::circuit {
@@ -30,14 +30,24 @@ class Box {
     void replace(int position, const scale::Condition& condition);
 
     /// Takes `position` as it is in `other`, a box with as many.
-    void restore(int position, const Box& other) {
-        frames_[static_cast<unsigned>(position)] = other.frames_[static_cast<unsigned>(position)];
-        bridges_[static_cast<unsigned>(position)] = other.bridges_[static_cast<unsigned>(position)];
-        gain_[static_cast<unsigned>(position)] = other.gain_[static_cast<unsigned>(position)];
-    }
+    void restore(int position, const Box& other);
 
     /// Ports of the cell at `position` when its bridge stands at `bridge_ratio`.
     CellPorts ports(int position, double bridge_ratio) const;
+
+    /// Adds the same at many ratios side by side to `sum`, bit for bit.
+    template <int Lanes>
+    void add_ports(int position, const Lane<Lanes>& bridge_ratio, PortLanes<Lanes>& sum) const {
+        const Group& group = groups_[position / group_size];
+        const int at = position % group_size;
+        BridgeLanes<Lanes> bridge;
+        ArmLanes<Lanes> arms;
+        bridge.delta_per_ratio = all<Lanes>(group.delta_per_ratio[at]);
+        bridge.output_ohm = all<Lanes>(group.output_ohm[at]);
+        for (int i = 0; i < scale::arm_count; ++i) bridge.change_ohm[i] = all<Lanes>(group.change_ohm[i][at]);
+        find_arms<Lanes>(bridge, bridge_ratio, arms);
+        close_frame<Lanes>([&](int pair) { return all<Lanes>(group.siemens[pair][at]); }, arms, sum);
+    }
 
     /// Output at one bridge ratio per position.
     BoxOutput output(std::span<const double> bridge_ratios) const;
@@ -45,20 +55,33 @@ class Box {
     const Bus& bus() const { return bus_; }
     int count() const { return count_; }
     bool per_cell() const { return converter_ == scale::Converter::per_cell; }
-    double gain(int position) const { return gain_[static_cast<unsigned>(position)]; }
+    double gain(int position) const { return gain_[position]; }
 
   private:
+    /// Positions are solved this many at a time.
+    static constexpr int group_size = 4;
+    static constexpr int group_count = scale::max_cells / group_size;
+
+    /// Frames and bridges of cells side by side; a lane without a cell is an open circuit.
+    struct Group {
+        using Numbers = std::array<double, group_size>;
+
+        std::array<Numbers, frame_pair_count> siemens;
+        Numbers delta_per_ratio;
+        Numbers output_ohm;
+        std::array<Numbers, scale::arm_count> change_ohm;
+    };
+
+    /// Puts down what the arms of the cell at `position` depend on.
+    void note_bridge(int position, const scale::Condition& condition);
+
+    /// Ports of a group's cells at their ratios.
+    void group_ports(int group, std::span<const double> bridge_ratios, PortLanes<group_size>& out) const;
+
     int count_ = 0;
     scale::Converter converter_ = scale::Converter::summed;
     Bus bus_;
-    std::array<CellFrame, scale::max_cells> frames_{};
-    /// What the arms depend on, by position.
-    struct BridgeOhms {
-        double input_ohm = 0.0;
-        double output_ohm = 0.0;
-        Arms change_ohm{};
-    };
-    std::array<BridgeOhms, scale::max_cells> bridges_{};
+    std::array<Group, group_count> groups_;  ///< those that hold the first `count_` positions
     std::array<double, scale::max_cells> gain_{};
 };
 

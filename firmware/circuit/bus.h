@@ -1,7 +1,9 @@
 #pragma once
 
 #include <array>
+#include <cmath>
 
+#include "firmware/circuit/bus_lanes.h"
 #include "firmware/circuit/cell_network.h"
 
 /// The summing bus with its home run, the converter's input and the excitation supply.
@@ -26,22 +28,25 @@ enum BusNode : unsigned char {
 using PortSum = std::array<double, port_pair_count>;
 
 inline void add_ports(PortSum& sum, const CellPorts& cell) {
-    for (int p = 0; p < port_pair_count; ++p) {
-        sum[static_cast<unsigned>(p)] += cell.siemens[static_cast<unsigned>(p)];
-    }
+    for (int p = 0; p < port_pair_count; ++p) sum[p] += cell.siemens[p];
 }
 
-/// Potentials of the whole bus, and what the converter makes of them.
-struct BusSolution {
-    std::array<double, bus_node_count> volt{};
+/// The reference counts as missing below this share of the supply.
+inline constexpr double least_reference = 0.05;
+
+/// What the converter makes of the bus.
+struct BusReading {
     double signal_V = 0.0;     ///< at the converter's input
     double reference_V = 0.0;  ///< at its sense terminals
     double ratio = 0.0;        ///< signal over reference; 0 when the reference is missing
     bool reference_missing = false;
+};
 
-    double between(int a, int b) const {
-        return volt[static_cast<unsigned>(a)] - volt[static_cast<unsigned>(b)];
-    }
+/// Potentials of the whole bus, and what the converter makes of them.
+struct BusSolution : BusReading {
+    std::array<double, bus_node_count> volt{};
+
+    double between(int a, int b) const { return volt[a] - volt[b]; }
     /// Excitation in the box.
     double box_V() const {
         return between(scale::index_of(scale::Wire::excitation_plus),
@@ -58,9 +63,6 @@ struct BusSolution {
 /// Change of the ratio per siemens laid between two bus nodes, by port pair.
 using RatioGradient = std::array<double, port_pair_count>;
 
-/// The reference counts as missing below this share of the supply.
-inline constexpr double least_reference = 0.05;
-
 /// Everything on the bus but the cells, reduced once: solving for a set of cells eliminates five nodes.
 class Bus {
   public:
@@ -74,23 +76,44 @@ class Bus {
     /// The same with the ratio's gradient, by the network's reciprocity: one more back substitution.
     BusSolution solve(const PortSum& cells, RatioGradient& gradient, double meter_siemens = 0.0) const;
 
+    /// The converter's view alone, of many sets of cells side by side; bit for bit what `solve` says of each.
+    template <int Lanes>
+    void read(const PortLanes<Lanes>& cells, std::array<BusReading, Lanes>& readings) const {
+        MeshLanes<kept_node_count, Lanes> mesh;
+        BusStars<Lanes> stars;
+        KeptVolts<Lanes> kept;
+        lay_cells<Lanes>(siemens_, cells, mesh);
+        solve_bus<Lanes>(mesh, excitation_V_, stars, kept);
+        read_potentials<Lanes>(kept, readings);
+    }
+
   private:
-    using BusMesh = Mesh<bus_node_count>;
-    static constexpr int outer_first = scale::wire_count;
-    static constexpr int outer_count = supply_plus - scale::wire_count;
+    template <int Lanes>
+    void read_potentials(const KeptVolts<Lanes>& kept, std::array<BusReading, Lanes>& readings) const {
+        const Lane<Lanes> signal = weigh<Lanes>(signal_weights_, kept);
+        const Lane<Lanes> reference = weigh<Lanes>(reference_weights_, kept);
+        double signal_V[Lanes];
+        double reference_V[Lanes];
+        store(signal, signal_V);
+        store(reference, reference_V);
+        for (int l = 0; l < Lanes; ++l) readings[l] = reading(signal_V[l], reference_V[l]);
+    }
 
-    struct Stars {
-        std::array<BusMesh::Star, scale::wire_count> inner{};
-    };
+    BusReading reading(double signal_V, double reference_V) const {
+        const bool missing = sense_hangs_ || !(std::fabs(reference_V) > least_reference * excitation_V_);
+        return {signal_V, reference_V, missing ? 0.0 : signal_V / reference_V, missing};
+    }
 
-    /// True for an outer node that nothing connects.
-    bool hangs(int outer) const;
+    const KeptWeights& weights(int outer) const { return outer_[outer - scale::wire_count]; }
 
-    BusSolution substitute(const PortSum& cells, double meter_siemens, Stars& stars) const;
+    BusSolution solve(const PortSum& cells, double meter_siemens, BusStars<1>& stars) const;
 
-    BusMesh mesh_;
-    std::array<BusMesh::Star, outer_count> outer_{};
-    std::array<int, bus_node_count> alias_{};
+    double siemens_[kept_pair_count] = {};
+    /// By BusNode from `indicator_s_plus` on.
+    std::array<KeptWeights, supply_plus - scale::wire_count> outer_{};
+    KeptWeights signal_weights_{};     ///< of S+ less S- at the converter
+    KeptWeights reference_weights_{};  ///< of sense+ less sense-
+    bool sense_hangs_ = false;         ///< nothing holds a sense terminal
     double excitation_V_ = 0.0;
 };
 

@@ -1,5 +1,8 @@
 #include "firmware/circuit/cell_network.h"
 
+#include <limits>
+
+#include "firmware/circuit/cell_lanes.h"
 #include "firmware/scale/units.h"
 
 namespace cornerbench::circuit {
@@ -8,10 +11,6 @@ using scale::Wire;
 
 namespace {
 
-constexpr int end_of(int wire) {
-    return wire_end_first + wire;
-}
-
 /// The cell's own terminal for a wire.
 constexpr int cell_terminal(Wire wire) {
     constexpr int terminals[scale::wire_count] = {terminal_e_plus, terminal_e_minus, corner_s_plus,
@@ -19,35 +18,73 @@ constexpr int cell_terminal(Wire wire) {
     return terminals[scale::index_of(wire)];
 }
 
-/// No arm of a bridge falls to zero, however wild the ratio.
-constexpr double least_arm_ohm = 1.0e-3;
+/// Where a wire ends beyond its box end, and through what.
+struct Landing {
+    int node = 0;
+    double ohm = 0.0;
+};
 
-void join_terminals(const scale::CellCondition& cell, const scale::BoxPosition& position,
-                    const scale::Trim& trim, CellElements& list) {
-    const bool shunted = trim.kind == scale::TrimKind::signal_shunt;
-    const double variable = scale::trim_variable_ohm(trim, position.trim_at);
-    for (int w = 0; w < scale::wire_count; ++w) {
-        const Wire terminal = cell.lands_on[static_cast<unsigned>(w)];
-        double ohm = position.contact_ohm[static_cast<unsigned>(scale::index_of(terminal))];
-        int target = port_first + scale::index_of(terminal);
-        if (terminal == Wire::excitation_plus && trim.kind == scale::TrimKind::excitation_series) {
-            ohm += variable;
-        } else if (terminal == Wire::signal_plus) {
-            target = landed_s_plus;
-        } else if (terminal == Wire::signal_minus) {
-            target = landed_s_minus;
-        }
-        list.join(end_of(w), target, ohm);
+/// The screw under which a wire sits, with the trim in its lead.
+Landing landing_of(Wire terminal, const scale::BoxPosition& position, const scale::Trim& trim) {
+    Landing landing{port_first + scale::index_of(terminal), position.contact_ohm[scale::index_of(terminal)]};
+    if (terminal == Wire::excitation_plus && trim.kind == scale::TrimKind::excitation_series) {
+        landing.ohm += scale::trim_variable_ohm(trim, position.trim_at);
     }
-    list.join(landed_s_plus, port_first + scale::index_of(Wire::signal_plus), trim.mixing_ohm);
-    list.join(landed_s_minus, port_first + scale::index_of(Wire::signal_minus), trim.mixing_ohm);
-    if (shunted) list.join(landed_s_plus, landed_s_minus, trim.fixed_ohm + variable);
+    if (trim.mixing_ohm > 0.0) {
+        if (terminal == Wire::signal_plus) landing.node = landed_s_plus;
+        if (terminal == Wire::signal_minus) landing.node = landed_s_minus;
+    }
+    return landing;
 }
 
-void add_arms(const Arms& arms, Mesh<cell_node_count>& mesh) {
-    for (int i = 0; i < scale::arm_count; ++i) {
-        const Element e = arm_element(i, arms[static_cast<unsigned>(i)]);
-        mesh.add(e.a, e.b, 1.0 / e.ohm);
+double conductor_ohm(const scale::CellCondition& cell, int wire) {
+    return cell.open[wire] ? std::numeric_limits<double>::infinity() : cell.cable_m * cell.cable_ohm_per_m;
+}
+
+/// Share of the cell's side in the potential of a wire end between its conductor and its screw.
+double wire_end_share(double conductor, double screw) {
+    const double inner = conductance(conductor);
+    const double outer = conductance(screw);
+    return inner > 0.0 ? inner / (inner + outer) : 0.0;
+}
+
+/// Lays what the box has at a position between the screws and the bus.
+template <typename Add>
+void wire_signals(const scale::BoxPosition& position, const scale::Trim& trim, const Add& add) {
+    int plus = scale::index_of(Wire::signal_plus);
+    int minus = scale::index_of(Wire::signal_minus);
+    if (trim.mixing_ohm > 0.0) {
+        add(landed_s_plus, plus, conductance(trim.mixing_ohm));
+        add(landed_s_minus, minus, conductance(trim.mixing_ohm));
+        plus = landed_s_plus;
+        minus = landed_s_minus;
+    }
+    if (trim.kind == scale::TrimKind::signal_shunt) {
+        add(plus, minus, conductance(trim.fixed_ohm + scale::trim_variable_ohm(trim, position.trim_at)));
+    }
+}
+
+/// Calls `add(a, b, siemens)` for every resistor of a cell but its arms.
+template <typename Add>
+void wire_beside_arms(const scale::CellCondition& cell, const scale::BoxPosition* position,
+                      const scale::Trim& trim, const Add& add) {
+    const double compensation = 0.5 * (cell.input_ohm - cell.output_ohm);
+    add(inner_e_plus, terminal_e_plus, conductance(compensation));
+    add(inner_e_minus, terminal_e_minus, conductance(compensation));
+    if (position != nullptr) wire_signals(*position, trim, add);
+    for (int w = 0; w < scale::wire_count; ++w) {
+        const Wire terminal = cell.lands_on[w];
+        const Landing landing = position != nullptr ? landing_of(terminal, *position, trim)
+                                                    : Landing{scale::index_of(terminal), 0.0};
+        add(landing.node, cell_terminal(static_cast<Wire>(w)),
+            conductance(conductor_ohm(cell, w) + landing.ohm));
+    }
+    const double insulation = conductance(4.0 * cell.insulation_ohm);
+    for (int w = 0; w < scale::live_wire_count; ++w)
+        add(cell_terminal(static_cast<Wire>(w)), cell_shield, insulation);
+    for (int i = 0; i < cell.leak_count; ++i) {
+        const scale::Leak& leak = cell.leaks[i];
+        add(cell_terminal(leak.a), cell_terminal(leak.b), conductance(leak.ohm));
     }
 }
 
@@ -71,67 +108,73 @@ double bridge_ratio(const scale::CellCondition& cell, double force_N, double dec
 }
 
 Arms arm_ohms(const scale::CellCondition& cell, double ratio) {
-    const double delta = ratio * cell.input_ohm / cell.output_ohm;
+    BridgeLanes<1> bridge{cell.input_ohm / cell.output_ohm, cell.output_ohm, {}};
+    for (int i = 0; i < scale::arm_count; ++i) bridge.change_ohm[i] = cell.arm_change_ohm[i];
+    ArmLanes<1> lanes;
+    find_arms<1>(bridge, ratio, lanes);
     Arms arms{};
-    for (int i = 0; i < scale::arm_count; ++i) {
-        const double sign = i % 2 == 0 ? -1.0 : 1.0;
-        const double ohm =
-            cell.output_ohm * (1.0 + sign * delta) + cell.arm_change_ohm[static_cast<unsigned>(i)];
-        arms[static_cast<unsigned>(i)] = ohm > least_arm_ohm ? ohm : least_arm_ohm;
-    }
+    for (int i = 0; i < scale::arm_count; ++i) arms[i] = lanes.ohm[i];
     return arms;
 }
 
-Element arm_element(int index, double ohm) {
-    constexpr int corners[scale::arm_count + 1] = {inner_e_plus, corner_s_plus, inner_e_minus, corner_s_minus,
-                                                   inner_e_plus};
-    return {corners[index], corners[index + 1], ohm};
+Mesh<network_node_count> mesh_beside_arms(const scale::CellCondition& cell,
+                                          const scale::BoxPosition* position, const scale::Trim& trim) {
+    Mesh<network_node_count> mesh;
+    wire_beside_arms(cell, position, trim,
+                     [&mesh](int a, int b, double siemens) { mesh.add(a, b, siemens); });
+    return mesh;
 }
 
-CellElements elements_beside_arms(const scale::CellCondition& cell, const scale::BoxPosition* position,
-                                  const scale::Trim& trim) {
-    CellElements list;
-    const double compensation = 0.5 * (cell.input_ohm - cell.output_ohm);
-    list.join(inner_e_plus, terminal_e_plus, compensation);
-    list.join(inner_e_minus, terminal_e_minus, compensation);
-    const double conductor = cell.cable_m * cell.cable_ohm_per_m;
-    for (int w = 0; w < scale::wire_count; ++w) {
-        const Wire wire = static_cast<Wire>(w);
-        if (!cell.open[static_cast<unsigned>(w)]) list.join(cell_terminal(wire), end_of(w), conductor);
-    }
-    if (position != nullptr) join_terminals(cell, *position, trim, list);
-    for (int w = 0; w < scale::live_wire_count; ++w) {
-        list.join(cell_terminal(static_cast<Wire>(w)), cell_shield, 4.0 * cell.insulation_ohm);
-    }
-    for (int i = 0; i < cell.leak_count; ++i) {
-        const scale::Leak& leak = cell.leaks[static_cast<unsigned>(i)];
-        list.join(cell_terminal(leak.a), cell_terminal(leak.b), leak.ohm);
-    }
-    return list;
+template <int Lanes>
+void FrameBuilder<Lanes>::wire(int at, const scale::CellCondition& cell, const scale::BoxPosition& position) {
+    wire_beside_arms(cell, &position, trim_, [this, at](int a, int b, double siemens) {
+        if (a != b) siemens_[a < b ? pair_of(a, b) : pair_of(b, a)][at] += siemens;
+    });
 }
+
+template <int Lanes>
+void FrameBuilder<Lanes>::reduce(std::array<std::array<double, Lanes>, frame_pair_count>& frames) const {
+    MeshLanes<network_node_count, Lanes> mesh;
+    StarLanes<landed_s_minus, Lanes> s_minus;
+    StarLanes<landed_s_plus, Lanes> s_plus;
+    StarLanes<terminal_e_minus, Lanes> e_minus;
+    StarLanes<terminal_e_plus, Lanes> e_plus;
+    StarLanes<cell_shield, Lanes> shield;
+    const auto wired = [this](int pair) { return load<Lanes>(siemens_[pair].data()); };
+    const auto start_with = [&](int node) {
+        for (int p = pair_of(0, node); p < pair_of(0, node + 1); ++p) mesh.siemens[p] = wired(p);
+    };
+    if (trim_.mixing_ohm > 0.0) {
+        start_with(landed_s_minus);
+        mesh.eliminate(s_minus, wired);
+        mesh.eliminate(s_plus);
+        mesh.eliminate(e_minus);
+    } else {
+        start_with(terminal_e_minus);
+        mesh.eliminate(e_minus, wired);
+    }
+    mesh.eliminate(e_plus);
+    mesh.eliminate(shield);
+    for (int p = 0; p < frame_pair_count; ++p) store(mesh.siemens[p], frames[p].data());
+}
+
+template class FrameBuilder<1>;
+template class FrameBuilder<4>;
 
 CellFrame::CellFrame(const scale::CellCondition& cell, const scale::BoxPosition& position,
                      const scale::Trim& trim) {
-    Mesh<cell_node_count> whole = elements_beside_arms(cell, &position, trim).mesh();
-    for (int n = kept_cell_nodes; n < cell_node_count; ++n) whole.eliminate(n);
-    for (int a = 0; a < kept_cell_nodes; ++a) {
-        for (int b = a + 1; b < kept_cell_nodes; ++b) mesh_.add(a, b, whole.between(a, b));
-    }
+    FrameBuilder<1> builder(trim);
+    builder.wire(0, cell, position);
+    builder.reduce(siemens_);
 }
 
 CellPorts CellFrame::close(const Arms& arms) const {
-    Mesh<kept_cell_nodes> mesh = mesh_;
-    for (int i = 0; i < scale::arm_count; ++i) {
-        const Element e = arm_element(i, arms[static_cast<unsigned>(i)]);
-        mesh.add(e.a, e.b, 1.0 / e.ohm);
-    }
-    for (int n = kept_cell_nodes - 1; n >= scale::wire_count; --n) mesh.eliminate(n);
+    ArmLanes<1> lanes;
+    PortLanes<1> closed;
+    for (int i = 0; i < scale::arm_count; ++i) lanes.ohm[i] = arms[i];
+    close_frame<1>([this](int pair) { return siemens_[pair][0]; }, lanes, closed);
     CellPorts ports;
-    for (int a = 0; a < scale::wire_count; ++a) {
-        for (int b = a + 1; b < scale::wire_count; ++b) {
-            ports.siemens[static_cast<unsigned>(port_pair(a, b))] = mesh.between(a, b);
-        }
-    }
+    for (int p = 0; p < port_pair_count; ++p) ports.siemens[p] = closed.siemens[p];
     return ports;
 }
 
@@ -139,24 +182,25 @@ std::array<double, cell_node_count> cell_potentials(const scale::CellCondition& 
                                                     const scale::BoxPosition& position,
                                                     const scale::Trim& trim, double ratio,
                                                     const std::array<double, scale::wire_count>& port_V) {
-    const CellElements list = elements_beside_arms(cell, &position, trim);
-    Mesh<cell_node_count> mesh = list.mesh();
+    using Network = Mesh<network_node_count>;
+    Network mesh = mesh_beside_arms(cell, &position, trim);
     add_arms(arm_ohms(cell, ratio), mesh);
 
-    std::array<Mesh<cell_node_count>::Star, cell_node_count> stars{};
-    for (int n = cell_node_count - 1; n >= scale::wire_count; --n) {
-        stars[static_cast<unsigned>(n)] = mesh.eliminate(n);
+    std::array<Network::Star, network_node_count> stars{};
+    for (int n = network_node_count - 1; n >= scale::wire_count; --n) stars[n] = mesh.eliminate(n);
+    Network::Row network_V{};
+    for (int p = 0; p < scale::wire_count; ++p) network_V[p] = port_V[p];
+    for (int n = scale::wire_count; n < network_node_count; ++n) {
+        network_V[n] = Network::potential(stars[n], network_V);
     }
     std::array<double, cell_node_count> potentials{};
-    for (int p = 0; p < scale::wire_count; ++p) {
-        potentials[static_cast<unsigned>(p)] = port_V[static_cast<unsigned>(p)];
-    }
-    for (int n = scale::wire_count; n < cell_node_count; ++n) {
-        potentials[static_cast<unsigned>(n)] =
-            Mesh<cell_node_count>::potential(stars[static_cast<unsigned>(n)], potentials);
-    }
-    for (int n = scale::wire_count; n < cell_node_count; ++n) {
-        potentials[static_cast<unsigned>(n)] = potentials[static_cast<unsigned>(list.node(n))];
+    for (int n = 0; n < network_node_count; ++n) potentials[n] = network_V[n];
+
+    for (int w = 0; w < scale::wire_count; ++w) {
+        const Landing landing = landing_of(cell.lands_on[w], position, trim);
+        const double inner = wire_end_share(conductor_ohm(cell, w), landing.ohm);
+        potentials[wire_end_first + w] = inner * potentials[cell_terminal(static_cast<Wire>(w))] +
+                                         (1.0 - inner) * potentials[landing.node];
     }
     return potentials;
 }

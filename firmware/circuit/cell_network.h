@@ -2,8 +2,8 @@
 
 #include <array>
 
-#include "firmware/circuit/elements.h"
 #include "firmware/circuit/mesh.h"
+#include "firmware/circuit/mesh_lanes.h"
 #include "firmware/scale/condition.h"
 
 /// One cell's bridge with its cable, terminals and trim, down to its five ports on the bus.
@@ -16,18 +16,18 @@ enum CellNode : unsigned char {
     inner_e_minus,
     corner_s_plus,  // bridge corner and cell terminal in one
     corner_s_minus,
+    cell_shield,
     terminal_e_plus,  // the cell's own terminals
     terminal_e_minus,
-    cell_shield,
-    wire_end_first,                                      // box ends of the five conductors, by wire
-    landed_s_plus = wire_end_first + scale::wire_count,  // signal terminals ahead of the mixing resistors
+    landed_s_plus,  // signal terminals ahead of the mixing resistors
     landed_s_minus,
-    cell_node_count
+    network_node_count,
+    wire_end_first = network_node_count,  // box ends of the five conductors, by wire: in series, so no node
+    cell_node_count = wire_end_first + scale::wire_count
 };
 
 inline constexpr int kept_cell_nodes = corner_s_minus + 1;  ///< ports and bridge corners
 
-using CellElements = ElementList<cell_node_count, kept_cell_nodes, 40>;
 using Arms = std::array<double, scale::arm_count>;
 
 /// Open-circuit ratio S/E at the cell's terminals under `force_N`, V/V.
@@ -42,28 +42,57 @@ double bridge_ratio(const scale::CellCondition& cell, double force_N, double dec
 /// Change of that ratio per newton, V/V/N, of a straight cell.
 double bridge_ratio_per_N(const scale::CellCondition& cell);
 
+/// No arm of a bridge falls below this, however wild the ratio.
+inline constexpr double least_arm_ohm = 1.0e-3;
+
 /// Ohms of the four arms at an open-circuit ratio, in the order of scale::CellCondition::arm_change_ohm. With
 /// delta = ratio * R_in / R_out they are R_out (1 - delta), (1 + delta), (1 - delta), (1 + delta).
 Arms arm_ohms(const scale::CellCondition& cell, double ratio);
 
-/// The two bridge corners that arm `index` connects, as cell nodes.
-Element arm_element(int index, double ohm);
-
 /// Everything but the four arms: compensation, insulation, conductors, leaks, and with `position` the box's
-/// terminals, trim and mixing resistors. Without a position the wires hang free, lifted from the box.
-CellElements elements_beside_arms(const scale::CellCondition& cell, const scale::BoxPosition* position,
-                                  const scale::Trim& trim);
+/// terminals, trim and mixing resistors. Without a position the wires hang free, lifted from the box: the
+/// ports are then their box ends, named by the terminals they came from.
+Mesh<network_node_count> mesh_beside_arms(const scale::CellCondition& cell,
+                                          const scale::BoxPosition* position, const scale::Trim& trim);
+
+/// Lays a cell's arms between its bridge corners.
+template <int Nodes>
+void add_arms(const Arms& arms, Mesh<Nodes>& mesh) {
+    mesh.add(inner_e_plus, corner_s_plus, 1.0 / arms[0]);
+    mesh.add(corner_s_plus, inner_e_minus, 1.0 / arms[1]);
+    mesh.add(inner_e_minus, corner_s_minus, 1.0 / arms[2]);
+    mesh.add(corner_s_minus, inner_e_plus, 1.0 / arms[3]);
+}
 
 inline constexpr int port_pair_count = scale::wire_count * (scale::wire_count - 1) / 2;
 
 /// Index of a pair of ports a < b among the ten.
 constexpr int port_pair(int a, int b) {
-    return a * (2 * scale::wire_count - a - 1) / 2 + b - a - 1;
+    return pair_of(a, b);
 }
 
 /// Conductances between the five ports: all that the bus can know of a cell.
 struct CellPorts {
     std::array<double, port_pair_count> siemens{};
+};
+
+inline constexpr int frame_pair_count = kept_cell_nodes * (kept_cell_nodes - 1) / 2;
+
+/// Reduces as many cells as there are lanes to their frames side by side: all but the arms, between ports and
+/// bridge corners. A lane without a cell is an open circuit.
+template <int Lanes>
+class FrameBuilder {
+  public:
+    explicit FrameBuilder(const scale::Trim& trim) : trim_(trim) {}
+
+    void wire(int lane, const scale::CellCondition& cell, const scale::BoxPosition& position);
+
+    /// Conductances by `pair_of`.
+    void reduce(std::array<std::array<double, Lanes>, frame_pair_count>& frames) const;
+
+  private:
+    scale::Trim trim_;
+    std::array<std::array<double, Lanes>, network_node_count*(network_node_count - 1) / 2> siemens_{};
 };
 
 /// A cell reduced to its bridge corners and its ports. The arms alone change with the load, so a new load
@@ -76,10 +105,10 @@ class CellFrame {
     CellPorts close(const Arms& arms) const;
 
     /// Conductance between two kept nodes (ports and corners) without the arms.
-    double between(int a, int b) const { return mesh_.between(a, b); }
+    double between(int a, int b) const { return siemens_[a < b ? pair_of(a, b) : pair_of(b, a)][0]; }
 
   private:
-    Mesh<kept_cell_nodes> mesh_;
+    std::array<std::array<double, 1>, frame_pair_count> siemens_{};
 };
 
 /// Potentials of every node of a cell in the box when its ports are held at `port_V`.

@@ -1,6 +1,5 @@
 #include "firmware/diagnosis/candidates.h"
 
-#include <cmath>
 #include <utility>
 
 #include "firmware/numbers/dense.h"
@@ -18,8 +17,7 @@ constexpr double least_probability = 1.0e-3;
 constexpr int most_grouped = 40;
 /// Readings tell two causes apart when they can be expected to give odds of twenty to one, 3 in log density.
 /// Two predictions at a distance of D standard uncertainties of the whole sheet give D^2 / 2 on average.
-constexpr double told_apart = 3.0;
-constexpr double same_prediction = 2.449489742783178;  // sqrt(2 told_apart)
+constexpr double same_prediction = 2.449489742783178;  // D^2 / 2 = 3
 
 constexpr double healthy_prior = 0.15;
 
@@ -119,8 +117,6 @@ int group_candidates(numbers::Arena& arena, EvidenceIntegral& evidence, Predicto
         bool ready = false;
         for (int b = a + 1; b < n; ++b) {
             if (!groups_at_all(b) || candidates[b].group >= 0) continue;
-            if (std::fabs(candidates[a].best_log_density - candidates[b].best_log_density) > told_apart)
-                continue;
             if (!ready) {
                 evidence.log_density(candidates[a].fault);
                 likelihood.covariance(factor);

@@ -15,10 +15,10 @@ constexpr double sqrt_pi = 1.77245385090551602730;
 constexpr double sqrt_2 = 1.41421356237309504880;
 constexpr double log_sqrt_2pi = 0.91893853320467274178;
 
-/// e^(x^2) erfc(x) for x >= 2 by its continued fraction (DLMF 7.9.1), from the far end.
+/// e^(x^2) erfc(x) for x >= 1 by its continued fraction (DLMF 7.9.1), from the far end.
 double scaled_erfc(double x) {
     double tail = 0.0;
-    for (int k = 60; k >= 1; --k) tail = 0.5 * k / (x + tail);
+    for (int k = x < 2.0 ? 200 : 60; k >= 1; --k) tail = 0.5 * k / (x + tail);
     return 1.0 / (sqrt_pi * (x + tail));
 }
 
@@ -30,12 +30,8 @@ double exp(double x) {
     if (x < -708.0) return 0.0;
     const double k = std::floor(x / (ln2_high + ln2_low) + 0.5);
     const double r = (x - k * ln2_high) - k * ln2_low;
-    double term = 1.0;
     double sum = 1.0;
-    for (int n = 1; n <= 16; ++n) {
-        term *= r / n;
-        sum += term;
-    }
+    for (int n = 16; n >= 1; --n) sum = 1.0 + r / n * sum;
     return std::ldexp(sum, static_cast<int>(k));
 }
 
@@ -76,7 +72,7 @@ double erf(double x) {
 }
 
 double log_normal_below(double x) {
-    if (x < -3.0) {
+    if (x < -1.5) {
         const double a = -x / sqrt_2;
         return -a * a + log(0.5 * scaled_erfc(a));
     }

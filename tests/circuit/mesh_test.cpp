@@ -74,7 +74,7 @@ std::array<std::array<Quad, kept>, kept> schur_complement(const Network& n) {
 
 TEST_CASE("a star of three becomes its delta", "[circuit]") {
     // Kennelly 1899: 10, 20 and 30 ohm make 1100/30, 1100/20 and 1100/10 ohm.
-    Mesh<4> m;
+    Mesh<nodes> m;
     m.add(3, 0, 1.0 / 10.0);
     m.add(3, 1, 1.0 / 20.0);
     m.add(3, 2, 1.0 / 30.0);
@@ -84,27 +84,27 @@ TEST_CASE("a star of three becomes its delta", "[circuit]") {
     CHECK(1.0 / m.between(1, 2) == Approx(1100.0 / 10.0).epsilon(1.0e-15));
     CHECK(m.between(0, 3) == 0.0);
     // Its middle stands at the mean of the ends, weighed by conductance: 6, 3 and 2 parts of 11.
-    CHECK(Mesh<4>::potential(star, {1.1, 0.0, 0.0, 0.0}) == Approx(0.6).epsilon(1.0e-15));
-    CHECK(Mesh<4>::potential(star, {0.0, 1.1, 2.2, 0.0}) == Approx(0.7).epsilon(1.0e-15));
+    CHECK(Mesh<nodes>::potential(star, {1.1, 0.0, 0.0, 0.0}) == Approx(0.6).epsilon(1.0e-15));
+    CHECK(Mesh<nodes>::potential(star, {0.0, 1.1, 2.2, 0.0}) == Approx(0.7).epsilon(1.0e-15));
     // 11/60 S hold it: one ampere lifts it by 60/11 V when the ends are held, and leaves by the same parts.
-    CHECK(Mesh<4>::potential(star, {}, 1.0) == Approx(60.0 / 11.0).epsilon(1.0e-15));
-    Mesh<4>::Row ampere{};
-    Mesh<4>::hand_on(star, 1.1, ampere);
+    CHECK(Mesh<nodes>::potential(star, {}, 1.0) == Approx(60.0 / 11.0).epsilon(1.0e-15));
+    Mesh<nodes>::Row ampere{};
+    Mesh<nodes>::hand_on(star, 1.1, ampere);
     CHECK(ampere[0] == Approx(0.6).epsilon(1.0e-15));
     CHECK(ampere[1] == Approx(0.3).epsilon(1.0e-15));
     CHECK(ampere[2] == Approx(0.2).epsilon(1.0e-15));
 }
 
 TEST_CASE("a node that nothing connects leaves without a trace", "[circuit]") {
-    Mesh<3> m;
+    Mesh<nodes> m;
     m.add(0, 1, 0.25);
     const auto star = m.eliminate(2);
     CHECK(star.sum == 0.0);
     CHECK(m.between(0, 1) == 0.25);
-    CHECK(Mesh<3>::potential(star, {1.0, 2.0, 0.0}) == 0.0);
-    Mesh<3>::Row ampere{};
-    Mesh<3>::hand_on(star, 1.0, ampere);
-    CHECK(ampere == Mesh<3>::Row{});
+    CHECK(Mesh<nodes>::potential(star, {1.0, 2.0, 0.0}) == 0.0);
+    Mesh<nodes>::Row ampere{};
+    Mesh<nodes>::hand_on(star, 1.0, ampere);
+    CHECK(ampere == Mesh<nodes>::Row{});
 }
 
 TEST_CASE("elimination is the Schur complement of nodal analysis", "[circuit]") {
