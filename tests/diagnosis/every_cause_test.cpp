@@ -156,19 +156,19 @@ TEST_CASE("Every shipped scale is asked for every cause", "[diagnosis]") {
     CHECK(there == std::set<std::string>(shipped.begin(), shipped.end()));
 }
 
-TEST_CASE("Every cause at every place is found on depot-6", "[diagnosis][campaign]") {
+TEST_CASE("Every cause at every place is found on depot-6", "[.][every-place]") {
     find_every_cause("depot-6");
 }
 
-TEST_CASE("Every cause at every place is found on elevator-10", "[diagnosis][campaign]") {
+TEST_CASE("Every cause at every place is found on elevator-10", "[.][every-place]") {
     find_every_cause("elevator-10");
 }
 
-TEST_CASE("Every cause at every place is found on harbour-8", "[diagnosis][campaign]") {
+TEST_CASE("Every cause at every place is found on harbour-8", "[.][every-place]") {
     find_every_cause("harbour-8");
 }
 
-TEST_CASE("Every cause at every place is found on quarry-8", "[diagnosis][campaign]") {
+TEST_CASE("Every cause at every place is found on quarry-8", "[.][every-place]") {
     find_every_cause("quarry-8");
 }
 
@@ -176,6 +176,6 @@ TEST_CASE("Every cause at every place is found on sawmill-4", "[diagnosis][campa
     find_every_cause("sawmill-4");
 }
 
-TEST_CASE("Every cause at every place is found on scrapyard-6", "[diagnosis][campaign]") {
+TEST_CASE("Every cause at every place is found on scrapyard-6", "[.][every-place]") {
     find_every_cause("scrapyard-6");
 }
