@@ -9,23 +9,6 @@ namespace cornerbench::mechanics {
 
 namespace {
 
-/// The deck's own weight as it enters at each node, spread evenly over its length, overhangs included.
-Nodes even_dead_load_N(const scale::Deck& deck, double gravity) {
-    const double first = deck.section_x_m[0];
-    const double last = deck.section_x_m[static_cast<std::size_t>(deck.sections - 1)];
-    const double per_m = deck.mass_kg * gravity / (last - first + 2.0 * deck.overhang_m);
-    Nodes load_N{};
-    // Shares are linear inside a module and on its overhang: an even load there acts as all of it midway.
-    const auto add = [&](double from, double to) {
-        weights_at(deck, 0.5 * (from + to), 0.5 * deck.width_m).spread(per_m * (to - from), load_N);
-    };
-    add(first - deck.overhang_m, first);
-    for (std::size_t s = 0; s + 1 < static_cast<std::size_t>(deck.sections); ++s)
-        add(deck.section_x_m[s], deck.section_x_m[s + 1]);
-    add(last, last + deck.overhang_m);
-    return load_N;
-}
-
 DeckState state_of(const DeckSprings& springs, const Situation& situation) {
     DeckState state;
     state.error = DeckError::mechanism;
@@ -62,9 +45,25 @@ std::array<double, scale::max_cells> node_shares(const scale::Deck& deck, double
     return shares;
 }
 
+std::array<double, scale::max_cells> dead_load_N(const scale::Deck& deck, double gravity) {
+    const double first = deck.section_x_m[0];
+    const double last = deck.section_x_m[static_cast<std::size_t>(deck.sections - 1)];
+    const double per_m = deck.mass_kg * gravity / (last - first + 2.0 * deck.overhang_m);
+    Nodes load_N{};
+    // Shares are linear inside a module and on its overhang: an even load there acts as all of it midway.
+    const auto add = [&](double from, double to) {
+        weights_at(deck, 0.5 * (from + to), 0.5 * deck.width_m).spread(per_m * (to - from), load_N);
+    };
+    add(first - deck.overhang_m, first);
+    for (std::size_t s = 0; s + 1 < static_cast<std::size_t>(deck.sections); ++s)
+        add(deck.section_x_m[s], deck.section_x_m[s + 1]);
+    add(last, last + deck.overhang_m);
+    return load_N;
+}
+
 DeckModel::DeckModel(const scale::Condition& condition) : deck_(condition.deck), springs_(condition) {
     for (std::size_t i = 0; i < springs_.nodes(); ++i) bound_share_[i] = condition.supports[i].bound_share;
-    if (springs_.nodes() != 0) dead_load_N_ = even_dead_load_N(deck_, condition.gravity);
+    if (springs_.nodes() != 0) dead_load_N_ = mechanics::dead_load_N(deck_, condition.gravity);
 }
 
 DeckState DeckModel::settle(std::span<const PointLoad> loads, ContactMemory& memory) const {

@@ -36,6 +36,10 @@ enum class DeckError : unsigned char {
 /// extrapolated and may be negative. Needs at least two sections.
 std::array<double, scale::max_cells> node_shares(const scale::Deck& deck, double x_m, double y_m);
 
+/// The deck's own weight, in N, as it enters at each node: spread evenly over its length, overhangs included.
+/// Needs at least two sections.
+std::array<double, scale::max_cells> dead_load_N(const scale::Deck& deck, double gravity);
+
 /// Memory of the contacts along a loading history: where each one's spring is slack.
 struct ContactMemory {
     std::array<double, scale::max_contacts> anchor_m{};

@@ -36,6 +36,35 @@ NodeWeights weights_at(const scale::Deck& deck, double x_m, double y_m) {
             {(1.0 - along) * across, along * across, along * (1.0 - across), (1.0 - along) * (1.0 - across)}};
 }
 
+std::size_t structure_spring_count(const scale::Deck& deck) {
+    const auto sections = static_cast<std::size_t>(deck.sections);
+    return (deck.twist_stiffness_N_m_per_rad > 0.0 ? sections - 1 : 0) +
+           (deck.joint_stiffness_N_m_per_rad > 0.0 ? 2 * (sections - 2) : 0);
+}
+
+NodeSpring structure_spring(const scale::Deck& deck, std::size_t index) {
+    const int sections = deck.sections;
+    const auto modules = static_cast<std::size_t>(sections - 1);
+    const bool twists = deck.twist_stiffness_N_m_per_rad > 0.0;
+    if (twists && index < modules) {
+        const int module = static_cast<int>(index);
+        return {{{node_at(module, true, sections), node_at(module + 1, true, sections),
+                  node_at(module + 1, false, sections), node_at(module, false, sections)},
+                 {1.0, -1.0, 1.0, -1.0}},
+                deck.twist_stiffness_N_m_per_rad / (deck.width_m * deck.width_m)};
+    }
+    const std::size_t joint = index - (twists ? modules : 0);
+    const auto at = joint / 2 + 1;
+    const int line = static_cast<int>(at);
+    const bool far = joint % 2 == 0;
+    const double per_left = 1.0 / (deck.section_x_m[at] - deck.section_x_m[at - 1]);
+    const double per_right = 1.0 / (deck.section_x_m[at + 1] - deck.section_x_m[at]);
+    const std::uint8_t middle = node_at(line, far, sections);
+    return {{{node_at(line - 1, far, sections), middle, node_at(line + 1, far, sections), middle},
+             {per_left, -per_left, per_right, -per_right}},
+            deck.joint_stiffness_N_m_per_rad};
+}
+
 double largest(const Nodes& values) {
     double size = 0.0;
     for (const double value : values) size = std::max(size, std::fabs(value));
@@ -51,7 +80,8 @@ DeckSprings::DeckSprings(const scale::Condition& condition) {
         height_m_[i] = condition.supports[i].height_m;
     }
     highest_m_ = largest(height_m_);
-    add_structure(deck);
+    structure_count_ = structure_spring_count(deck);
+    for (std::size_t s = 0; s < structure_count_; ++s) structure_[s] = structure_spring(deck, s);
 
     contact_count_ = static_cast<std::size_t>(std::clamp(condition.contact_count, 0, scale::max_contacts));
     for (std::size_t c = 0; c < contact_count_; ++c) {
@@ -67,33 +97,6 @@ DeckSprings::DeckSprings(const scale::Condition& condition) {
     for (std::size_t i = 0; i < nodes_; ++i)
         stiffest_N_per_m_ = std::max(stiffest_N_per_m_, usual_factor_[i * nodes_ + i]);
     usual_set_holds_ = numbers::cholesky(usual_factor_, static_cast<int>(nodes_));
-}
-
-void DeckSprings::add_structure(const scale::Deck& deck) {
-    const int sections = deck.sections;
-    if (deck.twist_stiffness_N_m_per_rad > 0.0) {
-        const double stiffness = deck.twist_stiffness_N_m_per_rad / (deck.width_m * deck.width_m);
-        for (int module = 0; module < sections - 1; ++module)
-            structure_[structure_count_++] = {
-                {{node_at(module, true, sections), node_at(module + 1, true, sections),
-                  node_at(module + 1, false, sections), node_at(module, false, sections)},
-                 {1.0, -1.0, 1.0, -1.0}},
-                stiffness};
-    }
-    if (deck.joint_stiffness_N_m_per_rad > 0.0) {
-        for (int line = 1; line < sections - 1; ++line) {
-            const auto at = static_cast<std::size_t>(line);
-            const double per_left = 1.0 / (deck.section_x_m[at] - deck.section_x_m[at - 1]);
-            const double per_right = 1.0 / (deck.section_x_m[at + 1] - deck.section_x_m[at]);
-            for (const bool far : {true, false}) {
-                const std::uint8_t middle = node_at(line, far, sections);
-                structure_[structure_count_++] = {
-                    {{node_at(line - 1, far, sections), middle, node_at(line + 1, far, sections), middle},
-                     {per_left, -per_left, per_right, -per_right}},
-                    deck.joint_stiffness_N_m_per_rad};
-            }
-        }
-    }
 }
 
 Nodes DeckSprings::displacement(const Nodes& squeeze) const {

@@ -34,6 +34,13 @@ struct ActiveSet {
     bool operator==(const ActiveSet&) const = default;
 };
 
+inline constexpr std::size_t max_structure_springs = 3 * scale::max_sections - 5;
+
+/// How many springs a deck's structure is of, and the one with number `index`: the twist of the modules, then
+/// the joints of both rails. None where its stiffness is 0.
+std::size_t structure_spring_count(const scale::Deck& deck);
+NodeSpring structure_spring(const scale::Deck& deck, std::size_t index);
+
 class DeckSprings {
   public:
     /// No nodes, and so nothing that holds, for a number of sections outside 2 to max_sections.
@@ -78,16 +85,12 @@ class DeckSprings {
                              Nodes& squeeze) const;
 
   private:
-    static constexpr std::size_t max_structure_springs = 3 * scale::max_sections - 5;
-
-    void add_structure(const scale::Deck& deck);
-
     std::size_t nodes_ = 0;
     Nodes stiffness_N_per_m_{};
     Nodes height_m_{};
     double highest_m_ = 0.0;
     double stiffest_N_per_m_ = 0.0;
-    std::array<NodeSpring, max_structure_springs> structure_{};  ///< twist of the modules, then joints
+    std::array<NodeSpring, max_structure_springs> structure_{};
     std::size_t structure_count_ = 0;
     std::array<NodeSpring, scale::max_contacts> contacts_{};
     std::array<double, scale::max_contacts> friction_limit_N_{};

@@ -1,0 +1,241 @@
+#include "firmware/diagnosis/corner_search.h"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+#include "firmware/mechanics/deck.h"
+#include "firmware/numbers/elementary.h"
+
+namespace cornerbench::diagnosis {
+
+using scale::SiteKind;
+
+namespace {
+
+/// A cell gives at most so many times its share more than it should: a third of the rating in its place.
+constexpr double most_gained = 2.0;
+
+constexpr double root_2pi = 2.50662827463100050242;
+
+constexpr CornerState states[] = {CornerState::reversed, CornerState::dead, CornerState::low,
+                                  CornerState::high};
+
+int find_place(const CornerEdits& edits, int place) {
+    for (int e = 0; e < edits.count; ++e) {
+        if (edits.of[e].place == place) return e;
+    }
+    return -1;
+}
+
+void add_times(double size, const PerSupport& change, PerSupport& gain) {
+    for (std::size_t j = 0; j < gain.size(); ++j) gain[j] += size * change[j];
+}
+
+/// Share lost as the state has it: a number of its own, or whatever fits.
+double lost_by(const CornerEdit& edit) {
+    return edit.state == CornerState::reversed ? 2.0
+           : edit.state == CornerState::dead   ? 1.0
+                                               : edit.lost.value;
+}
+
+}  // namespace
+
+double chi_square_limit(int rows, double sigmas) {
+    if (rows == 0) return std::numeric_limits<double>::infinity();
+    const double part = 2.0 / (9.0 * rows);
+    const double root = 1.0 - part + sigmas * std::sqrt(part);
+    return rows * root * root * root;
+}
+
+scale::Site CornerPlaces::site(int place) const {
+    if (is_support(place)) return {SiteKind::support, place, 0};
+    constexpr SiteKind sides[] = {SiteKind::far_side, SiteKind::near_side, SiteKind::left_end,
+                                  SiteKind::right_end};
+    return {sides[place - supports()], 0, 0};
+}
+
+PerSupport CornerPlaces::change(int place) const {
+    PerSupport weight{};
+    if (is_support(place)) {
+        weight[place] = -1.0;
+        return weight;
+    }
+    const double left_m = deck_.section_x_m[0];
+    const double right_m = deck_.section_x_m[deck_.sections - 1];
+    switch (site(place).kind) {
+        case SiteKind::far_side:
+            weight = mechanics::node_shares(deck_, 0.5 * (left_m + right_m), deck_.width_m);
+            break;
+        case SiteKind::near_side:
+            weight = mechanics::node_shares(deck_, 0.5 * (left_m + right_m), 0.0);
+            break;
+        case SiteKind::left_end:
+            weight = mechanics::node_shares(deck_, left_m - deck_.overhang_m, 0.5 * deck_.width_m);
+            break;
+        default:
+            weight = mechanics::node_shares(deck_, right_m + deck_.overhang_m, 0.5 * deck_.width_m);
+            break;
+    }
+    for (double& w : weight) w = -w;
+    return weight;
+}
+
+bool CornerPlaces::is_own(int place) const {
+    constexpr double nearly_all = 0.9;
+    if (is_support(place)) return true;
+    for (const double w : change(place)) {
+        if (-w > nearly_all) return false;
+    }
+    return true;
+}
+
+PerSupport CornerSearch::gains(const CornerEdits& edits, int without) const {
+    PerSupport gain{};
+    for (int j = 0; j < places_.supports(); ++j) gain[j] = 1.0;
+    for (int e = 0; e < edits.count; ++e) {
+        if (e != without) add_times(lost_by(edits.of[e]), places_.change(edits.of[e].place), gain);
+    }
+    return gain;
+}
+
+bool CornerSearch::is_off() const {
+    if (likelihood_.chi_square() > chi_square_) return true;
+    for (int p = 0; p < places_.count(); ++p) {
+        const Estimate more = likelihood_.along(places_.change(p));
+        if (std::fabs(more.value) > sigmas_ * more.uncertainty) return true;
+    }
+    return false;
+}
+
+bool CornerSearch::weigh(const PerSupport& gain, const PerSupport& change, const Estimate& first,
+                         Candidate& candidate) {
+    CornerEdit& edit = candidate.edit;
+    const bool too_much = edit.state == CornerState::high;
+    // A contact that gave way not at all would take so much; a cell that is only weak at most its own share.
+    double own = 0.0;
+    for (int j = 0; j < places_.supports(); ++j) {
+        for (int k = 0; k < places_.supports(); ++k) {
+            own += change[j] * likelihood_.shares().of(j, k) * change[k];
+        }
+    }
+    const double low = too_much ? -most_gained : 0.0;
+    const double high = too_much ? 0.0 : 1.0 / own;
+
+    edit.lost.value = std::clamp(first.value, low, high);
+    const double taken = lost_by(edit);
+    PerSupport changed = gain;
+    add_times(taken, change, changed);
+    if (!likelihood_.compare(changed)) return false;
+    const Estimate more = likelihood_.along(change);
+    edit.lost = {taken + more.value, more.uncertainty};
+    edit.significance = std::fabs(first.value) / first.uncertainty;
+    candidate.log_evidence = likelihood_.log_evidence();
+    if (edit.state == CornerState::low || too_much) {
+        // All sizes within the range alike before the readings: the mean of their likelihoods.
+        const double u = more.uncertainty;
+        const double off = more.value / u;
+        candidate.log_evidence +=
+            0.5 * off * off + numbers::log(u * root_2pi / (high - low)) +
+            numbers::log_normal_between((low - edit.lost.value) / u, (high - edit.lost.value) / u);
+    }
+    candidate.found = true;
+    return true;
+}
+
+bool CornerSearch::consider(const CornerEdits& edits, int place, Candidate& best, Candidate& second) {
+    const PerSupport change = places_.change(place);
+    const PerSupport gain = gains(edits, find_place(edits, place));
+    if (!likelihood_.compare(gain)) return false;
+    const Estimate first = likelihood_.along(change);
+    if (!(first.uncertainty < std::numeric_limits<double>::infinity())) return true;
+    Candidate here;
+    for (const CornerState state : states) {
+        if (!places_.is_support(place) && state != CornerState::low) continue;
+        Candidate candidate;
+        candidate.edit.place = place;
+        candidate.edit.state = state;
+        if (!weigh(gain, change, first, candidate)) return false;
+        if (!here.found || candidate.log_evidence > here.log_evidence) here = candidate;
+    }
+    if (here.edit.state == CornerState::low) {
+        // A cell against its arrow and a dead one are far more common than a share that comes near them by
+        // chance: only what is surely neither is called a share.
+        const CornerState named = here.edit.lost.value > 1.5 ? CornerState::reversed : CornerState::dead;
+        Candidate candidate;
+        candidate.edit.place = place;
+        candidate.edit.state = named;
+        const double off = std::fabs(here.edit.lost.value - (named == CornerState::reversed ? 2.0 : 1.0));
+        const double reach = sigmas_ * here.edit.lost.uncertainty;
+        if (places_.is_support(place) && off < reach && reach < 0.5) {
+            if (!likelihood_.compare(gain) || !weigh(gain, change, first, candidate)) return false;
+            here = candidate;
+        }
+    }
+    if (!places_.is_support(place)) here.log_evidence -= rare_log_odds;
+    if (!best.found || here.log_evidence > best.log_evidence) {
+        second = best;
+        best = here;
+    } else if (!second.found || here.log_evidence > second.log_evidence) {
+        second = here;
+    }
+    return true;
+}
+
+bool CornerSearch::refit(CornerEdits& edits) {
+    constexpr int sweeps = 3;
+    for (int sweep = 0; sweep < sweeps; ++sweep) {
+        for (int e = 0; e < edits.count; ++e) {
+            CornerEdit& edit = edits.of[e];
+            if (!likelihood_.compare(gains(edits))) return false;
+            const Estimate more = likelihood_.along(places_.change(edit.place));
+            edit.lost = {lost_by(edit) + more.value, more.uncertainty};
+        }
+    }
+    return likelihood_.compare(gains(edits));
+}
+
+bool CornerSearch::log_evidence(CornerEdits edits, double& result) {
+    if (!refit(edits)) return false;
+    result = likelihood_.log_evidence();
+    if (edits.count > 1) result -= (edits.count - 1) * (numbers::log(places_.count()) + rare_log_odds);
+    for (int e = 0; e < edits.count; ++e) {
+        if (edits.of[e].state == CornerState::low || edits.of[e].state == CornerState::high) {
+            result += numbers::log(edits.of[e].lost.uncertainty * root_2pi);
+        }
+        if (!places_.is_support(edits.of[e].place)) result -= rare_log_odds;
+    }
+    return true;
+}
+
+bool CornerSearch::run(CornerEdits& edits) {
+    constexpr int most_steps = 2 * max_edits;
+    explained_ = false;
+    for (int step = 0; step <= most_steps; ++step) {
+        if (!refit(edits)) return false;
+        explained_ = !is_off();
+        if (explained_ || step == most_steps || edits.count == max_edits) break;
+
+        Candidate best;
+        Candidate second;
+        for (int p = 0; p < places_.count(); ++p) {
+            if (places_.is_own(p) && !consider(edits, p, best, second)) return false;
+        }
+        if (!best.found) break;
+        if (second.found) {
+            best.edit.other_place = second.edit.place;
+            best.edit.log_odds = best.log_evidence - second.log_evidence;
+        }
+        const int before = find_place(edits, best.edit.place);
+        if (before < 0) {
+            edits.of[edits.count++] = best.edit;
+        } else {
+            if (best.edit.state == edits.of[before].state) break;
+            best.edit.significance = edits.of[before].significance;
+            edits.of[before] = best.edit;
+        }
+    }
+    return likelihood_.compare(gains(edits));
+}
+
+}  // namespace cornerbench::diagnosis

@@ -1,0 +1,104 @@
+#pragma once
+
+#include <array>
+
+#include "firmware/diagnosis/corner_likelihood.h"
+#include "firmware/scale/causes.h"
+
+/// Which few cells or contacts, and no more than needed, explain corner readings that are not alike.
+namespace cornerbench::diagnosis {
+
+/// Chi-square of `rows` degrees of freedom that is exceeded as often as `sigmas` by a normal, one-sided
+/// (Wilson and Hilferty 1931; on the safe side this far out).
+double chi_square_limit(int rows, double sigmas);
+
+/// Named states of a place. `lost` is the share of its load that the sum lacks, 0 when sound.
+enum class CornerState : unsigned char {
+    reversed,  ///< a cell against its arrow: 2 lost
+    dead,      ///< 1 lost
+    low,       ///< any share lost: bound, rubbing, weak; at a side, a contact there
+    high       ///< the cell gives too much
+};
+
+inline constexpr int max_edits = 6;
+
+/// Logarithm of the odds, 20 to 1, that readings must give before the rarer of two explanations is named: a
+/// contact between supports rather than something at one support, one fault more rather than one less.
+inline constexpr double rare_log_odds = 3.0;
+
+struct CornerEdit {
+    int place = 0;  ///< see CornerPlaces
+    CornerState state = CornerState::low;
+    Estimate lost;              ///< as it fits best, whatever the state
+    double significance = 0.0;  ///< standard uncertainties away from sound, when it was found
+    int other_place = -1;       ///< the next most likely; -1: none
+    double log_odds = 0.0;      ///< natural logarithm of the odds against that
+};
+
+struct CornerEdits {
+    std::array<CornerEdit, max_edits> of{};
+    int count = 0;
+};
+
+/// Where something can be wrong: every support, then the middle of the far side, of the near side, of the
+/// left end, of the right end.
+class CornerPlaces {
+  public:
+    explicit CornerPlaces(const scale::Deck& deck) : deck_(deck) {}
+
+    int supports() const { return 2 * deck_.sections; }
+    int count() const { return supports() + 4; }
+    bool is_support(int place) const { return place < supports(); }
+    scale::Site site(int place) const;
+    /// Change of the cells' gains by one lost share at `place`: a cell weaker, or, to first order, a contact
+    /// that takes load from the supports beside it.
+    PerSupport change(int place) const;
+    /// False for the middle of a side under which a support stands anyway.
+    bool is_own(int place) const;
+
+  private:
+    const scale::Deck& deck_;
+};
+
+class CornerSearch {
+  public:
+    /// `sigmas`: how far one place, `chi_square`: how far all rows together may be off before that is called
+    /// so.
+    CornerSearch(const CornerPlaces& places, CornerLikelihood& likelihood, double sigmas, double chi_square)
+        : places_(places), likelihood_(likelihood), sigmas_(sigmas), chi_square_(chi_square) {}
+
+    /// Starts from what `edits` has already, and adds the likeliest place and state as long as the rows are
+    /// off. Afterwards the likelihood stands compared with the result. False when a comparison failed.
+    [[nodiscard]] bool run(CornerEdits& edits);
+
+    /// True when, after the search, the rows are no further off than they may be.
+    bool explained() const { return explained_; }
+
+    /// Gains of all cells under `edits`; one of them, by its number, may be left out.
+    PerSupport gains(const CornerEdits& edits, int without = -1) const;
+
+    /// Logarithm of the evidence for `edits`, whose free sizes are fitted, against one fault at a given
+    /// place. False when a comparison failed.
+    [[nodiscard]] bool log_evidence(CornerEdits edits, double& result);
+
+  private:
+    struct Candidate {
+        CornerEdit edit;
+        double log_evidence = 0.0;
+        bool found = false;
+    };
+
+    bool is_off() const;
+    [[nodiscard]] bool consider(const CornerEdits& edits, int place, Candidate& best, Candidate& second);
+    [[nodiscard]] bool weigh(const PerSupport& gain, const PerSupport& change, const Estimate& first,
+                             Candidate& candidate);
+    [[nodiscard]] bool refit(CornerEdits& edits);
+
+    const CornerPlaces& places_;
+    CornerLikelihood& likelihood_;
+    double sigmas_ = 0.0;
+    double chi_square_ = 0.0;
+    bool explained_ = false;
+};
+
+}  // namespace cornerbench::diagnosis
