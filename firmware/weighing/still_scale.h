@@ -34,7 +34,8 @@ class StillScale {
     /// Takes everything off the deck and puts `loads` (forces) on it; contacts remember the way.
     void put(std::span<const mechanics::PointLoad> loads);
 
-    /// Goes to `loads` from what stands there now, without taking it off first: more or less at the same place.
+    /// Goes to `loads` from what stands there now, without taking it off first: more or less at the same
+    /// place.
     void change(std::span<const mechanics::PointLoad> loads);
 
     /// The indicator's answer to what stands on the deck now.
