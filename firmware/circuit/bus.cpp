@@ -139,7 +139,7 @@ BusSolution Bus::solve(const PortSum& cells, RatioGradient& gradient, double met
     hand_on(kept_bus + 1, stars.e_minus);
     std::array<double, kept_node_count> raised{};
     const auto raise = [&](int node, const auto& star) {
-        if (star.inverse * least_siemens >= 1.0) return;  // hangs free
+        if (star.inverse * least_siemens > 0.5) return;  // hangs free
         raised[node] = current[node] * star.inverse;
         for (int k = 0; k < node; ++k) raised[node] += raised[k] * star.share[k];
     };
