@@ -1,5 +1,6 @@
 #include "firmware/diagnosis/candidates.h"
 
+#include <cmath>
 #include <utility>
 
 #include "firmware/numbers/dense.h"
@@ -15,9 +16,10 @@ namespace {
 /// Candidates below this probability are not worth a group.
 constexpr double least_probability = 1.0e-3;
 constexpr int most_grouped = 40;
-/// Readings tell two causes apart when they can be expected to give odds of twenty to one, 3 in log density.
-/// Two predictions at a distance of D standard uncertainties of the whole sheet give D^2 / 2 on average.
-constexpr double same_prediction = 2.449489742783178;  // D^2 / 2 = 3
+/// Readings tell two causes apart when they give odds of twenty to one, 3 in log density, or can be expected
+/// to: two predictions at a distance of D standard uncertainties of the whole sheet give D^2 / 2 on average.
+constexpr double told_apart = 3.0;
+constexpr double same_prediction = 2.449489742783178;  // sqrt(2 told_apart)
 
 constexpr double healthy_prior = 0.15;
 
@@ -102,10 +104,12 @@ int group_candidates(numbers::Arena& arena, EvidenceIntegral& evidence, Predicto
     const std::span<double> factor = arena.take(rows * rows);
     const std::span<double> means = arena.take(most_grouped * rows);
     const std::span<double> off = arena.take(rows);
+    const std::span<double> fit = arena.take(most_grouped);
     if (arena.exhausted() || rows == 0) return 0;
     for (int a = 0; a < n; ++a) {
         if (!predictor.set(candidates[a].fault)) continue;
         for (int i = 0; i < rows; ++i) means[a * rows + i] = predictor.mean(likelihood.row(i));
+        fit[a] = evidence.log_fit(candidates[a].fault);
     }
     const auto groups_at_all = [&](int a) {
         const Cause cause = candidates[a].fault.cause;
@@ -117,6 +121,7 @@ int group_candidates(numbers::Arena& arena, EvidenceIntegral& evidence, Predicto
         bool ready = false;
         for (int b = a + 1; b < n; ++b) {
             if (!groups_at_all(b) || candidates[b].group >= 0) continue;
+            if (std::fabs(fit[a] - fit[b]) > told_apart) continue;
             if (!ready) {
                 evidence.log_density(candidates[a].fault);
                 likelihood.covariance(factor);

@@ -21,6 +21,8 @@ constexpr double hopeless = 300.0;
 constexpr double minor = 4.0;
 /// Candidates at whose best fit a single reading is asked whether it stands alone.
 constexpr int asked_candidates = 4;
+/// What an unknown magnitude usually costs against its best fit, in log evidence.
+constexpr double usual_occam = 3.0;
 /// Readings that may be dropped on trial in one round.
 constexpr int dropped_on_trial = 3;
 
@@ -136,14 +138,14 @@ double weigh_all(numbers::Arena arena, const scale::Description& d, Bench& bench
 }
 
 /// Density of a plainly wrong value: anywhere in what the instrument can show.
-double wild_density(const Row& row, const scale::Description& d) {
+double wild_density(const Row& row, const Sheet& sheet, const scale::Description& d) {
     const double signal = 6.0 * d.cells[0].rated_output_V_per_V;
     switch (row.kind) {
         case RowKind::weight:
             return 1.0 / (2.0 * d.max_kg);
         case RowKind::bus_signal:
         case RowKind::lifted_signal:
-            return row.value > 0.01 ? 1.0 / (signal * d.excitation_V) : 1.0 / signal;
+            return 1.0 / (sheet.readings[row.reading].is_ratio ? signal : signal * d.excitation_V);
         case RowKind::channel:
             return 1.0 / signal;
         case RowKind::excitation:
@@ -162,30 +164,37 @@ struct Suspect {
 };
 
 /// Readings that stand alone at the best fit of a leading candidate, most suspicious first.
-int find_suspects(numbers::Arena arena, const scale::Description& d, Bench& bench, const Scatter& scatter,
-                  std::span<const Candidate> candidates, std::span<Suspect> out) {
+int find_suspects(numbers::Arena arena, const scale::Description& d, const Sheet& sheet, Bench& bench,
+                  const Scatter& scatter, std::span<const Candidate> candidates, std::span<Suspect> out) {
     const int rows = bench.likelihood->rows();
     const std::span<double> alone = arena.take(rows);
     const std::span<double> gain = arena.take(rows);
     const std::span<Suspect> all = arena.take<Suspect>(rows);
     if (arena.exhausted() || rows < 3) return 0;
-    int asked = 0;
     const double best = candidates[0].log_evidence + numbers::log(candidates[0].prior);
-    for (const Candidate& c : candidates) {
-        if (c.fault.cause == Cause::unlisted || asked == asked_candidates) continue;
-        ++asked;
-        // Without its wild value a cause must at least match the best with it.
-        const double behind = best - c.log_evidence - numbers::log(c.prior);
-        bench.evidence->log_density(c.fault);
+    // A cause that has fitted the wild value, too, fits nothing: then rows are tried on mere suspicion.
+    const bool nothing_fits = candidates[0].fault.cause == Cause::unlisted;
+    bool any = nothing_fits;
+    // Without its wild value a cause must at least match the best with it.
+    const auto ask = [&](const Candidate& c) {
+        const double ahead =
+            bench.evidence->log_density(c.fault) - usual_occam + numbers::log(c.prior) - best;
         bench.likelihood->leave_one_out(alone, gain);
         for (int i = 0; i < rows; ++i) {
             const Row& row = bench.likelihood->row(i);
-            const double log_prior = numbers::log(scatter.wild / rows) + numbers::log(wild_density(row, d));
-            const double log_odds = gain[i] + log_prior - behind;
-            if (log_odds > all[i].log_odds) {
-                all[i] = {row.reading, log_odds, log_prior, alone[i]};
-            }
+            const double log_prior =
+                numbers::log(scatter.wild / rows) + numbers::log(wild_density(row, sheet, d));
+            const double log_odds = ahead + gain[i] + log_prior;
+            if (log_odds > all[i].log_odds) all[i] = {row.reading, log_odds, log_prior, alone[i]};
+            any = any || log_odds > 0.0;
         }
+    };
+    int asked = 0;
+    for (const Candidate& c : candidates) {
+        if (c.fault.cause == Cause::unlisted || !(c.prior > 0.0)) continue;
+        // A wild value may have thrown the true cause far behind: with the first doubt all are asked.
+        if (asked++ == asked_candidates && !any) break;
+        ask(c);
     }
     int count = 0;
     while (count < static_cast<int>(out.size())) {
@@ -193,7 +202,7 @@ int find_suspects(numbers::Arena arena, const scale::Description& d, Bench& benc
         for (int i = 0; i < rows; ++i) {
             if (all[i].reading >= 0 && (most < 0 || all[i].log_odds > all[most].log_odds)) most = i;
         }
-        if (most < 0 || all[most].log_odds < 0.0) break;
+        if (most < 0 || (all[most].log_odds < 0.0 && !nothing_fits)) break;
         out[count++] = all[most];
         all[most].reading = -1;
     }
@@ -221,7 +230,7 @@ Pass run(numbers::Arena arena, const scale::Description& d, const Sheet& sheet, 
     const double log_evidence = weigh_all(arena, d, *bench, candidates);
     sort_candidates(candidates);
     if (suspect_count != nullptr) {
-        *suspect_count = find_suspects(arena, d, *bench, scatter, candidates, suspects);
+        *suspect_count = find_suspects(arena, d, sheet, *bench, scatter, candidates, suspects);
     }
     if (outcome != nullptr) {
         numbers::Arena rest = arena;

@@ -54,8 +54,9 @@ EvidenceIntegral::EvidenceIntegral(numbers::Arena& arena, const scale::Descripti
 bool EvidenceIntegral::place(const Fault& fault) {
     const Touched touched = touched_by(fault);
     if (touched.key() == chosen_key_) return true;
-    chosen_key_ = touched.key();
-    return likelihood_.choose(touched);
+    const bool chosen = likelihood_.choose(touched);
+    chosen_key_ = chosen ? touched.key() : -1;
+    return chosen;
 }
 
 double EvidenceIntegral::log_seen(const Fault& fault) {
@@ -65,12 +66,13 @@ double EvidenceIntegral::log_seen(const Fault& fault) {
     }
     for (int i = 0; i < rows_.measured; ++i) {
         const Row& row = rows_.row[i];
-        if (row.kind == RowKind::weight && !predictor_.readable(row)) sum += log_misread;
+        const bool converted = row.kind == RowKind::weight || row.kind == RowKind::channel;
+        if (converted && !predictor_.readable(row)) sum += log_misread;
     }
     for (int i = rows_.measured; i < rows_.measured + rows_.open_ended; ++i) {
         const Row& row = rows_.row[i];
         const Reading& r = sheet_.readings[row.reading];
-        if (row.kind == RowKind::weight) {
+        if (row.kind == RowKind::weight || row.kind == RowKind::channel) {
             if (predictor_.shown(row) != r.shown) sum += log_misread;
         } else if (row.kind == RowKind::resistance) {
             const double over = (predictor_.mean(row) - row.value) / last_ohm_ln;
@@ -87,6 +89,14 @@ double EvidenceIntegral::log_density(const Fault& fault) {
     double log_density = likelihood_.log_density_apart() + log_seen(fault);
     for (int i = 0; i < n; ++i) log_density -= 0.5 * white_[i] * white_[i];
     return log_density;
+}
+
+double EvidenceIntegral::log_fit(const Fault& fault) {
+    if (!place(fault) || !predictor_.set(fault) || !likelihood_.factor()) return impossible;
+    const int n = likelihood_.whiten(white_);
+    double log_fit = log_seen(fault) - 0.5 * likelihood_.still_misfit();
+    for (int i = 0; i < n; ++i) log_fit -= 0.5 * white_[i] * white_[i];
+    return log_fit;
 }
 
 Evidence EvidenceIntegral::over(const Fault& fault, const Sweep& sweep) {
@@ -144,6 +154,7 @@ Evidence EvidenceIntegral::weigh(const Evidence& glanced, double worth) {
     if (m.count == 2) {
         sweep.effort.splits = 14;
         sweep.outer_splits = 14;
+        return place(glanced.best) ? weigh_two(glanced, m, sweep) : glanced;
     }
     return over(glanced.best, sweep);
 }

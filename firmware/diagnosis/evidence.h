@@ -49,6 +49,9 @@ class EvidenceIntegral {
     /// Log density of everything read, at `fault` with its magnitudes as they are.
     double log_density(const scale::Fault& fault);
 
+    /// The part of it that speaks of how far the readings are off, not of how uncertain they are.
+    double log_fit(const scale::Fault& fault);
+
     /// Evidence of a fault that is not on the list: deviations of any size, independent of each other.
     double log_unlisted();
 
@@ -74,6 +77,7 @@ class EvidenceIntegral {
     };
     class Friction;
     Evidence over_two(const scale::Fault& fault, const scale::Magnitudes& magnitudes, const Sweep& sweep);
+    Evidence weigh_two(const Evidence& glanced, const scale::Magnitudes& magnitudes, const Sweep& sweep);
     bool place(const scale::Fault& fault);
     /// Log probability of what was seen rather than measured: inspections, over range, blank.
     double log_seen(const scale::Fault& fault);

@@ -16,6 +16,8 @@ constexpr int max_outer = 40;
 constexpr double minor = 5.0;
 /// Neighbours whose logarithms differ by more are looked at more closely.
 constexpr double steep = 0.4;
+/// A contact that fits no better than none, by this much in log density, needs no second look.
+constexpr double supported = 2.0;
 /// A second magnitude known worse than this share of its prior needs no closer look around its best fit.
 constexpr double wide = 0.1;
 
@@ -66,6 +68,53 @@ class EvidenceIntegral::Friction {
         return best;
     }
 
+    /// Log density without the contact, or as good as that.
+    double untouched() { return look(0.0, 0.0).log_density; }
+
+    void sample_evenly() {
+        for (int i = 0; i < sweep_.outer_points; ++i) {
+            sample(static_cast<double>(i) / (sweep_.outer_points - 1));
+        }
+    }
+
+    void sample_around(const Peak& peak) {
+        sample(peak.v);
+        if (peak.v_sigma > wide) return;
+        for (const double k : {0.5, 1.0, 1.5, 2.0, 2.6, 3.4, 5.0}) {
+            sample(peak.v - k * peak.v_sigma);
+            sample(peak.v + k * peak.v_sigma);
+        }
+    }
+
+    /// True when no piece was left that more halving would change.
+    bool split_all() {
+        for (int s = 0; s < sweep_.outer_splits && !full(); ++s) {
+            if (!split()) return true;
+        }
+        return false;
+    }
+
+    Evidence result(bool converged) const {
+        Evidence e;
+        e.settled = converged;
+        int best = 0;
+        for (int i = 0; i < count_; ++i) {
+            e.settled = e.settled && inner_[i].converged;
+            if (inner_[i].best_log_density > inner_[best].best_log_density) best = i;
+            if (inner_[i].bound > e.bound) e.bound = inner_[i].bound;
+        }
+        for (int i = 0; i + 1 < count_; ++i) e.log_evidence = numbers::log_sum(e.log_evidence, piece(i));
+        const ChordResult& r = inner_[best];
+        e.best_log_density = r.best_log_density;
+        e.best = at(r.best_u, v_[best]);
+        e.estimate[0] = {magnitude_at(magnitudes_.of[0], r.middle_u),
+                         magnitude_at(magnitudes_.of[0], r.low_u), magnitude_at(magnitudes_.of[0], r.high_u)};
+        const auto below = [&](double share) { return magnitude_at(magnitudes_.of[1], quantile(share, e)); };
+        e.estimate[1] = {below(0.5), below(0.05), below(0.95)};
+        return e;
+    }
+
+  private:
     bool full() const { return count_ == max_outer; }
 
     /// Inner evidence at one friction limit.
@@ -107,27 +156,6 @@ class EvidenceIntegral::Friction {
         return true;
     }
 
-    Evidence result(bool converged) const {
-        Evidence e;
-        e.settled = converged;
-        int best = 0;
-        for (int i = 0; i < count_; ++i) {
-            e.settled = e.settled && inner_[i].converged;
-            if (inner_[i].best_log_density > inner_[best].best_log_density) best = i;
-            if (inner_[i].bound > e.bound) e.bound = inner_[i].bound;
-        }
-        for (int i = 0; i + 1 < count_; ++i) e.log_evidence = numbers::log_sum(e.log_evidence, piece(i));
-        const ChordResult& r = inner_[best];
-        e.best_log_density = r.best_log_density;
-        e.best = at(r.best_u, v_[best]);
-        e.estimate[0] = {magnitude_at(magnitudes_.of[0], r.middle_u),
-                         magnitude_at(magnitudes_.of[0], r.low_u), magnitude_at(magnitudes_.of[0], r.high_u)};
-        const auto below = [&](double share) { return magnitude_at(magnitudes_.of[1], quantile(share, e)); };
-        e.estimate[1] = {below(0.5), below(0.05), below(0.95)};
-        return e;
-    }
-
-  private:
     static double within(double share) { return share < 0.0 ? 0.0 : share > 1.0 ? 1.0 : share; }
     static double damped(double square, double damping) { return square * (1.0 + damping) + 1.0e-9; }
 
@@ -207,32 +235,31 @@ class EvidenceIntegral::Friction {
 Evidence EvidenceIntegral::over_two(const Fault& fault, const scale::Magnitudes& magnitudes,
                                     const Sweep& sweep) {
     Friction friction(*this, fault, magnitudes, sweep);
-    Peak peak{share_below(magnitudes.of[0], sweep.at[0]), share_below(magnitudes.of[1], sweep.at[1]), 0.0,
-              wide};
-    if (sweep.exact) {
-        peak = friction.climb(peak);
-        if (peak.log_density < sweep.effort.worth) {
-            // Out of reach at its best: an evidence is never above the best density.
-            Evidence e;
-            e.best = friction.at(peak.u, peak.v);
-            e.log_evidence = e.best_log_density = e.bound = peak.log_density;
-            return e;
-        }
+    friction.sample_evenly();
+    return friction.result(friction.split_all());
+}
+
+Evidence EvidenceIntegral::weigh_two(const Evidence& glanced, const scale::Magnitudes& magnitudes,
+                                     const Sweep& sweep) {
+    Friction friction(*this, glanced.best, magnitudes, sweep);
+    const Peak peak = friction.climb({share_below(magnitudes.of[0], glanced.best.magnitude[0]),
+                                      share_below(magnitudes.of[1], glanced.best.magnitude[1]), 0.0, wide});
+    if (peak.log_density < sweep.effort.worth) {
+        // Out of reach at its best: an evidence is never above the best density.
+        Evidence e = glanced;
+        e.best = friction.at(peak.u, peak.v);
+        e.log_evidence = e.best_log_density = e.bound = peak.log_density;
+        return e;
     }
-    for (int i = 0; i < sweep.outer_points; ++i) {
-        friction.sample(static_cast<double>(i) / (sweep.outer_points - 1));
+    if (peak.log_density < friction.untouched() + supported) {
+        Evidence e = glanced;
+        e.best = friction.at(peak.u, peak.v);
+        e.best_log_density = peak.log_density;
+        return e;
     }
-    if (sweep.exact) friction.sample(peak.v);
-    if (peak.v_sigma < wide) {
-        for (const double k : {0.5, 1.0, 1.5, 2.0, 2.6, 3.4, 5.0}) {
-            friction.sample(peak.v - k * peak.v_sigma);
-            friction.sample(peak.v + k * peak.v_sigma);
-        }
-    }
-    bool converged = false;
-    for (int s = 0; s < sweep.outer_splits && !friction.full() && !converged; ++s)
-        converged = !friction.split();
-    return friction.result(converged);
+    friction.sample_evenly();
+    friction.sample_around(peak);
+    return friction.result(friction.split_all());
 }
 
 }  // namespace cornerbench::diagnosis

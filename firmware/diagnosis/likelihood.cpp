@@ -162,6 +162,12 @@ int Likelihood::whiten(std::span<double> out) {
     return m;
 }
 
+double Likelihood::still_misfit() const {
+    double sum = 0.0;
+    for (int a = 0; a < still_count_; ++a) sum += still_white_[a] * still_white_[a];
+    return sum;
+}
+
 double Likelihood::log_density_apart() const {
     return still_log_ + moved_log_;
 }

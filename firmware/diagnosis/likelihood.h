@@ -37,6 +37,9 @@ class Likelihood {
     /// density of the sheet is this minus half the sum of their squares.
     double log_density_apart() const;
 
+    /// Sum of squares of the whitened residuals of the rows that the chosen fault leaves alone.
+    double still_misfit() const;
+
     int moved_rows() const { return moved_count_; }
     int rows() const { return rows_.measured; }
     const Row& row(int index) const { return rows_.row[index]; }

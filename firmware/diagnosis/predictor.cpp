@@ -73,6 +73,7 @@ Predictor::Predictor(numbers::Arena& arena, const scale::Description& descriptio
 
 bool Predictor::prepare() {
     if (!sound_forces_.fill_slopes(sound_)) return false;
+    if (calibrated_) make_corners_equal();
     for (int p = 0; p < cells_; ++p) {
         sound_lifted_[p].sound = LiftedCell(sound_.cells[p]);
         sound_slopes_[p] = cell_slopes(sound_, p, description_.cells[p], calibrated_, scatter_);
@@ -259,9 +260,14 @@ bool Predictor::moves(const Row& row, const Touched& touched) const {
     }
 }
 
+bool Predictor::converts(const Row& row, int bus) const {
+    return row.kind != RowKind::channel || sheet_.readings[row.reading].cell == bus;
+}
+
 bool Predictor::readable(const Row& row) {
     const int state = state_of(row);
     for (int p = 0; p < buses(); ++p) {
+        if (!converts(row, p)) continue;
         const circuit::BusSolution& s = bus_state(state, p, false).solution;
         if (s.reference_missing || std::fabs(s.ratio) > description_.full_scale_V_per_V) return false;
     }
@@ -275,11 +281,12 @@ Shown Predictor::shown(const Row& row) {
     const int state = state_of(row);
     double largest = 0.0;
     for (int p = 0; p < buses(); ++p) {
+        if (!converts(row, p)) continue;
         const circuit::BusSolution& s = bus_state(state, p, false).solution;
         if (s.reference_missing) return Shown::blank;
         if (std::fabs(s.ratio) > std::fabs(largest)) largest = s.ratio;
     }
-    const double weight_kg = mean(row);
+    const double weight_kg = row.kind == RowKind::weight ? mean(row) : 0.0;
     if (largest > description_.full_scale_V_per_V ||
         weight_kg > description_.max_kg + over_divisions * description_.division_kg) {
         return Shown::over_range;

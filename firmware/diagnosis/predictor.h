@@ -58,10 +58,10 @@ class Predictor {
     /// True when the fault can move `row` at all.
     bool moves(const Row& row, const Touched& touched) const;
 
-    /// True when the indicator can show a number: its reference there, its converter within range.
+    /// True when a weight or a channel can be a number: its reference there, its converter within range.
     bool readable(const Row& row);
 
-    /// What an indicator would show in the row's reading instead of a number.
+    /// What would be shown in place of a weight or of a channel's number.
     Shown shown(const Row& row);
 
     const Nuisances& columns() const { return columns_; }
@@ -115,6 +115,9 @@ class Predictor {
     double home_run_share() const;
     void excitation_slopes(const Row& row, std::span<double> out);
     int cell_column(int cell, CellUnknown of) const;
+    /// True when the row's number passes through the converter of this bus.
+    bool converts(const Row& row, int bus) const;
+    void make_corners_equal();
     void calibrate_trims();
     void calibrate_span();
     void compensate(std::span<double> out) const;

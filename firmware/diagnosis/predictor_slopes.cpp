@@ -14,6 +14,8 @@ namespace {
 constexpr double ratio_step = 1.0e-4;
 /// A trim that changes its corner by less than this share per standard uncertainty trims nothing.
 constexpr double least_trim_effect = 1.0e-8;
+/// Corners farther apart than this share were not trimmed equal.
+constexpr double within_trimming = 0.05;
 /// In place of a position: the weight is spread over all.
 constexpr int every_position = -1;
 
@@ -131,6 +133,42 @@ circuit::BusSolution Predictor::sound_bus(int position, int loaded, double force
         add_ports(sum, sound_box_.ports(p, ratio));
     }
     return sound_box_.bus().solve(sum, gradient);
+}
+
+void Predictor::make_corners_equal() {
+    // Trims that stand apart on corners that were trimmed equal stand so because their cells are apart.
+    const bool trims = box_.per_cell() || description_.trim.kind != scale::TrimKind::none;
+    const bool in_vain = description_.trim.kind == scale::TrimKind::signal_shunt &&
+                         description_.trim.mixing_ohm == 0.0 && !box_.per_cell();
+    if (!trims || in_vain) return;
+    const double force_N = 0.2 * description_.max_kg * sound_.gravity;
+    for (int pass = 0; pass < 3; ++pass) {
+        std::array<double, scale::max_cells> answer{};
+        double mean = 0.0;
+        for (int p = 0; p < cells_; ++p) {
+            RatioGradient unused{};
+            answer[p] = sound_box_.gain(p) *
+                        (sound_bus(p, p, force_N, unused).ratio - sound_bus(p, p, 0.0, unused).ratio);
+            mean += answer[p] / cells_;
+        }
+        double farthest = 0.0;
+        for (int p = 0; p < cells_; ++p) {
+            const double off = std::fabs(answer[p] - mean) / std::fabs(mean);
+            if (!(off <= farthest)) farthest = off;
+        }
+        // Cells of different kinds in one box are no matter of trimming.
+        if (!(farthest < within_trimming) || farthest < 1.0e-9) return;
+        for (int p = 0; p < cells_; ++p) {
+            if (box_.per_cell()) {
+                sound_.positions[p].digital_gain *= mean / answer[p];
+            } else {
+                sound_.cells[p].sensitivity_V_per_V *= mean / answer[p];
+            }
+            sound_box_.replace(p, sound_);
+        }
+        condition_ = sound_;
+        box_ = sound_box_;
+    }
 }
 
 void Predictor::calibrate_trims() {

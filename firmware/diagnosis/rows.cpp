@@ -16,10 +16,17 @@ bool against_shield(const Reading& r) {
     return r.between_a == scale::Wire::shield || r.between_b == scale::Wire::shield;
 }
 
+/// No instrument shows more than this: a slip of the pen stays a number whose square is one.
+double sane(const Reading& r, const scale::Description& d) {
+    const double most = r.quantity == Quantity::weight ? 1.0e3 * d.max_kg : 1.0e6;
+    if (r.quantity == Quantity::resistance) return r.value;
+    return r.value > most ? most : r.value < -most ? -most : r.value;
+}
+
 Row row_of(const Reading& r, const Instruments& with, const scale::Description& d, const Scatter& scatter) {
     Row row;
     row.open_ended = r.shown != Shown::value || !(r.value - r.value == 0.0);
-    row.value = r.value;
+    row.value = row.open_ended ? 0.0 : sane(r, d);
     const double given = square(r.uncertainty);
     switch (r.quantity) {
         case Quantity::weight:
@@ -57,7 +64,7 @@ Row row_of(const Reading& r, const Instruments& with, const scale::Description& 
         }
         case Quantity::excitation:
             row.kind = RowKind::excitation;
-            row.variance = r.uncertainty > 0.0 ? given : square(with.voltmeter * r.value) + square(1.0e-3);
+            row.variance = r.uncertainty > 0.0 ? given : square(with.voltmeter * row.value) + square(1.0e-3);
             break;
         case Quantity::channel:
             row.kind = RowKind::channel;
