@@ -24,7 +24,88 @@ PerSupport only(int support, double gain) {
     return gains;
 }
 
-}  // namespace
+/// How a channel answers.
+enum class ChannelState : unsigned char {
+    reversed,  ///< with its own support's forces, negative
+    dead,      ///< not at all
+    low,       ///< with a part of its own support's forces
+    elsewhere  ///< with another support's forces, of either sign
+};
+
+struct ChannelFit {
+    ChannelState state = ChannelState::dead;
+    int support = 0;  ///< whose forces it shows
+    Estimate gain;    ///< times these, 1 when sound
+    double log_evidence = 0.0;
+};
+
+class ChannelSearch {
+  public:
+    ChannelSearch(const CornerScale& scale, const ChannelReadings& readings, CornerLikelihood& likelihood)
+        : scale_(scale), readings_(readings), likelihood_(likelihood) {}
+
+    /// Takes the rows of `channel` into the likelihood; how many there are.
+    int take(int channel);
+
+    /// How far the channel just taken is from a sound one's answer: in standard uncertainties of its gain,
+    /// and all together.
+    [[nodiscard]] bool distance(double& sigmas, Estimate& gain, double& chi_square);
+
+    /// What the channel just taken is if it answers to its own support, or to none.
+    [[nodiscard]] bool fit_own(ChannelFit& fit);
+
+    /// The same if it answers to `support`.
+    [[nodiscard]] bool fit_elsewhere(int support, ChannelFit& fit);
+
+  private:
+    [[nodiscard]] bool weigh(int support, double gain, ChannelFit& fit);
+
+    const CornerScale& scale_;
+    const ChannelReadings& readings_;
+    CornerLikelihood& likelihood_;
+    int channel_ = 0;
+};
+
+class ChannelJudge {
+  public:
+    ChannelJudge(const CornerScale& scale, const ChannelReadings& readings, const CornerSum& sum,
+                 CornerLikelihood& likelihood, CornerSearch& search, double one_sided_sigmas,
+                 CornerReport& report)
+        : channels_(scale, readings, likelihood),
+          n_(readings.supports()),
+          sum_(sum),
+          likelihood_(likelihood),
+          search_(search),
+          one_sided_(one_sided_sigmas),
+          report_(report) {}
+
+    [[nodiscard]] bool run(CornerEdits& edits);
+
+  private:
+    /// A channel that does not answer as it should.
+    struct Channel {
+        bool off = false;
+        ChannelState state = ChannelState::dead;
+        double sigmas = 0.0;
+        Estimate gain;
+        double log_evidence = 0.0;
+    };
+
+    [[nodiscard]] bool measure();
+    [[nodiscard]] bool pair();
+    [[nodiscard]] bool tell(CornerEdits& edits);
+    CornerEdit edit_for(int channel) const;
+
+    ChannelSearch channels_;
+    int n_ = 0;
+    const CornerSum& sum_;
+    CornerLikelihood& likelihood_;
+    CornerSearch& search_;
+    double one_sided_ = 0.0;
+    CornerReport& report_;
+    int sum_rows_ = 0;
+    std::array<Channel, scale::max_cells> channel_{};
+};
 
 int ChannelSearch::take(int channel) {
     channel_ = channel;
@@ -130,16 +211,18 @@ bool ChannelJudge::pair() {
                 channels_.take(b);
                 if (!channels_.fit_elsewhere(a, at_a)) return false;
                 double odds = at_a.log_evidence + at_b.log_evidence - channel_[a].log_evidence -
-                              channel_[b].log_evidence + rare_log_odds;
+                              channel_[b].log_evidence;
                 sum_.take(likelihood_);
-                if (likelihood_.rows() > 0) {
-                    CornerEdits both;
-                    both.of[both.count++] = edit_for(a);
-                    both.of[both.count++] = edit_for(b);
+                if (likelihood_.rows() == 0) {
+                    odds += rare_log_odds;
+                } else {
                     double exchanged = 0.0;
                     double apart = 0.0;
-                    if (!search_.log_evidence({}, exchanged) || !search_.log_evidence(both, apart))
-                        return false;
+                    CornerEdits edits;
+                    if (!search_.log_evidence(edits, exchanged)) return false;
+                    edits.of[edits.count++] = edit_for(a);
+                    edits.of[edits.count++] = edit_for(b);
+                    if (!search_.log_evidence(edits, apart)) return false;
                     odds += exchanged - apart;
                 }
                 if (odds <= best) continue;
@@ -199,6 +282,14 @@ CornerEdit ChannelJudge::edit_for(int c) const {
 bool ChannelJudge::run(CornerEdits& edits) {
     sum_rows_ = likelihood_.rows();
     return measure() && pair() && tell(edits);
+}
+
+}  // namespace
+
+bool judge_channels(const CornerScale& scale, const ChannelReadings& readings, const CornerSum& sum,
+                    CornerLikelihood& likelihood, CornerSearch& search, double one_sided_sigmas,
+                    CornerReport& report, CornerEdits& edits) {
+    return ChannelJudge(scale, readings, sum, likelihood, search, one_sided_sigmas, report).run(edits);
 }
 
 }  // namespace cornerbench::diagnosis

@@ -46,7 +46,7 @@ class Judge {
     void report_edits(const CornerEdits& edits);
     void measure_friction();
     bool rubs() const { return steepest_ >= 0 || stays_; }
-    [[nodiscard]] bool try_rubbing(CornerSearch& search, const CornerEdits& edits);
+    [[nodiscard]] bool try_rubbing(CornerSearch& search, CornerEdits& edits);
     void tell_friction(const CornerEdits& edits);
     void judge_common();
 
@@ -145,7 +145,7 @@ void Judge::measure_friction() {
     stays_ = std::fabs(left_kg_.value) > report_.limit_sigmas * left_kg_.uncertainty;
 }
 
-bool Judge::try_rubbing(CornerSearch& search, const CornerEdits& edits) {
+bool Judge::try_rubbing(CornerSearch& search, CornerEdits& edits) {
     // One sound place that explains all needs no second opinion, unless there is friction.
     if (!rubs() && edits.count < 2 && search.explained()) return true;
     if (rows_ == 0 || seen_by_channels_) return true;
@@ -213,8 +213,9 @@ CornerError Judge::run() {
     if (!likelihood_.compare(search.gains(edits))) return CornerError::not_solvable;
     judge_places();
     if (channels_ != nullptr) {
-        ChannelJudge channels(scale_, *channels_, sum_, likelihood_, search, one_sided_, report_);
-        if (!channels.run(edits)) return CornerError::not_solvable;
+        if (!judge_channels(scale_, *channels_, sum_, likelihood_, search, one_sided_, report_, edits)) {
+            return CornerError::not_solvable;
+        }
         seen_by_channels_ = edits.count > 0;
         sum_.take(likelihood_);
     }

@@ -10,7 +10,8 @@
 namespace cornerbench::diagnosis {
 
 enum class CornerFindingKind : unsigned char {
-    reversed_cell,       ///< size: the cell's gain, about -1. The sum reads low by twice its share
+    reversed_cell,       ///< size: the cell's gain, about -1. The sum reads low by twice its share (common
+                         ///< practice, no source)
     dead_cell,           ///< size: the cell's gain, about 0; a support bound altogether looks the same
     carries_too_little,  ///< size: share of load lost; bound or rubbing or weak, nothing read tells which
     rubbing,             ///< size: share of load lost on the way up; friction was seen

@@ -113,11 +113,7 @@ bool RubbingSearch::fit(double stiffest, double& log_evidence, Estimate& q) {
 bool RubbingSearch::fit_at(double before, double left_open, double stiffest, double& log_evidence,
                            Estimate& q) {
     PerSupport taken = taken_;
-    PerSupport change = taken_;
-    for (int r = 0; r < likelihood_.rows(); ++r) {
-        taken[r] *= before;
-        change[r] = -change[r];
-    }
+    for (int r = 0; r < likelihood_.rows(); ++r) taken[r] *= before;
     int steepest = 0;
     for (int r = 1; r < likelihood_.rows(); ++r) {
         if (taken[r] > taken[steepest]) steepest = r;
@@ -133,9 +129,10 @@ bool RubbingSearch::fit_at(double before, double left_open, double stiffest, dou
         if (readings_.corner(likelihood_.row(r).support).order > then) shift[r] = left_open * most;
     }
     if (!likelihood_.compare_taken(gain, taken, left_open, shift)) return false;
-    const Estimate by_rows = likelihood_.along_rows(change);
+    // More taken is less read.
+    const Estimate by_rows = likelihood_.along_rows(taken_);
     double precision = 1.0 / (by_rows.uncertainty * by_rows.uncertainty);
-    double score = by_rows.value * precision;
+    double score = -by_rows.value * precision;
     log_evidence = likelihood_.log_evidence();
     for (int c = 0; c < climbs_.count; ++c) {
         const Climb& climb = climbs_.of[c];

@@ -16,6 +16,9 @@ namespace {
 /// A cell gives at most so many times its share more than it should: a third of the rating in its place.
 constexpr double most_gained = 2.0;
 
+/// A place is weighed when it is off by so much of the farthest one's standard uncertainties.
+constexpr double near_farthest = 0.6;
+
 constexpr double root_2pi = 2.50662827463100050242;
 
 constexpr CornerState states[] = {CornerState::reversed, CornerState::dead, CornerState::low,
@@ -99,13 +102,13 @@ PerSupport CornerSearch::gains(const CornerEdits& edits, int without) const {
     return gain;
 }
 
-bool CornerSearch::is_off() const {
-    if (likelihood_.chi_square() > chi_square_) return true;
+bool CornerSearch::is_off(double& farthest) const {
+    farthest = 0.0;
     for (int p = 0; p < places_.count(); ++p) {
         const Estimate more = likelihood_.along(places_.change(p));
-        if (std::fabs(more.value) > sigmas_ * more.uncertainty) return true;
+        farthest = std::max(farthest, std::fabs(more.value) / more.uncertainty);
     }
-    return false;
+    return farthest > sigmas_ || likelihood_.chi_square() > chi_square_;
 }
 
 bool CornerSearch::weigh(const PerSupport& gain, const PerSupport& change, const Estimate& first,
@@ -139,15 +142,18 @@ bool CornerSearch::weigh(const PerSupport& gain, const PerSupport& change, const
             0.5 * off * off + numbers::log(u * root_2pi / (high - low)) +
             numbers::log_normal_between((low - edit.lost.value) / u, (high - edit.lost.value) / u);
     }
-    candidate.found = true;
+    // A state of its own number whose readings say another is none, however wide its covariance.
+    candidate.found = std::fabs(edit.lost.value - lost_by(edit)) <= sigmas_ * edit.lost.uncertainty;
     return true;
 }
 
-bool CornerSearch::consider(const CornerEdits& edits, int place, Candidate& best, Candidate& second) {
+bool CornerSearch::consider(const CornerEdits& edits, int place, double least_sigmas, Candidate& best,
+                            Candidate& second) {
     const PerSupport change = places_.change(place);
     const PerSupport gain = gains(edits, find_place(edits, place));
     if (!likelihood_.compare(gain)) return false;
     const Estimate first = likelihood_.along(change);
+    if (!(std::fabs(first.value) >= least_sigmas * first.uncertainty)) return true;
     if (!(first.uncertainty < std::numeric_limits<double>::infinity())) return true;
     Candidate here;
     for (const CornerState state : states) {
@@ -156,22 +162,10 @@ bool CornerSearch::consider(const CornerEdits& edits, int place, Candidate& best
         candidate.edit.place = place;
         candidate.edit.state = state;
         if (!weigh(gain, change, first, candidate)) return false;
+        if (!candidate.found) continue;
         if (!here.found || candidate.log_evidence > here.log_evidence) here = candidate;
     }
-    if (here.edit.state == CornerState::low) {
-        // A cell against its arrow and a dead one are far more common than a share that comes near them by
-        // chance: only what is surely neither is called a share.
-        const CornerState named = here.edit.lost.value > 1.5 ? CornerState::reversed : CornerState::dead;
-        Candidate candidate;
-        candidate.edit.place = place;
-        candidate.edit.state = named;
-        const double off = std::fabs(here.edit.lost.value - (named == CornerState::reversed ? 2.0 : 1.0));
-        const double reach = sigmas_ * here.edit.lost.uncertainty;
-        if (places_.is_support(place) && off < reach && reach < 0.5) {
-            if (!likelihood_.compare(gain) || !weigh(gain, change, first, candidate)) return false;
-            here = candidate;
-        }
-    }
+    if (!here.found) return true;
     if (!places_.is_support(place)) here.log_evidence -= rare_log_odds;
     if (!best.found || here.log_evidence > best.log_evidence) {
         second = best;
@@ -189,13 +183,32 @@ bool CornerSearch::refit(CornerEdits& edits) {
             CornerEdit& edit = edits.of[e];
             if (!likelihood_.compare(gains(edits))) return false;
             const Estimate more = likelihood_.along(places_.change(edit.place));
+            // What the rows do not feel stays as it was found.
+            if (!(more.uncertainty < std::numeric_limits<double>::infinity())) continue;
             edit.lost = {lost_by(edit) + more.value, more.uncertainty};
         }
     }
     return likelihood_.compare(gains(edits));
 }
 
-bool CornerSearch::log_evidence(CornerEdits edits, double& result) {
+bool CornerSearch::name_states(CornerEdits& edits) {
+    bool named = false;
+    for (int e = 0; e < edits.count; ++e) {
+        CornerEdit& edit = edits.of[e];
+        const double reach = sigmas_ * edit.lost.uncertainty;
+        // A cell against its arrow and a dead one are far more common than a share that comes near them by
+        // chance: only what is surely neither is called a share. Where both are near, the evidence has
+        // chosen.
+        if (edit.state != CornerState::low || !places_.is_support(edit.place) || !(reach < 0.5)) continue;
+        const CornerState near = edit.lost.value > 1.5 ? CornerState::reversed : CornerState::dead;
+        if (std::fabs(edit.lost.value - (near == CornerState::reversed ? 2.0 : 1.0)) > reach) continue;
+        edit.state = near;
+        named = true;
+    }
+    return !named || refit(edits);
+}
+
+bool CornerSearch::log_evidence(CornerEdits& edits, double& result) {
     if (!refit(edits)) return false;
     result = likelihood_.log_evidence();
     if (edits.count > 1) result -= (edits.count - 1) * (numbers::log(places_.count()) + rare_log_odds);
@@ -212,14 +225,17 @@ bool CornerSearch::run(CornerEdits& edits) {
     constexpr int most_steps = 2 * max_edits;
     explained_ = false;
     for (int step = 0; step <= most_steps; ++step) {
-        if (!refit(edits)) return false;
-        explained_ = !is_off();
+        if (!refit(edits) || !name_states(edits)) return false;
+        double farthest = 0.0;
+        explained_ = !is_off(farthest);
         if (explained_ || step == most_steps || edits.count == max_edits) break;
 
         Candidate best;
         Candidate second;
+        // A place that comes not near the farthest explains little, and would only widen the covariance.
+        const double least = near_farthest * farthest;
         for (int p = 0; p < places_.count(); ++p) {
-            if (places_.is_own(p) && !consider(edits, p, best, second)) return false;
+            if (places_.is_own(p) && !consider(edits, p, least, best, second)) return false;
         }
         if (!best.found) break;
         if (second.found) {

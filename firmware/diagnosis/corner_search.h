@@ -79,7 +79,7 @@ class CornerSearch {
 
     /// Logarithm of the evidence for `edits`, whose free sizes are fitted, against one fault at a given
     /// place. False when a comparison failed.
-    [[nodiscard]] bool log_evidence(CornerEdits edits, double& result);
+    [[nodiscard]] bool log_evidence(CornerEdits& edits, double& result);
 
   private:
     struct Candidate {
@@ -88,11 +88,15 @@ class CornerSearch {
         bool found = false;
     };
 
-    bool is_off() const;
-    [[nodiscard]] bool consider(const CornerEdits& edits, int place, Candidate& best, Candidate& second);
+    /// True when the rows are off; `farthest` receives how far at the place where they are farthest.
+    bool is_off(double& farthest) const;
+    [[nodiscard]] bool consider(const CornerEdits& edits, int place, double least_sigmas, Candidate& best,
+                                Candidate& second);
     [[nodiscard]] bool weigh(const PerSupport& gain, const PerSupport& change, const Estimate& first,
                              Candidate& candidate);
     [[nodiscard]] bool refit(CornerEdits& edits);
+    /// Gives shares lost that come near a dead or a reversed cell's that name.
+    [[nodiscard]] bool name_states(CornerEdits& edits);
 
     const CornerPlaces& places_;
     CornerLikelihood& likelihood_;
