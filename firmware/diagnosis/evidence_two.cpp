@@ -44,7 +44,8 @@ class EvidenceIntegral::Friction {
         constexpr int along = 12;
         Peak best = look(start.u, start.v);
         for (int i = 0; i < across * along; ++i) {
-            const Peak there = look((0.5 + i % across) / across, (0.5 + i / across) / along);
+            const int row = i / across;
+            const Peak there = look((0.5 + i % across) / across, (0.5 + row) / along);
             if (there.log_density > best.log_density) best = there;
         }
         double damping = 1.0e-3;

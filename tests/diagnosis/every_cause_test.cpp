@@ -79,23 +79,57 @@ class ExactScale {
     std::map<int, double> uncertainty_;
 };
 
-/// Sets the middle one of the magnitudes that move some reading clearly. False when none in its range does.
-bool choose_magnitude(const ExactScale& exact, const scale::Description& d, scale::Fault& fault) {
+/// Which of the magnitudes that move some reading clearly: the one in the middle, or the one that hardly
+/// does.
+enum class Choice { middle, least };
+
+/// Sets a magnitude that moves some reading clearly. False when none in its range does.
+bool choose_magnitude(const ExactScale& exact, const scale::Description& d, Choice choice,
+                      scale::Fault& fault) {
     const scale::Magnitudes m = scale::magnitudes_of(d, fault.cause, fault.site);
     if (m.count == 2) fault.magnitude[1] = diagnosis::magnitude_at(m.of[1], 0.6);
     if (m.count == 0) return exact.moved(exact.read(fault)) >= clearly_moved;
+    const auto moved = [&](double share) {
+        fault.magnitude[0] = diagnosis::magnitude_at(m.of[0], share);
+        return exact.moved(exact.read(fault));
+    };
     std::vector<double> clear;
+    double least = 1.0e300;
+    double at_least = 0.0;
     for (int i = 0; i < magnitudes_tried; ++i) {
-        fault.magnitude[0] =
-            diagnosis::magnitude_at(m.of[0], static_cast<double>(i) / (magnitudes_tried - 1));
-        if (exact.moved(exact.read(fault)) >= clearly_moved) clear.push_back(fault.magnitude[0]);
+        const double share = static_cast<double>(i) / (magnitudes_tried - 1);
+        const double move = moved(share);
+        if (move < clearly_moved) continue;
+        clear.push_back(share);
+        if (move < least) {
+            least = move;
+            at_least = share;
+        }
     }
     if (clear.empty()) return false;
-    fault.magnitude[0] = clear[clear.size() / 2];
+    double share = clear[clear.size() / 2];
+    if (choice == Choice::least) {
+        // Towards the side on which it fades.
+        const double step = 1.0 / (magnitudes_tried - 1);
+        const double below = at_least - step;
+        double faint = below >= 0.0 && moved(below) < clearly_moved ? below : at_least + step;
+        share = at_least;
+        for (int halving = 0; halving < 12 && faint <= 1.0 && least > 1.05 * clearly_moved; ++halving) {
+            const double middle = 0.5 * (share + faint);
+            const double move = moved(middle);
+            if (move >= clearly_moved) {
+                share = middle;
+                least = move;
+            } else {
+                faint = middle;
+            }
+        }
+    }
+    fault.magnitude[0] = diagnosis::magnitude_at(m.of[0], share);
     return true;
 }
 
-void find_every_cause(const std::string& name) {
+void find_every_cause(const std::string& name, Choice choice) {
     const auto loaded = files::load_scale((scale_folder() / (name + ".toml")).string());
     REQUIRE(loaded.value.has_value());
     const scale::Description& d = loaded.value->description;
@@ -114,7 +148,7 @@ void find_every_cause(const std::string& name) {
                 fault.cause = cause;
                 fault.site = scale::site_at(d, cause, s);
                 fault.variant = scale::variant_at(d, cause, v);
-                if (!choose_magnitude(exact, d, fault)) {
+                if (!choose_magnitude(exact, d, choice, fault)) {
                     ++too_small[scale::name_of(cause)];
                     continue;
                 }
@@ -158,7 +192,12 @@ TEST_CASE("Every shipped scale is asked for every cause", "[diagnosis]") {
 }
 
 TEST_CASE("Every cause at every place is found on sawmill-4", "[diagnosis][campaign]") {
-    find_every_cause("sawmill-4");
+    find_every_cause("sawmill-4", Choice::middle);
+}
+
+TEST_CASE("Every cause at every place is found on sawmill-4 as soon as it is clear",
+          "[diagnosis][campaign]") {
+    find_every_cause("sawmill-4", Choice::least);
 }
 
 TEST_CASE("Every cause at every place is sought on the scale that is asked for", "[diagnosis][campaign]") {
@@ -168,5 +207,6 @@ TEST_CASE("Every cause at every place is sought on the scale that is asked for",
         SUCCEED();
         return;
     }
-    find_every_cause(name);
+    find_every_cause(name, Choice::middle);
+    find_every_cause(name, Choice::least);
 }
