@@ -3,7 +3,7 @@
 #include <cmath>
 #include <cstddef>
 
-#include "sim/files/gravity.h"
+#include "firmware/weighing/gravity.h"
 #include "sim/files/mass_unit.h"
 #include "sim/files/range.h"
 
@@ -225,7 +225,8 @@ void settle_gravity(ScaleDraft& draft, const KeyRecord& record, Findings& findin
         findings.error(ErrorKind::impossible, record.spot("gravity.g"),
                        std::string("stands beside a place, which gives gravity already: ") + valid);
     } else if (by_place) {
-        draft.file.description.gravity = local_gravity(draft.gravity_latitude_deg, draft.gravity_height_m);
+        draft.file.description.gravity =
+            weighing::local_gravity(draft.gravity_latitude_deg, draft.gravity_height_m);
     }
 }
 

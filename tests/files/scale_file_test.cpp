@@ -3,8 +3,8 @@
 #include <filesystem>
 #include <fstream>
 
+#include "firmware/weighing/gravity.h"
 #include "sim/files/conductor.h"
-#include "sim/files/gravity.h"
 #include "sim/files/scale_file.h"
 #include "tests/files/error_matchers.h"
 #include "tests/files/scale_text.h"
@@ -26,7 +26,7 @@ TEST_CASE("Every key reaches its field, in SI units") {
     CHECK(d.unit == scale::MassUnit::kilogram);
     CHECK(d.max_kg == 20000.0);
     CHECK(d.division_kg == 10.0);
-    CHECK(d.gravity == local_gravity(-33.5, 120.0));
+    CHECK(d.gravity == weighing::local_gravity(-33.5, 120.0));
     CHECK(d.deck.mass_kg == 6000.0);
     CHECK(d.deck.sections == 2);
     CHECK(d.deck.section_x_m[0] == 0.0);
