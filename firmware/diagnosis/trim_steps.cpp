@@ -4,7 +4,7 @@
 #include <cmath>
 
 #include "firmware/scale/numbering.h"
-#include "firmware/weighing/still_scale.h"
+#include "firmware/weighing/division.h"
 
 namespace cornerbench::diagnosis {
 

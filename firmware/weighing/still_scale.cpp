@@ -78,8 +78,4 @@ ZeroAndSpan sound_calibration(const scale::Description& description) {
     return sound.calibrate(0.5 * description.max_kg);
 }
 
-double rounded_kg(double weight_kg, double division_kg) {
-    return std::round(weight_kg / division_kg) * division_kg;
-}
-
 }  // namespace cornerbench::weighing

@@ -69,7 +69,4 @@ class StillScale {
 /// evenly.
 ZeroAndSpan sound_calibration(const scale::Description& description);
 
-/// `weight_kg` rounded to the division.
-double rounded_kg(double weight_kg, double division_kg);
-
 }  // namespace cornerbench::weighing

@@ -4,6 +4,7 @@
 #include <array>
 #include <cmath>
 
+#include "firmware/weighing/division.h"
 #include "sim/field/places.h"
 
 namespace cornerbench::field {

@@ -5,6 +5,7 @@
 #include <limits>
 
 #include "firmware/circuit/lifted_cell.h"
+#include "firmware/weighing/division.h"
 
 namespace cornerbench::field {
 
