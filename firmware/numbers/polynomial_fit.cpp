@@ -8,7 +8,7 @@ namespace cornerbench::numbers {
 
 namespace {
 
-constexpr auto terms = static_cast<std::size_t>(max_fit_degree + 1);
+constexpr std::size_t terms = max_fit_degree + 1;
 using Terms = std::array<double, terms>;
 
 bool is_finite(double value) {

@@ -69,7 +69,7 @@ TEST_CASE("Fits agree with a linear algebra library's in more digits", "[numbers
             const long double root = std::sqrt(static_cast<long double>(w.back()));
             for (int j = 0; j <= degree; ++j)
                 a(i, j) = root * std::pow(static_cast<long double>(x.back()), j);
-            b(i) = root * y.back();
+            b(i) = root * static_cast<long double>(y.back());
         }
         const Vector best = a.colPivHouseholderQr().solve(b);
         const long double variance = (b - a * best).squaredNorm() / (n - degree - 1);

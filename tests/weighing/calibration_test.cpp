@@ -77,17 +77,19 @@ TEST_CASE("The weighted line is the one the textbook's formulas give", "[weighin
             point.ratio += draw.uniform(-10.0, 10.0) / kg_per_ratio;
             points.push_back(point);
         }
+        const auto wide = [](double value) { return static_cast<long double>(value); };
         long double w = 0, x = 0, y = 0, xx = 0, xy = 0;
         for (const auto& p : points) {
-            w += p.weight;
-            x += static_cast<long double>(p.weight) * p.ratio;
-            y += static_cast<long double>(p.weight) * p.load_kg;
+            w += wide(p.weight);
+            x += wide(p.weight) * wide(p.ratio);
+            y += wide(p.weight) * wide(p.load_kg);
         }
         x /= w;
         y /= w;
         for (const auto& p : points) {
-            xx += p.weight * (p.ratio - x) * (p.ratio - x);
-            xy += p.weight * (p.ratio - x) * (p.load_kg - y);
+            const long double from_mean = wide(p.ratio) - x;
+            xx += wide(p.weight) * from_mean * from_mean;
+            xy += wide(p.weight) * from_mean * (wide(p.load_kg) - y);
         }
         const auto slope = static_cast<double>(xy / xx);
         const auto zero = static_cast<double>(x - y * xx / xy);
