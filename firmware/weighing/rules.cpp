@@ -2,14 +2,67 @@
 
 namespace cornerbench::weighing {
 
-bool within_rules(const ZeroSettings& zero, const StabilitySettings& stability, const Rules& rules) {
-    if (!within_limits(zero)) return false;
-    if (zero.tracking_window_divisions > rules.zero.tracking_window_divisions) return false;
-    const double fastest = rules.zero.tracking_divisions_per_s;
-    const bool at_once = zero.tracking_divisions_per_s == 0.0;
-    if (fastest > 0.0 && (at_once || zero.tracking_divisions_per_s > fastest)) return false;
-    return stability.band_divisions >= 0.0 && stability.band_divisions <= rules.motion_limit_divisions &&
-           stability.values >= 2 && stability.values <= max_stability_values;
+namespace {
+
+/// A range set to its limit stays within it through the rounding of its parts.
+constexpr double slack = 1.0e-9;
+
+bool sensible(const ZeroSettings& s) {
+    const double shares[] = {s.initial_below, s.initial_above, s.setting_below, s.setting_above};
+    for (const double share : shares)
+        if (!(share >= 0.0 && share <= 1.0)) return false;
+    return s.tracking_window_divisions >= 0.0 && s.tracking_divisions_per_s >= 0.0 &&
+           s.longest_step_us >= 0 && s.centre_divisions >= 0.0;
+}
+
+bool sensible(const StabilitySettings& s) {
+    return s.band_divisions >= 0.0 && s.values >= 2 && s.values <= max_stability_values;
+}
+
+bool sensible(const RangeSettings& s) {
+    return s.over_divisions >= 0.0 && s.over_share >= 0.0 && s.under_divisions >= 0.0;
+}
+
+}  // namespace
+
+ZeroSettings zero_settings(const Rules& rules) {
+    ZeroSettings settings;
+    settings.initial_below = settings.initial_above = 0.5 * rules.initial_zero_share;
+    settings.setting_below = settings.setting_above = 0.5 * rules.zero_setting_share;
+    settings.tracking_window_divisions = rules.tracking_divisions;
+    settings.tracking_divisions_per_s = rules.tracking_divisions_per_s;
+    settings.centre_divisions = rules.zero_light_divisions;
+    return settings;
+}
+
+RangeSettings range_settings(const Rules& rules) {
+    RangeSettings settings;
+    settings.over_divisions = rules.over_divisions;
+    settings.over_share = rules.over_share;
+    return settings;
+}
+
+RuleBreach check_settings(const ZeroSettings& zero, const StabilitySettings& stability,
+                          const RangeSettings& range, double division_of_max, const Rules& rules) {
+    if (!sensible(zero) || !sensible(stability) || !sensible(range) || !(division_of_max > 0.0))
+        return RuleBreach::not_sensible;
+    if (zero.initial_below + zero.initial_above > rules.initial_zero_share + slack)
+        return RuleBreach::initial_zero;
+    if (zero.setting_below + zero.setting_above > rules.zero_setting_share + slack)
+        return RuleBreach::zero_setting;
+    if (zero.centre_divisions > rules.zero_light_divisions) return RuleBreach::zero_light;
+    if (zero.tracking) {
+        if (zero.tracking_window_divisions > rules.tracking_divisions) return RuleBreach::tracking_window;
+        const bool at_once = zero.tracking_divisions_per_s == 0.0;
+        const bool limited = rules.tracking_divisions_per_s > 0.0;
+        if (limited && (at_once || zero.tracking_divisions_per_s > rules.tracking_divisions_per_s))
+            return RuleBreach::tracking_rate;
+    }
+    if (stability.band_divisions > rules.motion_divisions) return RuleBreach::motion_band;
+    const double over = range.over_share + range.over_divisions * division_of_max;
+    if (over > rules.over_share + rules.over_divisions * division_of_max + slack)
+        return RuleBreach::over_range;
+    return RuleBreach::none;
 }
 
 }  // namespace cornerbench::weighing

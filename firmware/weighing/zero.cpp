@@ -5,26 +5,6 @@
 
 namespace cornerbench::weighing {
 
-namespace {
-
-/// A range set to its limit stays within it through the rounding of its parts.
-constexpr double slack = 1.0e-9;
-
-bool is_share(double value) {
-    return value >= 0.0 && value <= 1.0;
-}
-
-}  // namespace
-
-bool within_limits(const ZeroSettings& s) {
-    return is_share(s.initial_below) && is_share(s.initial_above) && is_share(s.setting_below) &&
-           is_share(s.setting_above) && s.initial_below + s.initial_above <= initial_zero_limit + slack &&
-           s.setting_below + s.setting_above <= zero_setting_limit + slack &&
-           s.tracking_window_divisions >= 0.0 && s.tracking_window_divisions <= 3.0 &&
-           s.tracking_divisions_per_s >= 0.0 && s.longest_step_us >= 0 && s.centre_divisions >= 0.0 &&
-           s.centre_divisions <= 0.25;
-}
-
 Zero::Zero(const ZeroSettings& settings, double max_kg, double division_kg)
     : settings_(settings), max_kg_(max_kg), division_kg_(division_kg) {}
 

@@ -5,35 +5,20 @@
 /// The zero of an indicator: at power-on, at the key, and followed by itself.
 namespace cornerbench::weighing {
 
-/// Ranges as shares of Max, windows and rates in divisions. Clauses of OIML R 76-1:2006 and NIST Handbook
-/// 44, 2.20, are from memory; the limits of 4 %, 20 %, 0.25 e and 0.5 d/s were confirmed in documents that
-/// cite them.
+/// Ranges as shares of Max, windows and rates in divisions. As made, what OIML R 76-1:2006 allows; rules.h
+/// holds the limits of each standard, with the clauses.
 struct ZeroSettings {
-    /// About the calibration's zero; together at most 20 % of Max (R 76, 4.5.1; Handbook 44, S.2.1.5).
-    double initial_below = 0.10;
+    double initial_below = 0.10;  ///< about the calibration's zero
     double initial_above = 0.10;
-    /// About the zero found at power-on, for key and tracking alike; together at most 4 % of Max (R
-    /// 76, 4.5.1).
-    double setting_below = 0.02;
+    double setting_below = 0.02;  ///< about the zero found at power-on, for key and tracking alike
     double setting_above = 0.02;
     bool tracking = true;
-    /// Tracking follows nothing this far or farther from zero: half a division, where zero is still shown (R
-    /// 76, 4.5.7; Handbook 44, S.2.1.3, from 2007 on), or 3 d (Handbook 44, vehicle scales before and class
-    /// III L).
-    double tracking_window_divisions = 0.5;
-    /// And no faster than this (R 76, 4.5.7); 0: at once (Handbook 44 limits what is followed, not how fast).
-    double tracking_divisions_per_s = 0.5;
+    double tracking_window_divisions = 0.5;  ///< tracking follows nothing this far or farther from zero
+    double tracking_divisions_per_s = 0.5;   ///< and no faster than this; 0: at once
     /// Longest time between two calls that counts, so that a pause buys no jump.
     std::int64_t longest_step_us = 200'000;
-    /// The zero light is on within this (R 76, 4.5.5).
-    double centre_divisions = 0.25;
+    double centre_divisions = 0.25;  ///< the zero light is on within this
 };
-
-inline constexpr double initial_zero_limit = 0.20;  ///< of Max: R 76-1:2006, 4.5.1
-inline constexpr double zero_setting_limit = 0.04;  ///< of Max: R 76-1:2006, 4.5.1
-
-/// Whether the ranges are no wider than both standards allow, and nothing is negative or no number.
-bool within_limits(const ZeroSettings& settings);
 
 enum class ZeroAnswer : unsigned char {
     done,

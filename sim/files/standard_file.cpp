@@ -15,6 +15,7 @@ constexpr Range edge_range{1.0, 1.0e6};
 constexpr Range limit_range{0.01, 1000.0};
 constexpr Range supports_range{2.0, 16.0};
 constexpr Range share_range{0.01, 1.0};
+constexpr Range divisions_range{0.0, 1000.0};
 
 struct KnownStandard {
     std::string_view name;
@@ -103,6 +104,37 @@ void read_bands(const TableView& table, scale::LimitTable& limits) {
     }
 }
 
+/// Rules of every class that does not say otherwise.
+weighing::Rules read_indicator(const TableView& top) {
+    const auto table = top.table("indicator", "[indicator] ");
+    weighing::Rules rules;
+    if (!table) {
+        if (!top.has("indicator")) top.missing("indicator", "a table with the rules for indicators");
+        return rules;
+    }
+    table->unknown_keys({"clause", "initial_zero_share", "zero_setting_share", "zero_light_divisions",
+                         "tracking_divisions", "tracking_divisions_per_s", "motion_divisions",
+                         "over_divisions", "over_share"});
+    text(*table, "clause");
+    const auto divisions = [&table](std::string_view key) {
+        return number(*table, key, divisions_range, "divisions");
+    };
+    rules.initial_zero_share = number(*table, "initial_zero_share", share_range, "");
+    rules.zero_setting_share = number(*table, "zero_setting_share", share_range, "");
+    rules.zero_light_divisions = divisions("zero_light_divisions");
+    rules.tracking_divisions = divisions("tracking_divisions");
+    rules.tracking_divisions_per_s =
+        table->has("tracking_divisions_per_s")
+            ? number(*table, "tracking_divisions_per_s", limit_range, "divisions/s")
+            : 0.0;
+    rules.motion_divisions = divisions("motion_divisions");
+    if (!table->has("over_share") && !table->has("over_divisions"))
+        table->missing("over_divisions", "this, over_share or both");
+    rules.over_divisions = table->has("over_divisions") ? divisions("over_divisions") : 0.0;
+    rules.over_share = table->has("over_share") ? number(*table, "over_share", share_range, "") : 0.0;
+    return rules;
+}
+
 }  // namespace
 
 const AccuracyClass* Standard::find_class(std::string_view class_name) const {
@@ -117,6 +149,11 @@ double Standard::limit_divisions(std::string_view class_name, Stage at, double l
     return found == nullptr ? 0.0 : stage(at).factor * scale::limit_divisions(found->limits, load_divisions);
 }
 
+weighing::Rules Standard::rules(std::string_view class_name) const {
+    const AccuracyClass* found = find_class(class_name);
+    return found == nullptr ? weighing::Rules{} : found->rules;
+}
+
 Loaded<Standard> parse_standard(std::string_view file_text, const std::string& path) {
     Findings findings(path);
     Standard standard;
@@ -124,18 +161,22 @@ Loaded<Standard> parse_standard(std::string_view file_text, const std::string& p
     const auto root = parse_text(file_text, findings);
     if (!root) return findings.result(std::move(standard));
     const TableView top(*root, "", {}, findings);
-    top.unknown_keys({"name", "edition", "stages", "corner_test", "class"});
+    top.unknown_keys({"name", "edition", "stages", "corner_test", "indicator", "class"});
     standard.name = text(top, "name");
     standard.edition = text(top, "edition");
     read_stages(top, standard);
     read_corner_test(top, standard);
+    const weighing::Rules rules = read_indicator(top);
     if (!top.has("class")) top.missing("class", "at least one table [[class]] with name, clause and bands");
     for (const TableView& table : top.tables("class")) {
-        table.unknown_keys({"name", "clause", "bands", "further"});
+        table.unknown_keys({"name", "clause", "bands", "further", "tracking_divisions"});
         AccuracyClass& read = standard.classes.emplace_back();
         read.name = text(table, "name");
         read.clause = text(table, "clause");
         read_bands(table, read.limits);
+        read.rules = rules;
+        if (table.has("tracking_divisions"))
+            read.rules.tracking_divisions = number(table, "tracking_divisions", divisions_range, "divisions");
     }
     return findings.result(std::move(standard));
 }

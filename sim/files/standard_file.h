@@ -6,9 +6,10 @@
 #include <vector>
 
 #include "firmware/scale/limits.h"
+#include "firmware/weighing/rules.h"
 #include "sim/files/file_error.h"
 
-/// A standard's limits of error, from configs/standards/.
+/// A standard's limits of error and its rules for indicators, from configs/standards/.
 namespace cornerbench::files {
 
 /// When a scale is judged: new or repaired, or in use.
@@ -27,6 +28,7 @@ struct AccuracyClass {
     std::string name;
     std::string clause;
     scale::LimitTable limits;  ///< at a factor of 1
+    weighing::Rules rules;     ///< for an indicator of this class
 };
 
 struct Standard {
@@ -45,6 +47,8 @@ struct Standard {
     const AccuracyClass* find_class(std::string_view class_name) const;
     /// Largest error in divisions at `load_divisions`; 0 without such a class.
     double limit_divisions(std::string_view class_name, Stage stage, double load_divisions) const;
+    /// What an indicator of the class may do; OIML R 76's without such a class.
+    weighing::Rules rules(std::string_view class_name) const;
 };
 
 Loaded<Standard> load_standard(const std::string& path);

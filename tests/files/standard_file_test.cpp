@@ -27,6 +27,14 @@ spread = true
 name = "A"
 clause = "4"
 bands = [{ up_to = 10, limit = 1 }, { up_to = 20, limit = 2 }]
+[indicator]
+clause = "5"
+initial_zero_share = 0.2
+zero_setting_share = 0.03
+zero_light_divisions = 0.25
+tracking_divisions = 0.5
+motion_divisions = 2
+over_share = 0.1
 )";
 
 /// The good file with one part replaced.
@@ -64,6 +72,9 @@ TEST_CASE("a standard is read with all that it says", "[files]") {
     CHECK(s.limit_divisions("A", files::Stage::service, 15.0) == 4.0);
     CHECK(s.limit_divisions("A", files::Stage::service, 1000.0) == 4.0);
     CHECK(s.find_class("B") == nullptr);
+    const weighing::Rules rules{0.2, 0.03, 0.25, 0.5, 0.0, 2.0, 0.0, 0.1};
+    CHECK(s.rules("A") == rules);
+    CHECK(s.rules("B") == weighing::Rules{});
 }
 
 TEST_CASE("errors of a standard's file name line, key, value and what would be valid", "[files]") {
@@ -73,6 +84,12 @@ TEST_CASE("errors of a standard's file name line, key, value and what would be v
     CHECK(only_error(with("{ up_to = 20, limit = 2 }", "{ up_to = 10, limit = 2 }"))
               .find("above the one before") != std::string::npos);
     CHECK(only_error(with("word = \"used\"\n", "")).find("word") != std::string::npos);
+    CHECK(only_error(with("motion_divisions = 2\n", "")).find("motion_divisions") != std::string::npos);
+    CHECK(only_error(with("over_share = 0.1\n", "")).find("over_share or both") != std::string::npos);
+    CHECK(only_error(with("over_share = 0.1", "over_share = 10")).find("over_share = 10") !=
+          std::string::npos);
+    const std::string without = good.substr(0, good.find("[indicator]"));
+    CHECK(only_error(without).find("indicator") != std::string::npos);
     CHECK(only_error(with("name = \"Trial standard\"", "name = \"Trial")).find("s.toml:1") == 0);
 }
 

@@ -127,6 +127,30 @@ TEST_CASE("A quadratic term straightens a bent scale", "[weighing]") {
         REQUIRE(std::fabs(curve.calibration.weight_kg(zero_ratio + signal) - bent(signal)) < 1e-4);
 }
 
+TEST_CASE("A bent scale's zero is found from loads alone, and a bend beyond belief is refused",
+          "[weighing]") {
+    // The same parabola without its empty point, a heavy load first; then bends of 1.9 % and 2.1 % at Max,
+    // about the 2 % that is let through: load = k s + b s^2 with b Max / k^2 = 0.019 and 0.021.
+    CalibrationSettings settings = weighbridge();
+    settings.curved = true;
+    const auto fit_bent = [&settings](double bend) {
+        const double square = bend * 1.2e8 * 1.2e8 / 60000.0;
+        std::vector<CalibrationPoint> points;
+        for (const double signal : {4.0e-4, 1.0e-4, 2.5e-4})
+            points.push_back({(1.2e8 + square * signal) * signal, zero_ratio + signal});
+        return fit_calibration(points, settings);
+    };
+    for (const double bend : {0.019, -0.019, 0.008}) {
+        const auto fit = fit_bent(bend);
+        INFO(bend);
+        REQUIRE(fit.error == CalibrationError::none);
+        CHECK(fit.calibration.zero_ratio == Approx(zero_ratio).epsilon(1e-9));
+        CHECK(fit.calibration.kg_per_ratio == Approx(1.2e8).epsilon(1e-8));
+    }
+    CHECK(fit_bent(0.021).error == CalibrationError::too_curved);
+    CHECK(fit_bent(-0.021).error == CalibrationError::too_curved);
+}
+
 TEST_CASE("A span corrected for gravity keeps the zero", "[weighing]") {
     const Calibration calibration{zero_ratio, kg_per_ratio, 1.0e9};
     const Calibration moved = calibration.scaled(1.002);
@@ -160,6 +184,8 @@ TEST_CASE("Every impossible calibration is named", "[weighing]") {
     CHECK(error_of({a, on_line(3000.0)}, s) == CalibrationError::none);
     CHECK(error_of({a, {20000.0, zero_ratio - 1e-4}}, s) == CalibrationError::negative_slope);
     CHECK(error_of({a, {20000.0, zero_ratio}}, s) == CalibrationError::signal_too_small);
+    CHECK(error_of({a, {20000.0, zero_ratio - 0.99e-5}}, s) == CalibrationError::signal_too_small);
+    CHECK(error_of({a, {20000.0, zero_ratio - 1.01e-5}}, s) == CalibrationError::negative_slope);
     // 1000 divisions at 1e-8 V/V each are the least: 1e-5.
     CHECK(error_of({a, {20000.0, zero_ratio + 0.99e-5}}, s) == CalibrationError::signal_too_small);
     CHECK(error_of({a, {20000.0, zero_ratio + 1.01e-5}}, s) == CalibrationError::none);
