@@ -69,6 +69,13 @@ std::string_view first_word(int count, const char* const* arguments) {
     return {};
 }
 
+bool says(int count, const char* const* arguments, std::string_view word) {
+    for (int i = 1; i < count; ++i) {
+        if (std::string_view(arguments[i]) == word) return true;
+    }
+    return false;
+}
+
 /// What a line that could not be read most likely meant.
 std::string usage_message(const CLI::App& app, const CLI::ParseError& error, int count,
                           const char* const* arguments) {
@@ -78,10 +85,13 @@ std::string usage_message(const CLI::App& app, const CLI::ParseError& error, int
     const bool known = std::find(commands.begin(), commands.end(), word) != commands.end();
     if (word.empty()) return "a command is missing; one of: " + fmt::format("{}", fmt::join(commands, ", "));
     if (!known) {
-        return fmt::format("there is no command '{}'; nearest: {}", word,
-                           files::nearest_word(word, commands));
+        return fmt::format("there is no command '{}'; {}", word, files::nearest_or_all(word, commands));
     }
-    return fmt::format("{} (see 'cornerbench {} --help')", error.what(), word);
+    std::string message = error.what();
+    if (dynamic_cast<const CLI::ExtrasError*>(&error) != nullptr && says(count, arguments, "--with")) {
+        message += "; every further cause takes its own --with";
+    }
+    return fmt::format("{} (see 'cornerbench {} --help')", message, word);
 }
 
 Exit fail(Session& session, Exit code, const std::string& message) {
@@ -97,13 +107,6 @@ Exit fail(Session& session, Exit code, const std::string& message) {
         report::print_json(session.out, document);
     }
     return code;
-}
-
-bool asks_for_json(int count, const char* const* arguments) {
-    for (int i = 1; i < count; ++i) {
-        if (std::string_view(arguments[i]) == "--json") return true;
-    }
-    return false;
 }
 
 Exit run_action(Session& session) {
@@ -149,7 +152,7 @@ Exit run_line(int count, const char* const* arguments, Session& session) {
         session.out.flush();
         return session.out ? Exit::done : Exit::host;
     } catch (const CLI::ParseError& error) {
-        session.json = asks_for_json(count, arguments);
+        session.json = says(count, arguments, "--json");
         return fail(session, Exit::wrong_usage, usage_message(app, error, count, arguments));
     }
     session.style.colour = session.out_is_terminal && !session.json && !session.no_colour &&

@@ -27,8 +27,8 @@ Exit show(const Asked& asked, Session& session) {
     }
     const auto cause = field::find_cause(asked.name);
     if (!cause) {
-        throw Stop(Exit::wrong_usage, fmt::format("there is no cause '{}'; nearest: {}", asked.name,
-                                                  field::nearest_cause(asked.name)));
+        throw Stop(Exit::wrong_usage,
+                   fmt::format("there is no cause '{}'; {}", asked.name, field::nearest_cause(asked.name)));
     }
     session.json ? report::print_cause_json(session.out, *cause, example)
                  : report::print_cause_page(session.out, *cause, example, session.style);

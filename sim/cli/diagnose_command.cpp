@@ -26,7 +26,9 @@ void add_diagnose(CLI::App& app, Session& session) {
     auto asked = std::make_shared<Asked>();
     CLI::App* command = app.add_subcommand("diagnose", "From a sheet of readings to the causes behind them");
     command->add_option("sheet", asked->sheet_path, "Sheet of readings (TOML)")->required();
-    command->add_option("--priors", asked->priors_path, "File: how likely each cause is before any reading");
+    command->add_option(
+        "--priors", asked->priors_path,
+        "File (TOML) that says how likely each cause is before any reading: see 'cornerbench keys priors'");
     command->footer("Example:\n  cornerbench diagnose configs/sheets/quarry-west-end-light.toml");
     command->callback(
         [asked, &session] { session.action = [asked, &session] { return diagnose(*asked, session); }; });

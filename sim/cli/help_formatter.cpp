@@ -1,6 +1,7 @@
 #include "sim/cli/help_formatter.h"
 
 #include <sstream>
+#include <string_view>
 
 #include "sim/report/table.h"
 
@@ -19,6 +20,14 @@ HelpFormatter::HelpFormatter() {
 std::string HelpFormatter::make_option(const CLI::Option* option, bool is_positional) const {
     return entry(make_option_name(option, is_positional) + make_option_opts(option),
                  make_option_desc(option));
+}
+
+std::string HelpFormatter::make_option_opts(const CLI::Option* option) const {
+    constexpr std::string_view several = " ...";
+    std::string text = CLI::Formatter::make_option_opts(option);
+    const std::size_t at = text.find(several);
+    if (!option->get_allow_extra_args() && at != std::string::npos) text.erase(at, several.size());
+    return text;
 }
 
 std::string HelpFormatter::make_subcommand(const CLI::App* command) const {

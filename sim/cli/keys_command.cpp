@@ -1,15 +1,23 @@
 #include <memory>
 
 #include "sim/cli/commands.h"
+#include "sim/files/priors_file.h"
 #include "sim/files/scale_keys.h"
 #include "sim/files/sheet_keys.h"
+#include "sim/files/vehicle_file.h"
 
 namespace cornerbench::cli {
 
 namespace {
 
+std::string text_of(const std::string& file) {
+    if (file == "scale") return files::scale_keys_text();
+    if (file == "sheet") return files::sheet_keys_text();
+    return file == "vehicle" ? files::vehicle_keys_text() : files::priors_keys_text();
+}
+
 Exit show(const std::string& file, Session& session) {
-    const std::string text = file == "scale" ? files::scale_keys_text() : files::sheet_keys_text();
+    const std::string text = text_of(file);
     if (!session.json) {
         session.out << text;
         return Exit::done;
@@ -23,10 +31,14 @@ Exit show(const std::string& file, Session& session) {
                                         {"name", key.name},
                                         {"valid", files::valid_text(key)},
                                         {"default", files::default_text(key)},
-                                        {"meaning", key.meaning}});
+                                        {"meaning", files::meaning_text(key)}});
+        }
+    } else if (file == "sheet") {
+        for (const files::SheetKey& key : files::sheet_keys()) {
+            document["keys"].push_back({{"table", key.table}, {"name", key.name}, {"meaning", key.meaning}});
         }
     } else {
-        for (const files::SheetKey& key : files::sheet_keys()) {
+        for (const files::PlainKey& key : file == "vehicle" ? files::vehicle_keys() : files::priors_keys()) {
             document["keys"].push_back({{"table", key.table}, {"name", key.name}, {"meaning", key.meaning}});
         }
     }
@@ -38,10 +50,11 @@ Exit show(const std::string& file, Session& session) {
 
 void add_keys(CLI::App& app, Session& session) {
     auto file = std::make_shared<std::string>();
-    CLI::App* command = app.add_subcommand("keys", "What may stand in a scale file or a sheet of readings");
-    command->add_option("file", *file, "scale or sheet")
+    CLI::App* command =
+        app.add_subcommand("keys", "What may stand in a file: scale, sheet, vehicle or priors");
+    command->add_option("file", *file, "scale, sheet, vehicle or priors")
         ->required()
-        ->check(CLI::IsMember({"scale", "sheet"}));
+        ->check(CLI::IsMember({"scale", "sheet", "vehicle", "priors"}));
     command->footer("Example:\n  cornerbench keys sheet");
     command->callback(
         [file, &session] { session.action = [file, &session] { return show(*file, session); }; });

@@ -2,6 +2,7 @@
 
 #include <spdlog/spdlog.h>
 
+#include "firmware/diagnosis/diagnose.h"
 #include "sim/field/fault_words.h"
 
 namespace cornerbench::cli {
@@ -30,7 +31,7 @@ files::SheetFile load_sheet_or_stop(const std::string& path) {
 }
 
 files::Priors priors_or_stop(const std::string& path, const scale::Description& description) {
-    if (path.empty()) return files::default_priors(description);
+    if (path.empty()) return diagnosis::default_priors(description);
     spdlog::debug("reading the priors {}", path);
     return value_or_stop(files::load_priors(path, description));
 }
@@ -53,6 +54,12 @@ std::vector<scale::Fault> faults_or_stop(const std::vector<std::string>& words,
     for (const std::string& each : words) {
         const field::ReadFault read = field::read_fault(each, description);
         if (!read.fault) throw Stop(Exit::wrong_usage, "--with \"" + each + "\": " + read.error);
+        if (read.fault->cause == scale::Cause::unlisted) {
+            throw Stop(Exit::wrong_usage,
+                       "--with \"" + each +
+                           "\": what is on no list cannot be computed; valid: a cause that "
+                           "'cornerbench causes' describes");
+        }
         faults.push_back(*read.fault);
     }
     return faults;

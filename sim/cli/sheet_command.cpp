@@ -9,6 +9,7 @@
 
 #include "sim/cli/commands.h"
 #include "sim/cli/loading.h"
+#include "sim/cli/seed_option.h"
 #include "sim/field/fault_draw.h"
 #include "sim/field/fault_words.h"
 #include "sim/field/simulated_sheet.h"
@@ -24,6 +25,7 @@ struct Asked {
     bool hidden = false;
     std::uint64_t seed = 1;
     std::string output;
+    bool force = false;
     std::string readings = "all";
     double mass = 0.0;
     bool fresh = false;
@@ -55,7 +57,7 @@ std::vector<scale::Fault> faults_asked(const Asked& asked, const scale::Descript
     std::vector<scale::Fault> faults = faults_or_stop(asked.faults, d);
     if (asked.hidden) {
         field::RandomSource random(asked.seed, hidden_stream);
-        faults.push_back(field::draw_fault(d, files::default_priors(d), random));
+        faults.push_back(field::draw_fault(d, diagnosis::default_priors(d), random));
     }
     return faults;
 }
@@ -71,6 +73,14 @@ std::string path_from_sheet(const std::string& scale, const std::string& output)
                                          : from_there.generic_string();
 }
 
+/// A sheet may hold an hour's work: none is lost to a path given twice.
+void spare_or_stop(const std::string& path) {
+    std::error_code ignored;
+    if (std::filesystem::is_regular_file(path, ignored)) {
+        throw Stop(Exit::host, fmt::format("{}: is there already; --force writes over it", path));
+    }
+}
+
 void write_or_stop(const std::string& path, const std::string& text) {
     std::ofstream file(path, std::ios::binary | std::ios::trunc);
     file << text;
@@ -80,6 +90,7 @@ void write_or_stop(const std::string& path, const std::string& text) {
 }
 
 Exit simulate(const Asked& asked, Session& session) {
+    if (!asked.force) spare_or_stop(asked.output);
     const files::ScaleFile scale = load_scale_or_stop(asked.scale_path);
     const scale::Description& d = scale.description;
     field::SheetSetting setting;
@@ -124,8 +135,9 @@ void add_sheet(CLI::App& app, Session& session) {
             ->allow_extra_args(false);
     command->add_flag("--hidden", asked->hidden, "Draw the cause by the priors and do not tell")
         ->excludes(with);
-    command->add_option("--seed", asked->seed, "Same seed, same sheet (default 1)");
+    add_seed(*command, asked->seed, "Same seed, same sheet (default 1)");
     command->add_option("-o,--output", asked->output, "File to write instead of standard output");
+    command->add_flag("--force", asked->force, "Write over a file that is there already");
     command->add_option("--readings", asked->readings, "all (default), weights or corners")
         ->check(CLI::IsMember({"all", "weights", "corners"}));
     command->add_option("--mass", asked->mass, "Test load in the scale's unit");

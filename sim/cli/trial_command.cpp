@@ -6,6 +6,7 @@
 
 #include "sim/cli/commands.h"
 #include "sim/cli/loading.h"
+#include "sim/cli/seed_option.h"
 #include "sim/report/trial_report.h"
 
 namespace cornerbench::cli {
@@ -18,6 +19,7 @@ struct Asked {
     int sheets = 100;
     std::uint64_t seed = 1;
     std::string readings = "all";
+    bool healthy = false;
 };
 
 constexpr int most_sheets = 1000000;
@@ -26,6 +28,7 @@ field::TrialSetting setting_of(const Asked& asked) {
     field::TrialSetting setting;
     setting.sheets = asked.sheets;
     setting.first_seed = asked.seed;
+    setting.healthy = asked.healthy;
     if (asked.readings == "weights") {
         field::SheetPlan& plan = setting.plan;
         plan.excitation = plan.channels = plan.input_output = plan.insulation = false;
@@ -61,10 +64,14 @@ void add_trial(CLI::App& app, Session& session) {
     command->add_option("scale", asked->scale_path, "Scale file (TOML)")->required();
     command->add_option("--sheets", asked->sheets, "How many complaints (default 100)")
         ->check(CLI::Range(1, most_sheets));
-    command->add_option("--seed", asked->seed, "Of the first one (default 1); same seed, same result");
+    add_seed(*command, asked->seed, "Of the first one (default 1); same seed, same result");
+    command->add_flag("--healthy", asked->healthy,
+                      "Every sheet from a sound scale: how often each kind of false alarm comes");
     command->add_option("--readings", asked->readings, "all (default) or weights")
         ->check(CLI::IsMember({"all", "weights"}));
-    command->add_option("--priors", asked->priors_path, "File: how likely each cause is before any reading");
+    command->add_option(
+        "--priors", asked->priors_path,
+        "File (TOML) that says how likely each cause is before any reading: see 'cornerbench keys priors'");
     command->footer("Example:\n  cornerbench trial configs/scales/quarry-8.toml --sheets 20 --seed 1");
     command->callback(
         [asked, &session] { session.action = [asked, &session] { return measure(*asked, session); }; });

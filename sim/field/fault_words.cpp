@@ -43,6 +43,14 @@ class Words {
 
     std::string first_left() const { return values_.empty() ? "" : values_.begin()->first; }
 
+    /// The first key that is not one of `keys`; empty when all are.
+    std::string first_outside(const std::vector<std::string>& keys) const {
+        for (const auto& [key, value] : values_) {
+            if (std::find(keys.begin(), keys.end(), key) == keys.end()) return key;
+        }
+        return "";
+    }
+
   private:
     std::map<std::string, std::string> values_;
 };
@@ -164,7 +172,7 @@ bool read_magnitudes(const scale::Description& d, Cause cause, Words& words, sca
 }
 
 /// Every key that words for this cause may hold.
-std::string valid_keys(const scale::Description& d, Cause cause) {
+std::vector<std::string> keys_of(const scale::Description& d, Cause cause) {
     std::vector<std::string> keys;
     const auto add = [&keys](std::string_view key) {
         if (!key.empty() && std::find(keys.begin(), keys.end(), key) == keys.end()) keys.emplace_back(key);
@@ -173,6 +181,11 @@ std::string valid_keys(const scale::Description& d, Cause cause) {
     add(variant_key(cause));
     const scale::Magnitudes magnitudes = scale::magnitudes_of(d, cause, scale::site_at(d, cause, 0));
     for (int i = 0; i < magnitudes.count; ++i) add(magnitudes.of[static_cast<unsigned>(i)].name);
+    return keys;
+}
+
+std::string valid_keys(const scale::Description& d, Cause cause) {
+    const std::vector<std::string> keys = keys_of(d, cause);
     return keys.empty() ? "it takes none" : "it takes " + joined(keys, ", ");
 }
 
@@ -192,8 +205,8 @@ std::vector<std::string_view> cause_names() {
     return names;
 }
 
-std::string_view nearest_cause(std::string_view name) {
-    return files::nearest_word(name, cause_names());
+std::string nearest_cause(std::string_view name) {
+    return files::nearest_or_all(name, cause_names());
 }
 
 std::string_view site_key(const scale::Site& site) {
@@ -313,8 +326,7 @@ ReadFault read_fault(std::string_view text, const scale::Description& descriptio
     }
     const auto cause = find_cause(pieces.front());
     if (!cause) {
-        read.error =
-            fmt::format("there is no cause '{}'; nearest: {}", pieces.front(), nearest_cause(pieces.front()));
+        read.error = fmt::format("there is no cause '{}'; {}", pieces.front(), nearest_cause(pieces.front()));
         return read;
     }
     if (!scale::possible(description, *cause)) {
@@ -325,6 +337,12 @@ ReadFault read_fault(std::string_view text, const scale::Description& descriptio
     Words words;
     for (std::size_t i = 1; i < pieces.size(); ++i) {
         if (!words.add(pieces[i], read.error)) return read;
+    }
+    // Before what is missing: a mistyped key leaves its place without a value.
+    if (const std::string unknown = words.first_outside(keys_of(description, *cause)); !unknown.empty()) {
+        read.error = fmt::format("{} has no '{}'; {}", scale::name_of(*cause), unknown,
+                                 valid_keys(description, *cause));
+        return read;
     }
     scale::Fault fault;
     fault.cause = *cause;

@@ -28,9 +28,9 @@ std::string fault_words(const scale::Fault& fault, const scale::Description& des
 /// The cause with that name.
 std::optional<scale::Cause> find_cause(std::string_view name);
 
-/// Names of all causes, and the one that a mistyped name most likely meant.
+/// Names of all causes, and of a name that is none what to say: "nearest: ..." or all of them.
 std::vector<std::string_view> cause_names();
-std::string_view nearest_cause(std::string_view name);
+std::string nearest_cause(std::string_view name);
 
 /// Key of a site's word, such as "cell" or "side", and its value, such as "5" or "far"; empty without a site.
 std::string_view site_key(const scale::Site& site);

@@ -33,6 +33,13 @@ void tally(const DiagnosedSheet& ranked, const scale::Fault& truth, Trial& trial
         cause.on_top += rank == 0 ? 1 : 0;
         cause.in_top_group += rank == 0 || same_group ? 1 : 0;
     }
+    if (truth.cause == scale::Cause::healthy && !all.empty() &&
+        all.front().fault.cause != scale::Cause::healthy) {
+        FalseAlarms& alarms =
+            trial.false_alarms[static_cast<unsigned>(scale::index_of(all.front().fault.cause))];
+        ++alarms.first;
+        alarms.sure += all.front().probability > sure_alarm ? 1 : 0;
+    }
     cause.probability += probability;
     trial.log_score -= std::log2(std::max(probability, least_probability));
     for (const diagnosis::Candidate& candidate : all) {
@@ -46,6 +53,15 @@ void tally(const DiagnosedSheet& ranked, const scale::Fault& truth, Trial& trial
 }
 
 }  // namespace
+
+FalseAlarms Trial::all_false_alarms() const {
+    FalseAlarms all;
+    for (const FalseAlarms& each : false_alarms) {
+        all.first += each.first;
+        all.sure += each.sure;
+    }
+    return all;
+}
 
 bool same_cause_and_place(const scale::Fault& a, const scale::Fault& b) {
     if (a.cause != b.cause || a.site.kind != b.site.kind) return false;
@@ -69,7 +85,8 @@ Trial run_trial(const scale::Description& description, const diagnosis::Priors& 
     for (int i = 0; i < setting.sheets; ++i) {
         const std::uint64_t seed = setting.first_seed + static_cast<std::uint64_t>(i);
         RandomSource random(seed, cause_stream);
-        const scale::Fault truth = draw_fault(description, weights, random);
+        const scale::Fault truth =
+            setting.healthy ? scale::Fault{} : draw_fault(description, weights, random);
         const SimulatedSheet sheet =
             simulate_sheet(description, {&truth, 1}, seed, setting.plan, setting.setting);
         ++trial.sheets;

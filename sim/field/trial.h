@@ -8,12 +8,13 @@
 #include "sim/field/simulated_sheet.h"
 
 /// How good is the diagnosis? Complaints with a known cause, drawn by the priors, are simulated and
-/// diagnosed.
+/// diagnosed; or sheets of sound scales, to see how often it cries wolf.
 namespace cornerbench::field {
 
 struct TrialSetting {
     int sheets = 100;
     std::uint64_t first_seed = 1;
+    bool healthy = false;  ///< every sheet from a sound scale, to count false alarms
     SheetPlan plan;
     SheetSetting setting;
 };
@@ -34,6 +35,14 @@ struct ReliabilityBin {
     int true_ones = 0;
 };
 
+/// How often a cause came first on the sheet of a sound scale.
+struct FalseAlarms {
+    int first = 0;
+    int sure = 0;  ///< of these, with a probability above `sure_alarm`
+};
+
+inline constexpr double sure_alarm = 0.9;
+
 struct Trial {
     int sheets = 0;
     int failed = 0;  ///< sheets for which there was no answer
@@ -43,6 +52,9 @@ struct Trial {
     double log_score = 0.0;  ///< sum of -log2 of the probability given to the truth, bits
     std::array<CauseTally, scale::cause_count> causes{};
     std::array<ReliabilityBin, reliability_bins> reliability{};
+    std::array<FalseAlarms, scale::cause_count> false_alarms{};  ///< by scale::index_of; 0 for healthy itself
+
+    FalseAlarms all_false_alarms() const;
 };
 
 /// True when both say the same cause at the same place; variants and magnitudes do not count.

@@ -53,12 +53,13 @@ struct Loaded {
 
     explicit operator bool() const { return value.has_value(); }
 
-    /// True when the host refused the text of some file: a host error, not a statement of the file.
+    /// True when nothing is wrong but that the host refused the text of some file: a host error, not a
+    /// statement of any file.
     bool unreadable() const {
         for (const FileError& error : errors) {
-            if (error.kind == ErrorKind::unreadable) return true;
+            if (error.kind != ErrorKind::unreadable) return false;
         }
-        return false;
+        return !errors.empty();
     }
 };
 

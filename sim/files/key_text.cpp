@@ -23,4 +23,20 @@ std::string wrapped(const std::string& text, std::size_t first, std::size_t rest
     return out + line + "\n";
 }
 
+std::vector<std::string_view> names_of(const std::vector<PlainKey>& keys, std::string_view table) {
+    std::vector<std::string_view> names;
+    for (const PlainKey& key : keys) {
+        if (key.table == table) names.push_back(key.name);
+    }
+    return names;
+}
+
+std::string entries_of(const std::vector<PlainKey>& keys, std::string_view table) {
+    std::string out;
+    for (const PlainKey& key : keys) {
+        if (key.table == table) out += wrapped_key(std::string(key.name) + ": " + key.meaning);
+    }
+    return out;
+}
+
 }  // namespace cornerbench::files

@@ -2,12 +2,27 @@
 
 #include <cstddef>
 #include <string>
+#include <string_view>
+#include <vector>
 
 /// Keys and their meanings as text for people.
 namespace cornerbench::files {
 
 /// Width of the printed documentation, in columns.
 inline constexpr std::size_t key_text_columns = 80;
+
+/// A key of a file with few of them: all that is said of it.
+struct PlainKey {
+    std::string_view table{};  ///< "" at the top of the file
+    std::string_view name{};
+    std::string meaning{};  ///< with what is valid and the default
+};
+
+/// Names of the keys of `table`.
+std::vector<std::string_view> names_of(const std::vector<PlainKey>& keys, std::string_view table);
+
+/// The keys of `table`, an entry each.
+std::string entries_of(const std::vector<PlainKey>& keys, std::string_view table);
 
 /// Breaks `text` at spaces into lines of the width above, each ended: the first indented by `first` spaces,
 /// the others by `rest`.

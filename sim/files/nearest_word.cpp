@@ -10,6 +10,15 @@ namespace {
 
 /// Longer words are compared by their beginning: no key is near as long, and the work grows with the square.
 constexpr std::size_t longest_compared = 64;
+/// Letters that two words must share from their beginning when one is the beginning of the other.
+constexpr std::size_t shortest_beginning = 3;
+
+bool is_near(std::string_view given, std::string_view word, int distance) {
+    const std::size_t longer = std::min(std::max(given.size(), word.size()), longest_compared);
+    if (distance <= std::max(1, static_cast<int>(longer / 3))) return true;
+    return std::min(given.size(), word.size()) >= shortest_beginning &&
+           (word.starts_with(given) || given.starts_with(word));
+}
 
 }  // namespace
 
@@ -41,12 +50,20 @@ std::string_view nearest_word(std::string_view given, const std::vector<std::str
     int best_distance = std::numeric_limits<int>::max();
     for (const std::string_view word : known) {
         const int distance = edit_distance(given, word);
-        if (distance < best_distance) {
+        if (distance < best_distance && is_near(given, word, distance)) {
             best_distance = distance;
             best = word;
         }
     }
     return best;
+}
+
+std::string nearest_or_all(std::string_view given, const std::vector<std::string_view>& known) {
+    const std::string_view nearest = nearest_word(given, known);
+    if (!nearest.empty()) return "nearest: " + std::string(nearest);
+    std::string all;
+    for (const std::string_view word : known) all += (all.empty() ? "one of: " : ", ") + std::string(word);
+    return all;
 }
 
 }  // namespace cornerbench::files

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <string>
 #include <string_view>
 #include <vector>
 
@@ -10,7 +11,12 @@ namespace cornerbench::files {
 /// (Damerau-Levenshtein distance in its restricted form: no letter is edited twice).
 int edit_distance(std::string_view a, std::string_view b);
 
-/// Word of `known` with the smallest edit distance, the first of equals; empty when `known` is.
+/// Word of `known` that `given` most likely meant, the first of equals. Empty when none is near: at most a
+/// third of the longer word's letters edited (one at least), or one word the beginning of the other.
 std::string_view nearest_word(std::string_view given, const std::vector<std::string_view>& known);
+
+/// What to say of a word that is not among `known`: "nearest: rubbing" when one is near, else "one of: a, b,
+/// c".
+std::string nearest_or_all(std::string_view given, const std::vector<std::string_view>& known);
 
 }  // namespace cornerbench::files

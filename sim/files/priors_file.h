@@ -1,11 +1,12 @@
 #pragma once
 
-#include <array>
 #include <string>
 #include <string_view>
+#include <vector>
 
-#include "firmware/scale/causes.h"
+#include "firmware/diagnosis/diagnose.h"
 #include "sim/files/file_error.h"
+#include "sim/files/key_text.h"
 
 /// How likely each cause is before any reading.
 ///
@@ -15,14 +16,14 @@
 ///     damaged-arm = 0.5
 namespace cornerbench::files {
 
-/// Probability of each cause by `scale::index_of`; sums to 1, and is 0 for a cause this scale cannot have.
-using Priors = std::array<double, scale::cause_count>;
+/// What the core's diagnosis takes; `diagnosis::default_priors` holds where no file says another.
+using diagnosis::Priors;
 
-/// Probability of a healthy scale where no file says another.
-inline constexpr double default_healthy = 0.15;
+/// Every key of a file of priors; those of "causes" stand under [causes].
+const std::vector<PlainKey>& priors_keys();
 
-/// Healthy 0.15, the rest even over the causes that this scale can have.
-Priors default_priors(const scale::Description& description);
+/// The keys of a file of priors for people, with an example, as text in 80 columns.
+std::string priors_keys_text();
 
 /// Reads a file of priors for the scale. A weight for a cause that this scale cannot have is a warning.
 Loaded<Priors> load_priors(const std::string& path, const scale::Description& description);

@@ -1,5 +1,6 @@
 #include "sim/files/scale_file.h"
 
+#include "sim/files/file_kind.h"
 #include "sim/files/scale_checks.h"
 #include "sim/files/scale_reader.h"
 #include "sim/files/toml_text.h"
@@ -11,7 +12,8 @@ namespace {
 Loaded<ScaleFile> scale_of(std::string_view text, Findings& findings) {
     ScaleDraft draft;
     draft.file.path = findings.file();
-    if (const auto root = parse_text(text, findings)) {
+    const auto root = parse_text(text, findings);
+    if (root && !is_other_kind(*root, FileKind::scale, findings)) {
         KeyRecord record;
         ScaleReader(*root, findings).read(draft, record);
         check_scale(draft.file, record, findings);

@@ -104,6 +104,11 @@ constexpr ScaleKey required(ScaleKey key) {
     return key;
 }
 
+constexpr ScaleKey in_time_only(ScaleKey key) {
+    key.in_time_only = true;
+    return key;
+}
+
 constexpr ScaleKey with_default_note(ScaleKey key, std::string_view note) {
     key.default_note = note;
     return key;
@@ -178,14 +183,14 @@ constexpr ScaleKey keys[] = {
            "bridge to body"),
     number("cell", "nonlinearity_percent", "%", percent, {-5.0, 5.0}, in_cell<&Cell::nonlinearity>,
            "largest departure from the straight line, of rated output, mid range"),
-    number("cell", "hysteresis_percent", "%", percent, {-5.0, 5.0}, in_cell<&Cell::hysteresis>,
-           "decreasing minus increasing, of rated output, mid range"),
-    number("cell", "creep_percent", "%", percent, {-5.0, 5.0}, in_cell<&Cell::creep>,
-           "in 30 min, of the load's output"),
-    number("cell", "zero_percent_per_10K", "% per 10 K", percent_per_10K, {-5.0, 5.0},
-           in_cell<&Cell::zero_per_K>, "temperature effect on zero, of rated output"),
-    number("cell", "span_percent_per_10K", "% per 10 K", percent_per_10K, {-5.0, 5.0},
-           in_cell<&Cell::span_per_K>, "temperature effect on span, of output"),
+    in_time_only(number("cell", "hysteresis_percent", "%", percent, {-5.0, 5.0}, in_cell<&Cell::hysteresis>,
+                        "decreasing minus increasing, of rated output, mid range")),
+    in_time_only(number("cell", "creep_percent", "%", percent, {-5.0, 5.0}, in_cell<&Cell::creep>,
+                        "in 30 min, of the load's output")),
+    in_time_only(number("cell", "zero_percent_per_10K", "% per 10 K", percent_per_10K, {-5.0, 5.0},
+                        in_cell<&Cell::zero_per_K>, "temperature effect on zero, of rated output")),
+    in_time_only(number("cell", "span_percent_per_10K", "% per 10 K", percent_per_10K, {-5.0, 5.0},
+                        in_cell<&Cell::span_per_K>, "temperature effect on span, of output")),
 
     text("cell.colours", "E+", colour_of<scale::Wire::excitation_plus>, "colour of the E+ conductor"),
     text("cell.colours", "E-", colour_of<scale::Wire::excitation_minus>, "colour of the E- conductor"),
@@ -241,14 +246,14 @@ constexpr ScaleKey keys[] = {
            "nominal"),
     number("indicator", "source_ohm", "ohm", 1.0, {1.0e-4, 100.0, true},
            in_description<&Description::source_ohm>, "inside the excitation supply, in each pole"),
-    integer("indicator", "bits", {8.0, 32.0}, in_description<&Description::converter_bits>,
-            "of the converter"),
+    in_time_only(integer("indicator", "bits", {8.0, 32.0}, in_description<&Description::converter_bits>,
+                         "of the converter")),
     number("indicator", "full_scale_mV_per_V", "mV/V", 1.0e-3, {0.1, 100.0},
            in_description<&Description::full_scale_V_per_V>, "at which the converter saturates, either sign"),
-    number("indicator", "rate_Hz", "Hz", 1.0, {0.1, 1.0e5}, in_description<&Description::rate_Hz>,
-           "samples per second"),
-    number("indicator", "noise_nV_rms", "nV", 1.0e-9, {0.0, 1.0e6}, in_description<&Description::noise_V_rms>,
-           "at the converter's input, at that rate"),
+    in_time_only(number("indicator", "rate_Hz", "Hz", 1.0, {0.1, 1.0e5},
+                        in_description<&Description::rate_Hz>, "samples per second")),
+    in_time_only(number("indicator", "noise_nV_rms", "nV", 1.0e-9, {0.0, 1.0e6},
+                        in_description<&Description::noise_V_rms>, "at the converter's input, at that rate")),
     number("indicator", "input_Mohm", "Mohm", 1.0e6, {0.01, 1.0e6}, in_description<&Description::input_ohm>,
            "from each S line to E-"),
     choice("indicator", "shield_bond", {"E-", "midpoint", "floating"},

@@ -55,6 +55,8 @@ struct ScaleKey {
     std::string_view default_note{};
     KeyField field{};
     std::string_view meaning{};
+    /// Works only where time passes: a scale that stands still, as every command computes it, leaves it out.
+    bool in_time_only = false;
 };
 
 /// Least distance between two section lines.
@@ -68,6 +70,9 @@ std::vector<std::string_view> words_of(const ScaleKey& key);
 /// Default as it would be written in a file, such as `"summed"` or `0.3255 mm2`; "required" where there is
 /// none.
 std::string default_text(const ScaleKey& key);
+
+/// What the key says, and whether a scale that stands still leaves it out.
+std::string meaning_text(const ScaleKey& key);
 
 /// What is valid, such as "at least 0.1 and at most 12 (m)" or `one of "kg", "t", "lb"`.
 std::string valid_text(const ScaleKey& key, scale::MassUnit unit = scale::MassUnit::kilogram);

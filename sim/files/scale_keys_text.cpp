@@ -49,6 +49,14 @@ std::string default_text(const ScaleKey& key) {
     }
 }
 
+std::string meaning_text(const ScaleKey& key) {
+    std::string text(key.meaning);
+    if (key.in_time_only) {
+        text += "; counts only where time passes: corners, sheet, trim, trial and diagnose leave it out";
+    }
+    return text;
+}
+
 std::string valid_text(const ScaleKey& key, scale::MassUnit unit) {
     switch (key.kind) {
         case KeyKind::choice:
@@ -85,7 +93,7 @@ std::string scale_keys_text() {
             out += (before == nullptr ? "" : "\n") + heading(key.table) + "\n";
         }
         before = &key;
-        out += wrapped_key(std::string(key.name) + ": " + std::string(key.meaning));
+        out += wrapped_key(std::string(key.name) + ": " + meaning_text(key));
         const std::string fallback = default_text(key);
         const std::string label = fallback.starts_with("required") ? fallback : "default " + fallback;
         out += wrapped(label + "; " + valid_text(key), 6, 6);

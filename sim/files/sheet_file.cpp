@@ -3,7 +3,10 @@
 #include <array>
 #include <filesystem>
 #include <optional>
+#include <set>
 
+#include "sim/files/file_kind.h"
+#include "sim/files/nearest_word.h"
 #include "sim/files/sheet_keys.h"
 #include "sim/files/sheet_reading.h"
 #include "sim/files/toml_text.h"
@@ -68,7 +71,8 @@ SheetFile sheet_of(const toml::table& table, const SheetSources& sources, Findin
 
 Loaded<SheetFile> loaded_of(std::string_view text, const SheetSources& sources, Findings& findings) {
     SheetFile sheet;
-    if (const auto root = parse_text(text, findings)) sheet = sheet_of(*root, sources, findings);
+    const auto root = parse_text(text, findings);
+    if (root && !is_other_kind(*root, FileKind::sheet, findings)) sheet = sheet_of(*root, sources, findings);
     return findings.result(std::move(sheet));
 }
 
@@ -80,18 +84,46 @@ bool is_plain_name(const std::string& name) {
     return !name.empty();
 }
 
-/// Where the vehicle that a sheet in `folder` names lies; empty when nowhere.
-std::string vehicle_path(const std::filesystem::path& folder, const std::string& name) {
+/// Folders in which the vehicles that a sheet in `folder` names may lie, the nearest first.
+std::vector<std::filesystem::path> vehicle_folders(const std::filesystem::path& folder) {
+    std::vector<std::filesystem::path> folders;
     std::error_code error;
     std::filesystem::path here = std::filesystem::absolute(folder, error).lexically_normal();
     for (;;) {
         for (const char* sub : {"vehicles", "configs/vehicles"}) {
-            const std::filesystem::path candidate = here / sub / (name + ".toml");
-            if (std::filesystem::is_regular_file(candidate, error)) return candidate.string();
+            if (std::filesystem::is_directory(here / sub, error)) folders.push_back(here / sub);
         }
-        if (!here.has_relative_path()) return "";
+        if (!here.has_relative_path()) return folders;
         here = here.parent_path();
     }
+}
+
+/// Names of all vehicles in `folders`, in the order of the alphabet.
+std::vector<std::string> vehicles_in(const std::vector<std::filesystem::path>& folders) {
+    std::set<std::string> names;
+    for (const std::filesystem::path& folder : folders) {
+        std::error_code error;
+        for (std::filesystem::directory_iterator it(folder, error), end; !error && it != end;
+             it.increment(error)) {
+            if (it->path().extension() == ".toml") names.insert(it->path().stem().string());
+        }
+    }
+    return {names.begin(), names.end()};
+}
+
+Loaded<Vehicle> load_vehicle_named(const std::string& name, const std::string& folder) {
+    const auto folders = vehicle_folders(folder);
+    for (const std::filesystem::path& each : folders) {
+        const std::filesystem::path candidate = each / (name + ".toml");
+        std::error_code error;
+        if (std::filesystem::is_regular_file(candidate, error)) return load_vehicle(candidate.string());
+    }
+    std::string message = "found neither beside the sheet nor in a folder above it, nor under configs/";
+    const std::vector<std::string> known = vehicles_in(folders);
+    if (!known.empty()) message += "; " + nearest_or_all(name, {known.begin(), known.end()});
+    Findings findings("vehicles/" + name + ".toml");
+    findings.error(ErrorKind::unreadable, {}, message);
+    return findings.result(Vehicle{});
 }
 
 std::string beside(const std::string& folder, const std::string& path) {
@@ -105,12 +137,7 @@ SheetSources sources_beside(const std::string& folder) {
     sources.scale = [folder](const std::string& path) { return load_scale(beside(folder, path)); };
     sources.vehicle = [folder](const std::string& vehicle) {
         if (!is_plain_name(vehicle)) return load_vehicle(beside(folder, vehicle));
-        const std::string path = vehicle_path(folder, vehicle);
-        if (!path.empty()) return load_vehicle(path);
-        Findings findings("vehicles/" + vehicle + ".toml");
-        findings.error(ErrorKind::unreadable, {},
-                       "found neither beside the sheet nor in a folder above it, nor under configs/");
-        return findings.result(Vehicle{});
+        return load_vehicle_named(vehicle, folder);
     };
     return sources;
 }

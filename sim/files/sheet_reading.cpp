@@ -1,11 +1,13 @@
 #include "sim/files/sheet_reading.h"
 
+#include <algorithm>
 #include <array>
 #include <cmath>
 #include <cstddef>
 #include <vector>
 
 #include "sim/files/mass_unit.h"
+#include "sim/files/reading_text.h"
 #include "sim/files/sheet_keys.h"
 #include "sim/files/sheet_load.h"
 
@@ -17,7 +19,6 @@ using diagnosis::Quantity;
 using diagnosis::Reading;
 using diagnosis::Shown;
 
-constexpr std::array<std::string_view, 3> direction_words{"increasing", "decreasing", "returned"};
 constexpr std::array<std::string_view, 3> shown_words{"over range", "under range", "blank"};
 constexpr std::array<std::string_view, 2> place_words{"box", "indicator"};
 constexpr std::array<std::string_view, 2> found_words{"as it should be", "not"};
@@ -47,7 +48,7 @@ class ReadingReader {
 
     void read();
     const Reading& reading() const { return reading_; }
-    std::string text() const;
+    std::string text() const { return reading_text(reading_, load_text_); }
 
   private:
     /// Index of a word that must be given.
@@ -55,6 +56,8 @@ class ReadingReader {
 
     void read_load_keys();
     void read_direction();
+    void read_from();
+    void check_load() const;
     void read_cell(std::string_view key);
     void read_between();
     void read_excitation_place();
@@ -110,6 +113,28 @@ void ReadingReader::read() {
     }
     read_load_keys();
     read_value();
+    check_load();
+}
+
+/// Largest load under which a weight is shown. OIML R 76-1:2006, 4.2.3: none above Max + 9 e (from memory).
+double most_shown_kg(const scale::Description& d) {
+    return d.max_kg + 9.0 * d.division_kg;
+}
+
+void ReadingReader::check_load() const {
+    if (scale_ == nullptr || !load_is_known_ || reading_.shown != Shown::value) return;
+    const scale::Description& d = scale_->description;
+    const double most_kg = most_shown_kg(d);
+    const double load_kg = reading_.load.total_kg();
+    if (load_kg <= most_kg * (1.0 + 1.0e-12)) return;
+    const auto words = [&d](double kg) {
+        return grouped_text(kg / scale::kilograms_in(d.unit)) + " " + std::string(unit_name(d.unit));
+    };
+    view_.error(ErrorKind::impossible, "load",
+                "is " + words(load_kg) + " altogether, on a scale for " + words(d.max_kg) +
+                    ": must be at most " + words(most_kg) +
+                    " (max and 9 divisions), or have shown = \"over "
+                    "range\" in place of the value");
 }
 
 void ReadingReader::read_load_keys() {
@@ -135,11 +160,21 @@ void ReadingReader::read_direction() {
             ErrorKind::impossible, "direction",
             "an empty deck after a load is \"returned\"; \"decreasing\" needs a load that still stands");
     }
+    if (reading_.direction == diagnosis::Direction::returned && load_is_known_ && reading_.load.count > 0) {
+        view_.error(
+            ErrorKind::impossible, "direction",
+            "\"returned\" is an empty deck after a load: must be \"decreasing\" while a load stands, or "
+            "load = \"empty\"");
+    }
     if (!view_.has("from")) return;
     if (!decreasing) {
         view_.error(ErrorKind::impossible, "from", "must stand with direction = \"decreasing\" only");
         return;
     }
+    read_from();
+}
+
+void ReadingReader::read_from() {
     const auto from =
         view_.table("from", view_.label() + "from.", "{ mass = ... }, the load it came down from");
     if (!from) return;
@@ -147,9 +182,14 @@ void ReadingReader::read_direction() {
     const auto unit = scale_ != nullptr ? scale_->description.unit : scale::MassUnit::kilogram;
     const double kg = scale::kilograms_in(unit);
     const double stands = reading_.load.total_kg();
-    const Range range{stands / kg * (1.0 + least_fall), 1.0e7 / kg};
-    const std::string valid = "more than the load that still stands, " + grouped_text(stands / kg) + " " +
-                              std::string(unit_name(unit));
+    const std::string unit_text(unit_name(unit));
+    const double least = stands / kg * (1.0 + least_fall);
+    const double most = scale_ != nullptr ? most_shown_kg(scale_->description) / kg : 1.0e7 / kg;
+    const Range range{least, std::max(most, least)};
+    std::string valid =
+        "more than the load that still stands, " + grouped_text(stands / kg) + " " + unit_text;
+    if (scale_ != nullptr)
+        valid += ", and at most max and 9 divisions, " + grouped_text(most) + " " + unit_text;
     const auto mass = from->number("mass", range, valid);
     if (!from->has("mass")) from->missing("mass", valid);
     if (mass && stands > 0.0) reading_.came_down_from = *mass * kg / stands;
@@ -328,43 +368,6 @@ void ReadingReader::read_number_value(const ValueKey& key) {
     const Range spread{least_uncertainty, range.high};
     const auto uncertainty = view_.number("uncertainty", spread, range_text(spread, unit));
     reading_.uncertainty = uncertainty.value_or(0.0) * factor;
-}
-
-std::string ReadingReader::text() const {
-    const std::string cell = "cell " + std::to_string(reading_.cell + 1);
-    std::string out;
-    switch (reading_.quantity) {
-        case Quantity::weight:
-            out = "weight";
-            break;
-        case Quantity::signal:
-            out = "signal of " + cell + (reading_.connected ? ", connected" : ", lifted");
-            break;
-        case Quantity::resistance:
-            return "resistance of " + cell + ", " + scale::name_of(reading_.between_a) + " to " +
-                   scale::name_of(reading_.between_b);
-        case Quantity::excitation:
-            if (reading_.place == diagnosis::ExcitationPlace::cell) return "excitation at " + cell;
-            return reading_.place == diagnosis::ExcitationPlace::box ? "excitation at the box"
-                                                                     : "excitation at the indicator";
-        case Quantity::inspection: {
-            const std::string look(look_words[static_cast<std::size_t>(reading_.look)]);
-            if (reading_.look == diagnosis::Look::end_gap) return look;
-            if (reading_.look == diagnosis::Look::gap_at_support) {
-                return look + " " + std::to_string(reading_.cell + 1);
-            }
-            return look + " of " + cell;
-        }
-        case Quantity::channel:
-            out = "channel of " + cell;
-            break;
-    }
-    out += ", " + load_text_;
-    if (reading_.direction != diagnosis::Direction::unstated) {
-        out += ", ";
-        out += direction_words[static_cast<std::size_t>(reading_.direction) - 1];
-    }
-    return out;
 }
 
 }  // namespace

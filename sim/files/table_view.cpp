@@ -11,8 +11,6 @@ namespace {
 
 constexpr std::size_t longest_text = 200;
 constexpr std::size_t longest_shown = 60;
-/// Edits up to which one of a few words, all named anyway, is worth pointing out.
-constexpr int furthest_hint = 2;
 
 /// Cut between characters, so that what is shown stays valid UTF-8.
 std::string shortened(std::string_view text, std::size_t longest) {
@@ -41,6 +39,15 @@ std::string shown(const toml::node& node) {
         out += (out.empty() ? "[" : ", ") + shown_scalar(element);
     }
     return out.empty() ? "[]" : shortened(out, longest_shown) + "]";
+}
+
+/// "name, unit or axle".
+std::string listed(const std::vector<std::string_view>& words) {
+    std::string out;
+    for (std::size_t i = 0; i < words.size(); ++i) {
+        out += (i == 0 ? "" : i + 1 == words.size() ? " or " : ", ") + std::string(words[i]);
+    }
+    return out;
 }
 
 Spot placed(const toml::source_position& position, std::string key, std::string given) {
@@ -142,9 +149,7 @@ std::optional<int> TableView::choice(std::string_view key, std::span<const std::
     }
     std::string message = "must be " + one_of(words);
     const auto nearest = nearest_word(text->get(), {words.begin(), words.end()});
-    if (edit_distance(text->get(), nearest) <= furthest_hint) {
-        message += "; nearest is \"" + std::string(nearest) + '"';
-    }
+    if (!nearest.empty()) message += "; nearest is \"" + std::string(nearest) + '"';
     error(ErrorKind::out_of_range, key, message);
     return std::nullopt;
 }
@@ -201,9 +206,12 @@ void TableView::unknown_keys(const std::vector<std::string_view>& known,
         bool is_known = false;
         for (const std::string_view name : known) is_known = is_known || key.str() == name;
         if (is_known) continue;
-        std::string message = "unknown key; nearest is " + std::string(nearest_word(key.str(), known));
+        const std::string_view nearest = nearest_word(key.str(), known);
         const std::string place = elsewhere != nullptr ? elsewhere(key.str()) : "";
+        std::string message = "unknown key";
+        if (!nearest.empty()) message += "; nearest is " + std::string(nearest);
         if (!place.empty()) message += "; " + std::string(key.str()) + " belongs to " + place;
+        if (nearest.empty() && place.empty()) message += ": must be " + listed(known);
         error(ErrorKind::unknown_key, key.str(), message);
     }
 }

@@ -2,6 +2,7 @@
 
 #include <cstddef>
 
+#include "sim/files/file_kind.h"
 #include "sim/files/mass_unit.h"
 #include "sim/files/table_view.h"
 #include "sim/files/toml_text.h"
@@ -14,7 +15,7 @@ constexpr Range axle_mass_kg{1.0, 1.0e5};
 constexpr Range axle_spacing_m{0.3, 30.0};
 
 void read_axle(const TableView& view, scale::MassUnit unit, Vehicle& vehicle) {
-    view.unknown_keys({"mass", "spacing_m"});
+    view.unknown_keys(names_of(vehicle_keys(), "axle"));
     const double kg = scale::kilograms_in(unit);
     const Range in_unit{axle_mass_kg.low / kg, axle_mass_kg.high / kg};
     const std::string valid_mass = range_text(in_unit, unit_name(unit));
@@ -40,7 +41,7 @@ void read_axle(const TableView& view, scale::MassUnit unit, Vehicle& vehicle) {
 
 Vehicle vehicle_of(const toml::table& root, Findings& findings) {
     const TableView view(root, "", Spot{}, findings);
-    view.unknown_keys({"name", "unit", "axle"});
+    view.unknown_keys(names_of(vehicle_keys(), ""));
     Vehicle vehicle;
     vehicle.path = findings.file();
     if (const auto name = view.text("name")) {
@@ -70,11 +71,31 @@ Vehicle vehicle_of(const toml::table& root, Findings& findings) {
 
 Loaded<Vehicle> loaded_of(std::string_view text, Findings& findings) {
     Vehicle vehicle;
-    if (const auto root = parse_text(text, findings)) vehicle = vehicle_of(*root, findings);
+    const auto root = parse_text(text, findings);
+    if (root && !is_other_kind(*root, FileKind::vehicle, findings)) vehicle = vehicle_of(*root, findings);
     return findings.result(std::move(vehicle));
 }
 
 }  // namespace
+
+const std::vector<PlainKey>& vehicle_keys() {
+    static const std::vector<PlainKey> keys{
+        {"", "name", "what people call it; required"},
+        {"", "unit", "of every mass in this file, " + one_of(unit_names) + "; required"},
+        {"", "axle",
+         "the axles from the front, each begun by [[axle]]; at least one and at most " +
+             std::to_string(max_axles)},
+        {"axle", "mass", "on this axle, both wheels; required; " + range_text(axle_mass_kg, "kg")},
+        {"axle", "spacing_m",
+         "behind the axle before it; required, but for the first, which has none; " +
+             range_text(axle_spacing_m, "m")}};
+    return keys;
+}
+
+std::string vehicle_keys_text() {
+    return "At the top of the file\n" + entries_of(vehicle_keys(), "") + "\n[[axle]]\n" +
+           entries_of(vehicle_keys(), "axle");
+}
 
 double Vehicle::total_kg() const {
     double sum = 0.0;

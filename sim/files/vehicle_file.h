@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "sim/files/file_error.h"
+#include "sim/files/key_text.h"
 
 /// A vehicle as a test load: axles with their masses and spacings.
 ///
@@ -32,6 +33,12 @@ struct Vehicle {
 
     double total_kg() const;
 };
+
+/// Every key of a vehicle file; those of "axle" stand under each [[axle]].
+const std::vector<PlainKey>& vehicle_keys();
+
+/// The keys of a vehicle file for people, as text in 80 columns.
+std::string vehicle_keys_text();
 
 Loaded<Vehicle> load_vehicle(const std::string& path);
 Loaded<Vehicle> parse_vehicle(std::string_view text, const std::string& path);

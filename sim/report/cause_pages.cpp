@@ -142,12 +142,12 @@ CauseExample eight_cell_example() {
         cell.capacity_kg = 30000.0;
         cell.trim_at = 0.5 * d.trim.turns;
     }
-    example.priors = files::default_priors(d);
+    example.priors = diagnosis::default_priors(d);
     return example;
 }
 
 CauseExample example_from(const files::ScaleFile& scale) {
-    return {scale.name, scale.description, files::default_priors(scale.description)};
+    return {scale.name, scale.description, diagnosis::default_priors(scale.description)};
 }
 
 void print_cause_list(std::ostream& out, const CauseExample& example, const Style& style) {

@@ -1,9 +1,11 @@
 #include "sim/report/trial_report.h"
 
+#include <algorithm>
 #include <cmath>
 
 #include <spdlog/fmt/fmt.h>
 
+#include "sim/field/share_interval.h"
 #include "sim/report/json_document.h"
 #include "sim/report/number_words.h"
 #include "sim/report/table.h"
@@ -16,16 +18,18 @@ double share(double part, int whole) {
     return whole > 0 ? part / whole : 0.0;
 }
 
-/// Standard deviation of a share of `count` independent trials (binomial).
-double share_deviation(double probability, int count) {
-    return count > 0 ? std::sqrt(probability * (1.0 - probability) / count) : 0.0;
+/// Standard uncertainty of a share of `count` independent trials (binomial). Summing may leave the
+/// probability a last digit above 1.
+double share_uncertainty(double probability, int count) {
+    const double p = std::clamp(probability, 0.0, 1.0);
+    return count > 0 ? std::sqrt(p * (1.0 - p) / count) : 0.0;
 }
 
 void print_reliability(std::ostream& out, const field::Trial& trial, const Style& style) {
     out << '\n' << style(Tone::strong, "What was said, and what came true") << '\n';
     Table table;
     table.column("stated").column("statements", Align::right).column("mean stated", Align::right);
-    table.column("came true", Align::right).column("give or take", Align::right);
+    table.column("came true", Align::right).column("std. uncertainty", Align::right);
     for (int b = 0; b < field::reliability_bins; ++b) {
         const field::ReliabilityBin& bin = trial.reliability[static_cast<unsigned>(b)];
         if (bin.statements == 0) continue;
@@ -34,7 +38,7 @@ void print_reliability(std::ostream& out, const field::Trial& trial, const Style
                    {grouped(bin.statements), Tone::plain},
                    {grouped(100.0 * stated, 2) + " %", Tone::plain},
                    {grouped(100.0 * share(bin.true_ones, bin.statements), 2) + " %", Tone::plain},
-                   {grouped(100.0 * share_deviation(stated, bin.statements), 2) + " %", Tone::plain}});
+                   {grouped(100.0 * share_uncertainty(stated, bin.statements), 2) + " %", Tone::plain}});
     }
     table.print(out, style);
 }
@@ -56,14 +60,80 @@ void print_causes(std::ostream& out, const field::Trial& trial, const Style& sty
     table.print(out, style);
 }
 
+std::string interval_words(const field::ShareInterval& interval) {
+    return fmt::format("{} to {} %", grouped(100.0 * interval.low, 2), grouped(100.0 * interval.high, 2));
+}
+
+void print_false_alarms(std::ostream& out, const field::Trial& trial, const Style& style) {
+    const int answered = trial.sheets - trial.failed;
+    const field::FalseAlarms all = trial.all_false_alarms();
+    out << style(Tone::strong, "What came first on the sheets of a sound scale") << '\n';
+    Table table;
+    table.column("").column("sheets", Align::right).column("share", Align::right);
+    table.column("95 % interval", Align::right).column("above 90 %", Align::right);
+    const auto row = [&](const std::string& name, int first, const std::string& sure, Tone tone) {
+        table.row({{name, tone},
+                   {grouped(first), tone},
+                   {grouped(100.0 * share(first, answered), 2) + " %", tone},
+                   {interval_words(field::share_interval(first, answered)), tone},
+                   {sure, tone}});
+    };
+    row("healthy", answered - all.first, "", Tone::plain);
+    row("a false alarm", all.first, std::to_string(all.sure), Tone::strong);
+    for (int i = 0; i < scale::cause_count; ++i) {
+        const field::FalseAlarms& kind = trial.false_alarms[static_cast<unsigned>(i)];
+        if (kind.first == 0) continue;
+        row(fmt::format("  {}", scale::name_of(static_cast<scale::Cause>(i))), kind.first,
+            std::to_string(kind.sure), Tone::plain);
+    }
+    table.print(out, style);
+    const field::CauseTally& sound =
+        trial.causes[static_cast<unsigned>(scale::index_of(scale::Cause::healthy))];
+    print_wrapped(
+        out,
+        fmt::format("Above 90 %: so many of them were stated with a probability above 90 %. Healthy was "
+                    "given {} on average. No answer: {}.",
+                    percent(share(sound.probability, sound.drawn)), trial.failed),
+        2);
+}
+
+Json alarms_json(const field::FalseAlarms& alarms, int answered) {
+    const field::ShareInterval interval = field::share_interval(alarms.first, answered);
+    return {{"first", alarms.first},
+            {"share", share(alarms.first, answered)},
+            {"low", interval.low},
+            {"high", interval.high},
+            {"sure", alarms.sure}};
+}
+
+Json false_alarms_json(const field::Trial& trial) {
+    const int answered = trial.sheets - trial.failed;
+    Json json = alarms_json(trial.all_false_alarms(), answered);
+    json["sheets"] = answered;
+    json["kinds"] = Json::array();
+    for (int i = 0; i < scale::cause_count; ++i) {
+        const field::FalseAlarms& alarms = trial.false_alarms[static_cast<unsigned>(i)];
+        if (alarms.first == 0) continue;
+        Json kind = alarms_json(alarms, answered);
+        kind["name"] = scale::name_of(static_cast<scale::Cause>(i));
+        json["kinds"].push_back(kind);
+    }
+    return json;
+}
+
 }  // namespace
 
 void print_trial(std::ostream& out, const std::string& scale, const field::TrialSetting& setting,
                  const field::Trial& trial, const Style& style) {
     const int answered = trial.sheets - trial.failed;
     out << style(Tone::strong, scale)
-        << fmt::format(": {} made-up complaints, seeds {} to {}\n\n", trial.sheets, setting.first_seed,
+        << fmt::format(": {} made-up {}, seeds {} to {}\n\n", trial.sheets,
+                       setting.healthy ? "sheets of a sound scale" : "complaints", setting.first_seed,
                        setting.first_seed + static_cast<std::uint64_t>(trial.sheets) - 1U);
+    if (setting.healthy) {
+        print_false_alarms(out, trial, style);
+        return;
+    }
     const auto line = [&](const char* what, int count) {
         out << fmt::format("  {:<46}{:>6}  {}\n", what, count, percent(share(count, answered)));
     };
@@ -71,7 +141,9 @@ void print_trial(std::ostream& out, const std::string& scale, const field::Trial
     line("... or one that no reading here tells from it", trial.in_top_group);
     line("it was among the first three", trial.in_top_three);
     out << fmt::format("  {:<46}{:>6}\n", "no answer", trial.failed);
-    out << fmt::format("  mean surprise {} bits\n", grouped(share(trial.log_score, answered), 2));
+    // 2 to the mean of the logarithms is the geometric mean.
+    out << fmt::format("  {:<46}{:>6}  {}\n", "probability given to the true cause, typically", "",
+                       percent(std::exp2(-share(trial.log_score, answered))));
     print_reliability(out, trial, style);
     print_causes(out, trial, style);
 }
@@ -88,6 +160,7 @@ void print_trial_json(std::ostream& out, const std::string& scale, const field::
     document["in_top_three"] = share(trial.in_top_three, answered);
     document["in_top_group"] = share(trial.in_top_group, answered);
     document["bits"] = share(trial.log_score, answered);
+    if (setting.healthy) document["false_alarms"] = false_alarms_json(trial);
     document["causes"] = Json::array();
     for (int i = 0; i < scale::cause_count; ++i) {
         const field::CauseTally& tally = trial.causes[static_cast<unsigned>(i)];

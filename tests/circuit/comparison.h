@@ -13,7 +13,7 @@
 #include "firmware/circuit/box.h"
 #include "firmware/circuit/lifted_cell.h"
 #include "tests/circuit/drawing.h"
-#include "tests/circuit/random_scale.h"
+#include "tests/circuit/random_circuit.h"
 
 /// Holds everything the core says of a scale's circuit against a solver of its drawing.
 namespace cornerbench::oracle {

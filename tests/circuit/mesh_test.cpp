@@ -6,7 +6,7 @@
 #include <catch2/catch.hpp>
 #include <cmath>
 
-#include "tests/circuit/random_scale.h"
+#include "tests/circuit/random_circuit.h"
 
 using namespace cornerbench;
 using namespace cornerbench::oracle;

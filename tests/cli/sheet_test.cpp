@@ -1,8 +1,12 @@
 #include <catch2/catch.hpp>
 #include <filesystem>
+#include <fstream>
+#include <sstream>
 
+#include "sim/files/scale_keys.h"
 #include "sim/files/sheet_file.h"
 #include "tests/cli/command_line.h"
+#include "tests/files/scale_text.h"
 
 using namespace cornerbench;
 using namespace cornerbench::cli;
@@ -45,6 +49,17 @@ TEST_CASE("a made-up sheet is written where asked and finds its scale from there
     INFO(files::to_string(loaded.errors));
     REQUIRE(loaded);
     CHECK(loaded.value->readings.size() == document["readings"]);
+
+    // Another sheet does not take its place unasked.
+    const std::vector<std::string> again{"sheet", config("scales/sawmill-4.toml"), "-o", path};
+    const Answer refused = ask(again);
+    CHECK(refused.code == 4);
+    CHECK(refused.complains("is there already; --force writes over it"));
+    CHECK(files::load_sheet(path).value->readings.size() == document["readings"]);
+    auto forced = again;
+    forced.push_back("--force");
+    CHECK(ask(forced).code == 0);
+    CHECK(files::load_sheet(path).value->scale.description.cell_count() == 4);
     fs::remove_all(folder);
 }
 
@@ -72,6 +87,70 @@ TEST_CASE("fewer readings and a weight of one's own, when asked", "[cli]") {
               .says("mass = 7000"));
 }
 
+TEST_CASE("keys that count only where time passes change nothing in a still scale, and say so", "[cli]") {
+    using files::testing::ScaleText;
+    const fs::path path = fs::temp_directory_path() / "cornerbench-still-test.toml";
+    const auto pictures = [&path](const ScaleText& text) {
+        std::ofstream(path) << text.text();
+        const std::string scale = path.string();
+        return ask({"corners", scale, "--unrounded", "--json"}).out +
+               ask({"sheet", scale, "--exact", "--decreasing"}).out +
+               ask({"sheet", scale, "--seed", "5"}).out;
+    };
+    const std::string before = pictures(ScaleText::full());
+    REQUIRE(before.size() > 1000);
+    const std::string keys = ask({"keys", "scale"}).out;
+    int in_time = 0;
+    for (const files::ScaleKey& key : files::scale_keys()) {
+        if (!key.in_time_only) continue;
+        INFO(key.table << " " << key.name);
+        ++in_time;
+        const bool whole = key.kind == files::KeyKind::integer;
+        CHECK(pictures(ScaleText::full().set(key.table, key.name, whole ? "12" : "2.5")) == before);
+        const std::size_t at = keys.find("  " + std::string(key.name) + ": ");
+        const std::size_t valid = keys.find("default", at);
+        std::istringstream words(keys.substr(at, valid - at));
+        std::string text;
+        for (std::string word; words >> word;) text += word + " ";
+        CHECK(text.find("counts only where time passes") != std::string::npos);
+    }
+    CHECK(in_time == 7);
+    CHECK(pictures(ScaleText::full().set("cell", "nonlinearity_percent", "2.5")) != before);
+    fs::remove(path);
+}
+
+TEST_CASE("a trial of sound scales counts false alarms of every kind", "[cli]") {
+    const std::vector<std::string> line{"trial",     config("scales/sawmill-4.toml"),
+                                        "--healthy", "--sheets",
+                                        "12",        "--readings",
+                                        "weights",   "--seed",
+                                        "1"};
+    auto json = line;
+    json.push_back("--json");
+    const auto document = ask(json).json();
+    REQUIRE(document["causes"].size() == 1);
+    CHECK(document["causes"][0]["name"] == "healthy");
+    CHECK(document["causes"][0]["drawn"] == 12);
+    const auto& alarms = document["false_alarms"];
+    CHECK(alarms["sheets"] == 12);
+    CHECK(alarms["first"].get<int>() + document["causes"][0]["on_top"].get<int>() == 12);
+    CHECK(alarms["low"].get<double>() <= alarms["share"].get<double>());
+    CHECK(alarms["high"].get<double>() >= alarms["share"].get<double>());
+    int first = 0;
+    for (const auto& kind : alarms["kinds"]) {
+        first += kind["first"].get<int>();
+        CHECK(kind["name"] != "healthy");
+        CHECK(kind["sure"].get<int>() <= kind["first"].get<int>());
+    }
+    CHECK(first == alarms["first"].get<int>());
+    const Answer text = ask(line);
+    CHECK(text.code == 0);
+    CHECK(text.says("a false alarm"));
+    CHECK(text.says("95 % interval"));
+    std::istringstream lines(text.out);
+    for (std::string each; std::getline(lines, each);) CHECK(each.size() <= 80);
+}
+
 TEST_CASE("a trial says the same for the same seed", "[cli]") {
     const std::vector<std::string> line{
         "trial",  config("scales/sawmill-4.toml"), "--sheets", "3", "--seed", "5", "--json", "--readings",
@@ -86,4 +165,9 @@ TEST_CASE("a trial says the same for the same seed", "[cli]") {
     int drawn = 0;
     for (const auto& cause : document["causes"]) drawn += cause["drawn"].get<int>();
     CHECK(drawn == 3);
+    CHECK_FALSE(document.contains("false_alarms"));
+    const Answer text = ask({line.begin(), line.begin() + 6});
+    CHECK(text.says("probability given to the true cause, typically"));
+    CHECK_FALSE(text.says("bits"));
+    CHECK_FALSE(text.says("?"));
 }

@@ -1,5 +1,6 @@
 #include <sys/wait.h>
 
+#include <algorithm>
 #include <catch2/catch.hpp>
 #include <cstdlib>
 #include <filesystem>
@@ -60,6 +61,65 @@ TEST_CASE("a line that makes no sense is usage, and its nearest meaning is named
     CHECK(ask({"trial", config("scales/quarry-8.toml"), "--sheets", "0"}).code == 2);
 }
 
+TEST_CASE("a word that nothing is near is answered with all that are valid", "[cli]") {
+    CHECK(ask({"qqqq"}).complains("there is no command 'qqqq'; one of: diagnose, trim"));
+    CHECK(ask({"causes", "qqqq"}).complains("there is no cause 'qqqq'; one of: healthy, upside-down"));
+    const std::string scale = config("scales/quarry-8.toml");
+    CHECK(ask({"corners", scale, "--with", "loose-terminal cell=5 wire=S+ ohms=38"})
+              .complains("loose-terminal has no 'ohms'; it takes cell, wire, ohm"));
+}
+
+TEST_CASE("what is on no list cannot be put into a scale", "[cli]") {
+    const std::string scale = config("scales/quarry-8.toml");
+    for (const char* command : {"corners", "sheet"}) {
+        const Answer answer = ask({command, scale, "--with", "unlisted"});
+        CHECK(answer.code == 2);
+        CHECK(answer.out.empty());
+        CHECK(answer.complains("what is on no list cannot be computed"));
+        CHECK(ask({command, scale, "--with", "healthy"}).code == 0);
+    }
+}
+
+TEST_CASE("help shows how causes are given, one to each --with", "[cli]") {
+    const std::string scale = config("scales/quarry-8.toml");
+    for (const char* command : {"corners", "sheet"}) {
+        const Answer help = ask({command, "--help"});
+        CHECK(help.says("--with TEXT"));
+        CHECK_FALSE(help.says("--with TEXT ..."));
+        const std::string one = "weak-output cell=1 ratio=0.99";
+        const std::string two = "weak-output cell=2 ratio=0.99";
+        CHECK(ask({command, scale, "--json", "--with", one, "--with", two}).json()["faults"].size() == 2);
+        const Answer together = ask({command, scale, "--with", one, two});
+        CHECK(together.code == 2);
+        CHECK(together.complains("every further cause takes its own --with"));
+    }
+}
+
+TEST_CASE("a seed is a whole number from 0", "[cli]") {
+    const std::string scale = config("scales/sawmill-4.toml");
+    for (const char* seed : {"-1", "1.5", "+3", "two", "18446744073709551616"}) {
+        INFO(seed);
+        CHECK(ask({"sheet", scale, "--seed", seed}).code == 2);
+        CHECK(ask({"trial", scale, "--sheets", "1", "--seed", seed}).code == 2);
+    }
+    CHECK(ask({"sheet", scale, "--seed", "-1"}).complains("whole number"));
+    CHECK(ask({"sheet", scale, "--seed", "0"}).code == 0);
+    CHECK(ask({"sheet", scale, "--seed", "18446744073709551615"}).code == 0);
+}
+
+TEST_CASE("the keys of every file are listed", "[cli]") {
+    CHECK(ask({"keys", "vehicle"}).says("spacing_m: behind the axle before it"));
+    CHECK(ask({"keys", "priors"}).says("[causes]"));
+    for (const char* file : {"scale", "sheet", "vehicle", "priors"}) {
+        const auto document = ask({"keys", file, "--json"}).json();
+        CHECK(document["schema"] == 1);
+        CHECK(document["file"] == file);
+        CHECK(document["keys"].size() >= 5);
+        for (const auto& key : document["keys"]) CHECK_FALSE(key["meaning"].get<std::string>().empty());
+    }
+    CHECK(ask({"keys", "causes"}).code == 2);
+}
+
 TEST_CASE("files that cannot be, and files that are not there, end differently", "[cli]") {
     CHECK(ask({"corners", "/nowhere/x.toml"}).code == 4);
     CHECK(ask({"diagnose", "/nowhere/x.toml"}).code == 4);
@@ -70,7 +130,19 @@ TEST_CASE("files that cannot be, and files that are not there, end differently",
     CHECK(bad.code == 3);
     CHECK(bad.complains("cornerbench-usage-test.toml:2"));
     CHECK(bad.out.empty());
+    // A sheet that is wrong and names a vehicle that is not there: the sheet has to be mended in any case.
+    const std::string weight =
+        "[[reading]]\nwhat = \"weight\"\nload = { vehicle = \"bicycle\", position = 1 }\n";
+    const std::string scale = "scale = \"" + config("scales/quarry-8.toml") + "\"\n";
+    std::ofstream(path) << scale << weight << "value = \"much\"\n";
+    CHECK(ask({"diagnose", path.string()}).code == 3);
+    std::ofstream(path) << scale << weight << "value = 0\n";
+    CHECK(ask({"diagnose", path.string()}).code == 4);
     std::filesystem::remove(path);
+    const Answer another = ask({"diagnose", config("scales/quarry-8.toml")});
+    CHECK(another.code == 3);
+    CHECK(another.complains("makes this a scale file: must be a sheet of readings"));
+    CHECK(std::count(another.err.begin(), another.err.end(), '\n') == 1);
     CHECK(ask({"sheet", config("scales/quarry-8.toml"), "-o", "/nowhere/sheet.toml"}).code == 4);
 }
 

@@ -64,6 +64,9 @@ TEST_CASE("words that make no fault are answered with what would", "[field]") {
     CHECK(says(error_of("loose-terminal cell=5 wire=S+ ohm=nan"), "is no number"));
     CHECK(
         says(error_of("loose-terminal cell=5 wire=S+ ohm=3 mm=2"), "has no 'mm'; it takes cell, wire, ohm"));
+    CHECK(says(error_of("loose-terminal cell=5 wire=S+ ohms=38"), "has no 'ohms'; it takes cell, wire, ohm"));
+    CHECK(says(error_of("loose-terminal cells=5 wire=S+ ohm=38"), "has no 'cells'"));
+    CHECK(says(error_of("qqqq cell=5"), "one of: healthy, upside-down"));
     CHECK(says(error_of("loose-terminal cell=5 cell=6 wire=S+ ohm=3"), "given twice"));
     CHECK(says(error_of("loose-terminal five"), "no key=value word"));
     CHECK(says(error_of("swapped-cells cells=3,3"), "two different numbers"));

@@ -47,7 +47,7 @@ TEST_CASE("the true cause of every shipped complaint leads, alone or in its grou
         const scale::Description& d = file.scale.description;
         const field::ReadFault truth = field::read_fault(complaint.truth, d);
         REQUIRE(truth.fault);
-        const auto ranked = field::rank_causes(d, file.sheet(), files::default_priors(d));
+        const auto ranked = field::rank_causes(d, file.sheet(), diagnosis::default_priors(d));
         const diagnosis::Candidate& first = ranked.candidates.front();
         double together = 0.0;
         bool led = false;
@@ -70,7 +70,7 @@ TEST_CASE("estimates of the shipped complaints hold the true size", "[configs]")
         const scale::Description& d = file.scale.description;
         const field::ReadFault truth = field::read_fault(complaint.truth, d);
         const auto magnitudes = scale::magnitudes_of(d, truth.fault->cause, truth.fault->site);
-        const auto ranked = field::rank_causes(d, file.sheet(), files::default_priors(d));
+        const auto ranked = field::rank_causes(d, file.sheet(), diagnosis::default_priors(d));
         for (const diagnosis::Candidate& candidate : ranked.candidates) {
             if (!field::same_cause_and_place(candidate.fault, *truth.fault)) continue;
             for (unsigned i = 0; i < static_cast<unsigned>(magnitudes.count); ++i) {

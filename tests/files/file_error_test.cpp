@@ -38,11 +38,11 @@ TEST_CASE("A file cannot move the reader's cursor") {
     CHECK(to_string(error) == "x\\x1b.toml:1:1: a\\nb = \"\\x1b[2J\\t\\x7f\\x9b 2J\xc3\xa4\": no\\x0dgood");
 }
 
-TEST_CASE("Only a file that the host withholds is unreadable") {
+TEST_CASE("A file is unreadable while nothing is wrong but what the host withholds") {
     Loaded<int> loaded;
-    CHECK_FALSE(loaded.unreadable());
-    loaded.errors.push_back({ErrorKind::out_of_range, "x.toml", {}, ""});
     CHECK_FALSE(loaded.unreadable());
     loaded.errors.push_back({ErrorKind::unreadable, "x.toml", {}, ""});
     CHECK(loaded.unreadable());
+    loaded.errors.push_back({ErrorKind::out_of_range, "y.toml", {}, ""});
+    CHECK_FALSE(loaded.unreadable());
 }

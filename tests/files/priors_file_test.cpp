@@ -1,6 +1,8 @@
 #include <catch2/catch.hpp>
 
 #include <cstddef>
+#include <filesystem>
+#include <sstream>
 #include <string>
 
 #include "sim/files/priors_file.h"
@@ -38,13 +40,13 @@ double sum(const Priors& priors) {
 }  // namespace
 
 TEST_CASE("By default healthy has 0.15, and the causes this scale can have share the rest evenly") {
-    const Priors priors = default_priors(with_trims());
+    const Priors priors = diagnosis::default_priors(with_trims());
     CHECK(at(priors, Cause::healthy) == 0.15);
     CHECK(sum(priors) == Approx(1.0).epsilon(1.0e-14));
     CHECK(at(priors, Cause::open_wire) == Approx(at(priors, Cause::unlisted)));
     CHECK(at(priors, Cause::trim_off) == Approx(at(priors, Cause::open_wire)));
 
-    const Priors untrimmed = default_priors(without_trims());
+    const Priors untrimmed = diagnosis::default_priors(without_trims());
     CHECK(at(untrimmed, Cause::trim_off) == 0.0);
     CHECK(sum(untrimmed) == Approx(1.0).epsilon(1.0e-14));
     CHECK(at(untrimmed, Cause::open_wire) > at(priors, Cause::open_wire));
@@ -53,7 +55,7 @@ TEST_CASE("By default healthy has 0.15, and the causes this scale can have share
 TEST_CASE("An empty file of priors is the default") {
     const auto loaded = parse_priors("", "priors.toml", with_trims());
     REQUIRE(loaded);
-    CHECK(*loaded.value == default_priors(with_trims()));
+    CHECK(*loaded.value == diagnosis::default_priors(with_trims()));
 }
 
 TEST_CASE("Weights stand beside each other") {
@@ -95,6 +97,49 @@ TEST_CASE("All errors of a file of priors are reported at once") {
         CHECK(count_of(loaded.errors, one) == 1);
     }
     CHECK(loaded.errors.size() == std::size(expected));
+}
+
+TEST_CASE("Weights without their table are told where they belong") {
+    const auto loaded = parse_priors("wet-leak = 5\nhealthy = 0.1\nfoo = 1\n", "priors.toml", with_trims());
+    INFO(to_string(loaded.errors));
+    CHECK(loaded.errors.size() == 2);
+    CHECK(count_of(loaded.errors, {ErrorKind::unknown_key, 1, "wet-leak",
+                                   "unknown key; wet-leak belongs to [causes]"}) == 1);
+    CHECK(count_of(loaded.errors, {ErrorKind::unknown_key, 3, "foo", "must be healthy or causes"}) == 1);
+}
+
+TEST_CASE("The keys of a file of priors are all that may stand there, and their example loads") {
+    CHECK(priors_keys().size() == 2 + scale::cause_count - 1);
+    const std::string text = priors_keys_text();
+    for (const PlainKey& key : priors_keys()) {
+        CHECK(text.find(key.name) != std::string::npos);
+    }
+    std::istringstream lines(text);
+    std::string example;
+    bool in_example = false;
+    for (std::string line; std::getline(lines, line);) {
+        INFO(line);
+        CHECK(line.size() <= key_text_columns);
+        if (in_example) example += line + "\n";
+        in_example = in_example || line.starts_with("Example");
+    }
+    const auto loaded = parse_priors(example, "priors.toml", with_trims());
+    INFO(example << to_string(loaded.errors));
+    REQUIRE(loaded);
+    CHECK(at(*loaded.value, Cause::healthy) == 0.05);
+    CHECK(at(*loaded.value, Cause::wet_leak) / at(*loaded.value, Cause::open_wire) == Approx(10.0));
+}
+
+TEST_CASE("Every file of priors that ships loads") {
+    int count = 0;
+    for (const auto& entry : std::filesystem::directory_iterator(CORNERBENCH_SOURCE_DIR "/configs/priors")) {
+        const auto loaded = load_priors(entry.path().string(), with_trims());
+        INFO(entry.path() << "\n" << to_string(loaded.errors));
+        CHECK(loaded);
+        CHECK(loaded.warnings.empty());
+        ++count;
+    }
+    CHECK(count >= 1);
 }
 
 TEST_CASE("Weights must leave a cause") {

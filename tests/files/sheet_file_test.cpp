@@ -112,7 +112,13 @@ TEST_CASE("A load that came down, from twice itself unless told") {
     CHECK(only_reading(with("direction = \"decreasing\"")).came_down_from == 2.0);
     CHECK(only_reading(with("direction = \"decreasing\"\nfrom = { mass = 10000 }")).came_down_from == 2.5);
     CHECK(only_reading(with("")).direction == Direction::unstated);
-    CHECK(only_reading(with("direction = \"returned\"")).direction == Direction::returned);
+    CHECK(
+        only_reading(reading_with("what = \"weight\"\nload = \"empty\"\nvalue = 1\ndirection = \"returned\""))
+            .direction == Direction::returned);
+    require_only(with("direction = \"returned\""),
+                 {ErrorKind::impossible, 6, "direction", "must be \"decreasing\" while a load stands"});
+    require_only(with("direction = \"decreasing\"\nfrom = { mass = 200000 }"),
+                 {ErrorKind::out_of_range, 7, "from.mass", "at most max and 9 divisions"});
     require_only(with("direction = \"decreasing\"\nfrom = { mass = 4000 }"),
                  {ErrorKind::out_of_range, 7, "from.mass", "more than the load that still stands, 4 000 kg"});
     require_only(with("from = { mass = 10000 }"), {ErrorKind::impossible, 6, "from", "\"decreasing\""});

@@ -109,6 +109,22 @@ TEST_CASE("A load that cannot stand there is an error") {
     only("[\"empty\"]", ErrorKind::wrong_type, "load", "loads in braces");
 }
 
+TEST_CASE("A weight is read under no more than max and 9 divisions") {
+    // OIML R 76-1:2006, 4.2.3: no indication above Max + 9 e (from memory). The scale is for 20 000 kg by 10
+    // kg.
+    CHECK(weight_under("{ mass = 20090, section = 1 }"));
+    require_only(weight_under("{ mass = 20091, section = 1 }"),
+                 {ErrorKind::impossible, 4, "load", "must be at most 20 090 kg (max and 9 divisions)"});
+    require_only(weight_under("[{ mass = 12000, over = 1 }, { mass = 12000, over = 3 }]"),
+                 {ErrorKind::impossible, 4, "load", "is 24 000 kg altogether, on a scale for 20 000 kg"});
+    require_only(
+        reading_with("what = \"signal\"\ncell = 1\nconnected = true\nload = { mass = 90000, over = 1 "
+                     "}\nvalue_mV = 12"),
+        {ErrorKind::impossible, 6, "load", "shown = \"over range\""});
+    // A display that says so may well stand under more.
+    CHECK(reading_with("what = \"weight\"\nload = { mass = 24000, section = 1 }\nshown = \"over range\""));
+}
+
 TEST_CASE("A load has at most as many weights as the core holds") {
     std::string many = "[";
     for (int i = 0; i < diagnosis::max_standing; ++i) many += "{ mass = 1, over = 1 },";

@@ -1,6 +1,7 @@
 #include <catch2/catch.hpp>
 
 #include <filesystem>
+#include <sstream>
 #include <string>
 
 #include "sim/files/vehicle_file.h"
@@ -65,6 +66,15 @@ TEST_CASE("A vehicle has one to twelve axles") {
     CHECK(vehicle(start + axles));
     require_only(vehicle(start + axles + "[[axle]]\nmass = 5000\nspacing_m = 1.3\n"),
                  {ErrorKind::out_of_range, 3, "axle", "has 13 axles: must be at most 12"});
+}
+
+TEST_CASE("The printed keys of a vehicle name every key and fit a terminal") {
+    const std::string text = vehicle_keys_text();
+    for (const PlainKey& key : vehicle_keys()) {
+        CHECK(text.find("  " + std::string(key.name) + ": ") != std::string::npos);
+    }
+    std::istringstream lines(text);
+    for (std::string line; std::getline(lines, line);) CHECK(line.size() <= key_text_columns);
 }
 
 TEST_CASE("Every vehicle that ships loads") {

@@ -1,0 +1,66 @@
+#include "sim/files/file_kind.h"
+
+#include <array>
+#include <cstddef>
+#include <string>
+#include <string_view>
+
+#include "sim/files/table_view.h"
+
+namespace cornerbench::files {
+
+namespace {
+
+struct Kind {
+    FileKind kind = FileKind::scale;
+    std::string_view name{};
+    std::string_view where{};                 ///< where such a file belongs
+    std::array<std::string_view, 8> marks{};  ///< keys at its top that no other kind has
+};
+
+constexpr Kind kinds[] = {
+    {FileKind::scale,
+     "a scale file",
+     "a sheet names it with scale = \"...\"; 'corners', 'sheet' and 'trial' take it",
+     {"deck", "cell", "cells", "cable", "box", "home_run", "indicator", "support"}},
+    {FileKind::sheet,
+     "a sheet of readings",
+     "'diagnose' and 'trim' take it",
+     {"reading", "scale", "zeroed", "history", "instruments"}},
+    {FileKind::vehicle, "a vehicle file", "a sheet's load names it with vehicle = \"...\"", {"axle"}},
+    {FileKind::priors, "a file of priors", "--priors takes it", {"causes", "healthy"}},
+    {FileKind::standard,
+     "a standard's table of limits",
+     "the program finds it by the scale's standard",
+     {"corner_test", "stages", "edition"}},
+};
+
+std::string_view first_mark(const toml::table& root, const Kind& kind) {
+    for (const std::string_view mark : kind.marks) {
+        if (!mark.empty() && root.contains(mark)) return mark;
+    }
+    return {};
+}
+
+const Kind& kind_of(FileKind kind) {
+    return kinds[static_cast<std::size_t>(kind)];
+}
+
+}  // namespace
+
+bool is_other_kind(const toml::table& root, FileKind expected, Findings& findings) {
+    if (!first_mark(root, kind_of(expected)).empty()) return false;
+    for (const Kind& other : kinds) {
+        const std::string_view mark = first_mark(root, other);
+        if (mark.empty()) continue;
+        Spot spot = spot_of(*root.get(mark), std::string(mark));
+        spot.given.clear();
+        findings.error(ErrorKind::impossible, spot,
+                       "makes this " + std::string(other.name) + ": must be " +
+                           std::string(kind_of(expected).name) + "; " + std::string(other.where));
+        return true;
+    }
+    return false;
+}
+
+}  // namespace cornerbench::files

@@ -1,0 +1,17 @@
+#pragma once
+
+#include <toml++/toml.h>
+
+#include "sim/files/findings.h"
+
+/// Which of the program's files a text is, so that one handed over in place of another is named for what it
+/// is.
+namespace cornerbench::files {
+
+enum class FileKind : unsigned char { scale, sheet, vehicle, priors, standard };
+
+/// True when `root` has no key that only a file of kind `expected` has, but one that only another kind has;
+/// then that is reported as an error at the key.
+bool is_other_kind(const toml::table& root, FileKind expected, Findings& findings);
+
+}  // namespace cornerbench::files
