@@ -71,8 +71,8 @@ struct Deck {
     double joint_stiffness_N_m_per_rad = 0.0;        ///< kb at each inner section line, per rail; 0: a hinge
 };
 
-/// Everything a scale file says, without a check of its own: a loader checks what it reads; whoever fills one by
-/// hand sees to sizes above 0 and to section lines that run from left to right.
+/// Everything a scale file says, without a check of its own: a loader checks what it reads; whoever fills one
+/// by hand sees to sizes above 0 and to section lines that run from left to right.
 struct Description {
     MassUnit unit = MassUnit::kilogram;
     double max_kg = 0.0;

@@ -122,5 +122,5 @@ TEST_CASE("every cause has its page", "[field]") {
         CHECK(find_cause(scale::name_of(cause)) == cause);
     }
     CHECK_FALSE(find_cause("broken"));
-    CHECK(nearest_cause("openwire") == "open-wire");
+    CHECK(nearest_cause("openwire") == "nearest: open-wire");
 }

@@ -33,9 +33,9 @@ TEST_CASE("A file in another's place is named for what it is, in one error") {
     expect(as_priors(scale.text()), deck, "deck", "a scale file: must be a file of priors");
     expect(parse_vehicle(scale.text(), "given.toml"), deck, "deck", "a scale file: must be a vehicle file");
     expect(parse_scale(sheet_text, "given.toml"), 2, "reading", "a sheet of readings: must be a scale file");
-    expect(parse_scale(sheet_vehicle, "given.toml"), 4, "axle", "a vehicle file: must be a scale file");
-    expect(as_sheet(sheet_vehicle), 4, "axle", "a vehicle file: must be a sheet");
-    expect(as_sheet(priors_text), 2, "causes", "a file of priors: must be a sheet");
+    expect(parse_scale(sheet_vehicle, "given.toml"), 3, "axle", "a vehicle file: must be a scale file");
+    expect(as_sheet(sheet_vehicle), 3, "axle", "a vehicle file: must be a sheet");
+    expect(as_sheet(priors_text), 1, "causes", "a file of priors: must be a sheet");
 }
 
 TEST_CASE("A file of the right kind with a stranger's key is read on") {
