@@ -181,10 +181,11 @@ void print_cause_page(std::ostream& out, Cause cause, const CauseExample& exampl
     print_section(out, "What to do", entry.remedy, style);
     print_words(out, cause, example, style);
     const double prior = example.priors[static_cast<unsigned>(scale::index_of(cause))];
-    print_section(
-        out, "Before any reading",
-        fmt::format("{} of the complaints, by default; a file of priors can say otherwise.", percent(prior)),
-        style);
+    print_section(out, "Before any reading",
+                  fmt::format("{} of the complaints, by default; a file of priors can say otherwise "
+                              "('cornerbench keys priors').",
+                              percent(prior)),
+                  style);
     out << '\n' << style(Tone::strong, "Mind") << '\n';
     for (const field::Caution caution : entry.cautions)
         print_wrapped(out, field::text_of(caution), text_indent);

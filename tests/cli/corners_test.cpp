@@ -152,6 +152,7 @@ TEST_CASE("causes are listed, shown in full and printed as JSON", "[cli]") {
         CHECK(cause["name"] == name);
         CHECK(list.says(name));
         CHECK(ask({"causes", name}).says("What to do"));
+        CHECK(ask({"causes", name}).says("cornerbench keys priors"));
         sum += cause["prior"].get<double>();
         if (cause["possible"] == false) CHECK(cause["prior"] == 0.0);
     }
