@@ -1,4 +1,5 @@
 #include <memory>
+#include <optional>
 
 #include <spdlog/fmt/fmt.h>
 
@@ -15,7 +16,7 @@ namespace {
 struct Asked {
     std::string scale_path;
     std::vector<std::string> faults;
-    double mass = 0.0;
+    std::optional<double> mass;
     std::string stage = "service";
     bool unrounded = false;
 };
@@ -26,13 +27,13 @@ field::CornerTestSetting setting_or_stop(const Asked& asked, const files::ScaleF
     setting.stage = asked.stage == "verification" ? files::Stage::verification : files::Stage::service;
     setting.unrounded = asked.unrounded;
     setting.mass_kg = field::standard_test_kg(standard, scale.description);
-    if (asked.mass != 0.0) {
-        setting.mass_kg = asked.mass * scale::kilograms_in(scale.description.unit);
+    if (asked.mass) {
+        setting.mass_kg = *asked.mass * scale::kilograms_in(scale.description.unit);
         const report::MassWords words(scale.description);
         if (!(setting.mass_kg >= scale.description.division_kg &&
               setting.mass_kg <= scale.description.max_kg)) {
             throw Stop(Exit::wrong_usage,
-                       fmt::format("--mass {:g} is no test load of this scale; valid: {} to {}", asked.mass,
+                       fmt::format("--mass {:g} is no test load of this scale; valid: {} to {}", *asked.mass,
                                    words.with_unit(scale.description.division_kg),
                                    words.with_unit(scale.description.max_kg)));
         }
@@ -47,7 +48,7 @@ Exit test(const Asked& asked, Session& session) {
     const field::CornerTestSetting setting = setting_or_stop(asked, scale, standard);
     const field::CornerTest result =
         field::test_corners(scale.description, faults, standard, scale.accuracy_class, setting);
-    report::CornerTestPage page{scale, standard, result, setting, {}, asked.mass == 0.0};
+    report::CornerTestPage page{scale, standard, result, setting, {}, !asked.mass};
     for (const scale::Fault& fault : faults) {
         page.faults.push_back(field::fault_words(fault, scale.description));
     }

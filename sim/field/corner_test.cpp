@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "firmware/weighing/division.h"
+#include "firmware/weighing/range.h"
 #include "sim/field/places.h"
 
 namespace cornerbench::field {
@@ -18,9 +19,12 @@ constexpr double limit_slack = 1.0 + 1.0e-9;
 
 class Display {
   public:
-    Display(const scale::Description& description, const scale::Condition& condition, bool unrounded)
+    Display(const scale::Description& description, const scale::Condition& condition,
+            const files::Standard& standard, std::string_view accuracy_class, bool unrounded)
         : description_(description),
+          judged_as_shown_(!standard.before_rounding),
           unrounded_(unrounded),
+          range_(weighing::range_settings(standard.rules(accuracy_class))),
           scale_(description, condition),
           calibration_(weighing::sound_calibration(description)) {}
 
@@ -47,18 +51,26 @@ class Display {
         } else if (indication.over_range) {
             r.shown = indication.ratio > 0.0 ? Shown::over_range : Shown::under_range;
         }
+        r.judged_as_shown = judged_as_shown_;
+        r.lifted = scale_.deck().lifted;
         if (!r.has_value()) return r;
         r.shown_kg = unrounded_ ? indication.weight_kg
                                 : weighing::rounded_kg(indication.weight_kg, description_.division_kg);
-        r.error_kg = r.shown_kg - mass_kg;
-        const auto& lifted = scale_.deck().lifted;
-        r.lifted = std::any_of(lifted.begin(), lifted.begin() + description_.cell_count(),
-                               [](bool up) { return up; });
+        if (weighing::range_of(r.shown_kg, description_.max_kg, description_.division_kg, range_) ==
+            weighing::RangeState::over) {
+            r.shown_kg = 0.0;
+            r.shown = Shown::over_range;
+            return r;
+        }
+        r.shown_error_kg = r.shown_kg - mass_kg;
+        r.exact_error_kg = indication.weight_kg - mass_kg;
         return r;
     }
 
     const scale::Description& description_;
+    bool judged_as_shown_ = false;
     bool unrounded_ = false;
+    weighing::RangeSettings range_;
     weighing::StillScale scale_;
     weighing::ZeroAndSpan calibration_;
 };
@@ -72,8 +84,8 @@ Spread spread_of(const std::vector<TestResult>& results, double limit_kg, bool j
     bool first = true;
     for (const TestResult& r : results) {
         if (!r.has_value()) continue;
-        low = first ? r.error_kg : std::min(low, r.error_kg);
-        high = first ? r.error_kg : std::max(high, r.error_kg);
+        low = first ? r.judged_error_kg() : std::min(low, r.judged_error_kg());
+        high = first ? r.judged_error_kg() : std::max(high, r.judged_error_kg());
         first = false;
     }
     spread.kg = high - low;
@@ -83,7 +95,7 @@ Spread spread_of(const std::vector<TestResult>& results, double limit_kg, bool j
 }  // namespace
 
 bool TestResult::within() const {
-    return has_value() && std::fabs(error_kg) <= limit_kg * limit_slack;
+    return has_value() && std::fabs(judged_error_kg()) <= limit_kg * limit_slack;
 }
 
 bool Spread::within() const {
@@ -109,7 +121,7 @@ CornerTest test_corners(const scale::Description& description, std::span<const s
     scale::Condition condition = scale::sound_condition(description);
     for (const scale::Fault& fault : faults) scale::apply(fault, description, condition);
 
-    Display display(description, condition, setting.unrounded);
+    Display display(description, condition, standard, accuracy_class, setting.unrounded);
     CornerTest test;
     test.mass_kg = setting.mass_kg;
     test.empty = display.weigh_empty();

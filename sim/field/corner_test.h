@@ -1,5 +1,6 @@
 #pragma once
 
+#include <array>
 #include <span>
 #include <vector>
 
@@ -11,15 +12,20 @@
 /// The corner and section test that a scale would show, and its verdict.
 namespace cornerbench::field {
 
-/// What the display shows under one load. `error_kg` is shown minus put on.
+/// What the display shows under one load, and by how much that is wrong.
 struct TestResult {
     int index = 0;  ///< support or section, from 0
     double shown_kg = 0.0;
-    double error_kg = 0.0;
+    double shown_error_kg = 0.0;  ///< shown less put on
+    /// Before rounding, less put on: what small weights added until the display changes bring to light.
+    double exact_error_kg = 0.0;
     double limit_kg = 0.0;
+    bool judged_as_shown = false;  ///< the limit holds for what is shown, not for the error before rounding
     diagnosis::Shown shown = diagnosis::Shown::value;
     mechanics::DeckError deck_error = mechanics::DeckError::none;
-    bool lifted = false;  ///< some support carries nothing under this load
+    std::array<bool, scale::max_cells> lifted{};  ///< supports that carry nothing under this load
+
+    double judged_error_kg() const { return judged_as_shown ? shown_error_kg : exact_error_kg; }
 
     bool has_value() const {
         return shown == diagnosis::Shown::value && deck_error == mechanics::DeckError::none;

@@ -6,6 +6,7 @@
 
 #include "firmware/circuit/lifted_cell.h"
 #include "firmware/weighing/division.h"
+#include "firmware/weighing/range.h"
 
 namespace cornerbench::field {
 
@@ -110,6 +111,11 @@ Reading FieldReadings::weight() {
     } else {
         r.value = noisy_ ? weighing::rounded_kg(shown.weight_kg + spread, description_.division_kg)
                          : shown.weight_kg;
+        if (weighing::range_of(r.value, description_.max_kg, description_.division_kg, {}) ==
+            weighing::RangeState::over) {
+            r.value = 0.0;
+            r.shown = Shown::over_range;
+        }
     }
     return r;
 }

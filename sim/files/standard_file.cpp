@@ -66,9 +66,12 @@ void read_corner_test(const TableView& top, Standard& standard) {
         if (!top.has("corner_test")) top.missing("corner_test", "a table with the load of a corner test");
         return;
     }
-    test->unknown_keys({"clause", "few_supports", "few_divisor", "share_of_max", "spread"});
+    test->unknown_keys({"clause", "few_supports", "few_divisor", "share_of_max", "spread", "before_rounding",
+                        "rounding_clause"});
     standard.corner_clause = text(*test, "clause");
     standard.corner_spread = test->flag("spread").value_or(false);
+    standard.before_rounding = test->flag("before_rounding").value_or(false);
+    standard.rounding_clause = test->text("rounding_clause").value_or("");
     if (test->has("share_of_max")) {
         standard.corner_rule.share_of_max = number(*test, "share_of_max", share_range, "");
         return;

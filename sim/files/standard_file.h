@@ -40,6 +40,9 @@ struct Standard {
     scale::CornerTestRule corner_rule;
     /// True: the results of a corner test, together, also spread no more than the limit at the test load.
     bool corner_spread = false;
+    /// True: limits hold for the error before rounding; false: for what the display shows.
+    bool before_rounding = false;
+    std::string rounding_clause;
     std::vector<AccuracyClass> classes;
 
     const StageRule& stage(Stage stage) const { return stages[static_cast<unsigned>(stage)]; }

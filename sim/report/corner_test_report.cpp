@@ -1,6 +1,8 @@
 #include "sim/report/corner_test_report.h"
 
 #include <algorithm>
+#include <cmath>
+#include <map>
 
 #include <spdlog/fmt/fmt.h>
 
@@ -45,11 +47,10 @@ void print_head(std::ostream& out, const CornerTestPage& page, const MassWords& 
     if (page.faults.empty()) out << "As it should be, every part as described.\n";
     for (const std::string& fault : page.faults) out << "With " << style(Tone::caution, fault) << '\n';
     const auto& stage = page.standard.stage(page.setting.stage);
-    print_wrapped(
-        out,
-        fmt::format("Test load {}{}. Limits: {} class {}, {} ({}, {}).", mass.with_unit(page.test.mass_kg),
-                    page.mass_from_standard ? ", by " + page.standard.corner_clause : "", page.standard.name,
-                    page.scale.accuracy_class, stage.word, page.standard.edition, stage.clause));
+    print_wrapped(out, fmt::format("Limits: {} class {}, {} ({}, {}). Test load {}{}.", page.standard.name,
+                                   page.scale.accuracy_class, stage.word, page.standard.edition, stage.clause,
+                                   mass.with_unit(page.test.mass_kg),
+                                   page.mass_from_standard ? ", by its " + page.standard.corner_clause : ""));
     out << '\n';
 }
 
@@ -57,7 +58,7 @@ void print_map(std::ostream& out, const CornerTestPage& page, const MassWords& m
     std::vector<MapCorner> corners;
     for (const TestResult& r : page.test.supports) {
         MapCorner corner;
-        corner.lines = {value_words(r, mass), r.has_value() ? mass.divisions(r.error_kg) : ""};
+        corner.lines = {value_words(r, mass), r.has_value() ? mass.divisions(r.judged_error_kg()) : ""};
         if (!r.within()) {
             corner.lines[1] += " !";
             corner.tone = Tone::bad;
@@ -74,8 +75,8 @@ void add_rows(Table& table, const char* what, const std::vector<TestResult>& res
         const bool good = r.within();
         table.row({{fmt::format("{} {}", what, r.index + 1), Tone::plain},
                    {value_words(r, mass), Tone::plain},
-                   {r.has_value() ? mass.difference(r.error_kg) : "", Tone::plain},
-                   {r.has_value() ? mass.divisions(r.error_kg) : "", Tone::plain},
+                   {r.has_value() ? mass.difference(r.shown_error_kg) : "", Tone::plain},
+                   {r.has_value() ? mass.divisions(r.exact_error_kg) : "", Tone::plain},
                    {grouped(r.limit_kg / division_kg, 1) + " d", Tone::plain},
                    {good ? "yes" : "no", good ? Tone::good : Tone::bad}});
     }
@@ -90,21 +91,52 @@ void print_spread(std::ostream& out, const char* what, const field::Spread& spre
         << style(good ? Tone::good : Tone::bad, good ? "within" : "outside") << '\n';
 }
 
-/// A short word on what the numbers cannot say: lifting off, instability, missing values.
+std::vector<int> lifted_supports(const TestResult& r) {
+    std::vector<int> numbers;
+    if (r.deck_error != DeckError::none) return numbers;
+    for (std::size_t i = 0; i < r.lifted.size(); ++i) {
+        if (r.lifted[i]) numbers.push_back(static_cast<int>(i) + 1);
+    }
+    return numbers;
+}
+
+/// What the numbers cannot say: which support lifts off when, instability, missing values.
 void print_remarks(std::ostream& out, const field::CornerTest& test) {
-    std::string lifted;
+    std::map<int, std::vector<std::string>> lifted;
+    std::size_t looked_at = 0;
     const auto look = [&](const std::string& where, const TestResult& r) {
+        ++looked_at;
         if (r.deck_error != DeckError::none) {
             print_wrapped(
                 out, fmt::format("{}: {}. No weight can be given.", where, deck_error_words(r.deck_error)));
-        } else if (r.lifted) {
-            lifted += (lifted.empty() ? "" : ", ") + where;
         }
+        for (const int support : lifted_supports(r)) lifted[support].push_back(where);
     };
     look("empty", test.empty);
-    for (const TestResult& r : test.supports) look(fmt::format("support {}", r.index + 1), r);
-    for (const TestResult& r : test.sections) look(fmt::format("section {}", r.index + 1), r);
-    if (!lifted.empty()) print_wrapped(out, "Some support lifts off its cell with: " + lifted + ".");
+    for (const TestResult& r : test.supports) look(fmt::format("over support {}", r.index + 1), r);
+    for (const TestResult& r : test.sections) look(fmt::format("on section {}", r.index + 1), r);
+    for (const auto& [support, loads] : lifted) {
+        std::string when = loads.size() == looked_at ? "whatever stands on the deck" : "";
+        if (when.empty()) {
+            when = loads.front() == "empty" ? "with the deck empty" : "with the load " + loads.front();
+            for (std::size_t i = 1; i < loads.size(); ++i) {
+                when += i == 1 && loads.front() == "empty" ? ", with the load " : ", ";
+                when += loads[i];
+            }
+        }
+        print_wrapped(out, fmt::format("Support {} lifts off its cell {}.", support, when));
+    }
+}
+
+std::string judged_words(const CornerTestPage& page) {
+    if (page.setting.unrounded) return "The display is taken to show the weight before rounding.";
+    if (!page.standard.before_rounding) {
+        return fmt::format("Judged by what is shown, as {} has it.", page.standard.name);
+    }
+    return fmt::format("Judged by the error before rounding{}.",
+                       page.standard.rounding_clause.empty()
+                           ? ""
+                           : fmt::format(" ({}, {})", page.standard.edition, page.standard.rounding_clause));
 }
 
 const char* word_of(const TestResult& r) {
@@ -129,11 +161,15 @@ Json json_of(const TestResult& r, const char* place, const MassWords& mass, doub
     json["shown"] = word_of(r);
     json["weight"] = r.has_value() ? Json(mass.in_unit(r.shown_kg)) : Json(nullptr);
     if (!judged) return json;
-    json["error"] = r.has_value() ? Json(mass.in_unit(r.error_kg)) : Json(nullptr);
-    json["error_d"] =
-        r.has_value() ? Json(std::round(r.error_kg / division_kg * 1000.0) / 1000.0) : Json(nullptr);
+    const auto add_error = [&](const std::string& key, double error_kg) {
+        json[key] = r.has_value() ? Json(mass.in_unit(error_kg)) : Json(nullptr);
+        json[key + "_d"] =
+            r.has_value() ? Json(std::round(error_kg / division_kg * 1000.0) / 1000.0 + 0.0) : Json(nullptr);
+    };
+    add_error("error", r.shown_error_kg);
+    add_error("error_before_rounding", r.exact_error_kg);
     json["limit"] = mass.in_unit(r.limit_kg);
-    json["lifts_off"] = r.lifted;
+    json["lifts_off"] = lifted_supports(r);
     json["within"] = r.within();
     return json;
 }
@@ -157,7 +193,7 @@ void print_corner_test(std::ostream& out, const CornerTestPage& page, const Styl
     table.column("load over")
         .column("shown", Align::right)
         .column("error " + mass.unit(), Align::right)
-        .column("error", Align::right)
+        .column("before rounding", Align::right)
         .column("limit", Align::right)
         .column("within");
     add_rows(table, "support", test.supports, mass, page.scale.description.division_kg);
@@ -165,6 +201,7 @@ void print_corner_test(std::ostream& out, const CornerTestPage& page, const Styl
     table.print(out, style);
     print_spread(out, "corners", test.support_spread, mass, style);
     print_spread(out, "sections", test.section_spread, mass, style);
+    print_wrapped(out, judged_words(page), 2);
     out << '\n';
     out << "  empty, zero from before  " << value_words(test.empty, mass) << '\n';
     out << "  empty again afterwards   " << value_words(test.returned, mass) << '\n';
@@ -191,6 +228,7 @@ void print_corner_test_json(std::ostream& out, const CornerTestPage& page) {
     document["class"] = page.scale.accuracy_class;
     document["stage"] = stage.word;
     document["rounded"] = !page.setting.unrounded;
+    document["judged"] = page.standard.before_rounding ? "before rounding" : "as shown";
     document["empty"] = json_of(page.test.empty, nullptr, mass, division_kg, false);
     document["supports"] = Json::array();
     for (const TestResult& r : page.test.supports) {

@@ -23,7 +23,9 @@ struct CornerTestPage {
 void print_corner_test(std::ostream& out, const CornerTestPage& page, const Style& style);
 
 /// {"schema": 1, "scale", "unit", "mass", "faults", "standard", "class", "stage", "empty", "supports",
-/// "sections", "returned", "within"}; masses in the scale's unit.
+/// "sections", "returned", "within"}; masses in the scale's unit. A result's "error" is that of what is
+/// shown; "lifts_off" lists the supports that carry nothing under its load; "judged" says which error the
+/// limit holds for.
 void print_corner_test_json(std::ostream& out, const CornerTestPage& page);
 
 }  // namespace cornerbench::report

@@ -91,6 +91,38 @@ TEST_CASE("the verdict turns at the tolerance of NIST Handbook 44, and the sprea
     CHECK(ask({"corners", scale_path("quarry-8"), "--json"}).json()["support_spread"].is_null());
 }
 
+TEST_CASE("rounding does not hide an error that R 76 limits", "[cli]") {
+    // R 76-1:2006, 3.5.3.2 and A.4.4.3 (from memory): the rounding is taken out before judging.
+    std::vector<std::string> line{"corners", scale_path("quarry-8"), "--with", "altered-cable cell=2 m=-5.6"};
+    const Answer rounded = ask(line);
+    line.push_back("--unrounded");
+    const Answer exact = ask(line);
+    CHECK(rounded.code == exact.code);
+    CHECK(rounded.says("Judged by the error before rounding (R 76-1:2006 (E), A.4.4.3, 3.5.3.2)."));
+    CHECK(ask({"corners", scale_path("elevator-10")}).says("Judged by what is shown, as NIST Handbook 44"));
+}
+
+TEST_CASE("the standard is named before its clauses, and the support that lifts by its number", "[cli]") {
+    const Answer answer =
+        ask({"corners", scale_path("quarry-8"), "--with", "unseated-support support=5 mm=25"});
+    CHECK(answer.out.find("OIML R 76") < answer.out.find("3.6.2.1"));
+    CHECK(answer.says("Support 5 lifts off its cell with the deck empty"));
+    CHECK_FALSE(answer.says("Support 1 lifts"));
+}
+
+TEST_CASE("no test load is a test load of nothing", "[cli]") {
+    CHECK(ask({"corners", scale_path("quarry-8"), "--mass", "0"}).code == 2);
+    CHECK(ask({"corners", scale_path("quarry-8"), "--mass", "0"}).complains("valid: 20 kg to 60 000 kg"));
+}
+
+TEST_CASE("a made-up sheet shows no weight past Max + 9 e", "[cli]") {
+    // OIML R 76-1:2006, 4.2.3 (from memory). 60 t over a cell that gives half as much again.
+    const Answer sheet = ask({"sheet", scale_path("quarry-8"), "--exact", "--readings", "corners", "--mass",
+                              "60000", "--with", "wrong-cell cell=3 ratio=1.5"});
+    CHECK(sheet.code == 0);
+    CHECK(sheet.says("shown = \"over range\""));
+}
+
 TEST_CASE("rounded results are whole divisions, unrounded ones are not", "[cli]") {
     const auto off = [](const nlohmann::json& document) {
         double most = 0.0;

@@ -69,6 +69,12 @@ TEST_CASE("a standard is read with all that it says", "[files]") {
     CHECK(s.stage(files::Stage::service).word == "used");
     CHECK(s.corner_rule.share_of_max == 0.25);
     CHECK(s.corner_spread);
+    CHECK_FALSE(s.before_rounding);
+    const auto exact = files::parse_standard(
+        with("spread = true", "before_rounding = true\nrounding_clause = \"5\""), "s.toml");
+    REQUIRE(exact);
+    CHECK(exact.value->before_rounding);
+    CHECK(exact.value->rounding_clause == "5");
     CHECK(s.limit_divisions("A", files::Stage::service, 15.0) == 4.0);
     CHECK(s.limit_divisions("A", files::Stage::service, 1000.0) == 4.0);
     CHECK(s.find_class("B") == nullptr);
