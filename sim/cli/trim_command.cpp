@@ -5,8 +5,6 @@
 #include "sim/field/diagnosed_sheet.h"
 #include "sim/field/trim_or_fault.h"
 #include "sim/field/trim_plan.h"
-#include "sim/report/finding_words.h"
-#include "sim/report/json_document.h"
 #include "sim/report/trim_json.h"
 #include "sim/report/trim_report.h"
 
@@ -16,6 +14,7 @@ namespace {
 
 struct Asked {
     std::string sheet_path;
+    std::string priors_path;
     bool in_spite_of_fault = false;
     bool keep_zero = false;
     bool even_if_fine = false;
@@ -23,24 +22,24 @@ struct Asked {
 
 Exit trim(const Asked& asked, Session& session) {
     const files::SheetFile sheet = load_sheet_or_stop(asked.sheet_path);
-    const scale::Description& d = sheet.scale.description;
-    const field::DiagnosedSheet diagnosed =
-        field::rank_causes(d, sheet.sheet(), diagnosis::default_priors(d));
-    const field::FaultSuspicion suspicion = field::suspect_fault(diagnosed);
+    const files::Priors priors = priors_or_stop(asked.priors_path, sheet.scale.description);
+    const diagnosis::Sheet readings = sheet.sheet();
+    const field::DiagnosedSheet diagnosed = field::diagnose_sheet(sheet.scale.description, readings, priors);
 
     field::TrimPlanOptions options;
+    options.suspicion = field::suspect_fault(diagnosed);
+    for (int w = 0; w < diagnosed.outcome.wild_count; ++w) {
+        options.set_aside.push_back(diagnosed.outcome.wild[static_cast<std::size_t>(w)].reading);
+    }
+    options.in_spite_of_fault = asked.in_spite_of_fault;
     options.zero_before_each = !asked.keep_zero;
     options.even_if_within_uncertainty = asked.even_if_fine;
-    if (!asked.in_spite_of_fault) options.fault_probability = suspicion.probability;
-    if (suspicion.likeliest >= 0) {
-        const auto at = static_cast<std::size_t>(suspicion.likeliest);
-        options.likeliest_fault = report::cause_words(diagnosed.candidates[at].fault);
-    }
-    const field::TrimPlan plan = field::make_trim_plan(sheet.scale, sheet.sheet(), options);
+    const field::TrimPlan plan = field::make_trim_plan(sheet.scale, readings, options);
+    const report::TrimPage page{sheet.scale, readings, diagnosed, plan, asked.sheet_path};
     if (session.json) {
-        report::print_json(session.out, report::to_json(plan));
+        report::print_json(session.out, report::to_json(page));
     } else {
-        report::print_trim_plan(session.out, plan, sheet.scale, session.style);
+        report::print_trim_plan(session.out, page, session.style);
     }
     return Exit::done;
 }
@@ -52,13 +51,17 @@ void add_trim(CLI::App& app, Session& session) {
     CLI::App* command = app.add_subcommand("trim", "From corner weights to the setting of every trim");
     command->add_option("sheet", asked->sheet_path, "Sheet with weights over every corner (TOML)")
         ->required();
+    command->add_option("--priors", asked->priors_path,
+                        "File: how likely each cause is before any reading, as for diagnose");
     command->add_flag("--keep-zero", asked->keep_zero,
                       "The indicator is not zeroed before each corner, nor tracks its zero");
     command->add_flag("--even-if-fine", asked->even_if_fine,
                       "Settings even where the corners differ by no more than the readings' uncertainty");
     command->add_flag("--in-spite-of-fault", asked->in_spite_of_fault,
-                      "Settings even where the readings point to a fault");
-    command->footer("Example:\n  cornerbench trim configs/sheets/quarry-corners-differ.toml");
+                      "Settings even where the readings point to a fault or contradict each other");
+    command->footer(
+        "The whole sheet is diagnosed first: a fault is named, not trimmed over.\n"
+        "Example:\n  cornerbench trim configs/sheets/quarry-corners-differ.toml");
     command->callback(
         [asked, &session] { session.action = [asked, &session] { return trim(*asked, session); }; });
 }

@@ -1,35 +1,107 @@
 #include "sim/field/trim_or_fault.h"
 
 #include <algorithm>
+#include <cmath>
 
 namespace cornerbench::field {
 
+using diagnosis::Candidate;
 using scale::Cause;
 
 namespace {
 
 /// A fault must fit better than anything a trim may mend by this much in log density (twenty to one).
 constexpr double told_apart = 3.0;
+/// Above this, faults are the answer; below the other, they are not worth a word.
+constexpr double most_probable = 0.5;
+constexpr double worth_a_word = 0.05;
+/// The readings fit no cause at all when the best one's misfit lies this many standard deviations too high.
+constexpr double bad_fit = 5.0;
 
-bool a_trims_business(Cause cause) {
-    return cause == Cause::healthy || cause == Cause::trim_off || cause == Cause::altered_cable ||
-           cause == Cause::unlisted;
+double best_of_trims(const DiagnosedSheet& found) {
+    double best = -1.0e300;
+    for (const Candidate& c : found.candidates) {
+        if (a_trims_business(c.fault.cause)) best = std::max(best, c.best_log_density);
+    }
+    return best;
+}
+
+/// True for a group that holds what a trim may mend as well, with some weight.
+bool shared_with_trims(const DiagnosedSheet& found, const CauseGroup& group) {
+    double trims = 0.0;
+    for (const int member : group.members) {
+        const Candidate& c = found.candidates[static_cast<std::size_t>(member)];
+        if (a_trims_business(c.fault.cause)) trims += c.probability;
+    }
+    return trims > worth_a_word * group.probability;
+}
+
+bool fits_nothing(const DiagnosedSheet& found) {
+    const double rows = found.outcome.measured;
+    return rows > 0.0 && found.outcome.misfit > rows + bad_fit * std::sqrt(2.0 * rows);
+}
+
+class Suspects {
+  public:
+    void add(int candidate, double probability) {
+        which.push_back(candidate);
+        sum += probability;
+    }
+    std::vector<int> which;
+    double sum = 0.0;
+};
+
+FaultSuspicion suspicion_of(TrimOrFault verdict, Suspects suspects, const DiagnosedSheet& found) {
+    FaultSuspicion suspicion;
+    suspicion.verdict = verdict;
+    suspicion.suspects_probability = suspects.sum;
+    suspicion.suspects = std::move(suspects.which);
+    if (!suspicion.suspects.empty()) {
+        suspicion.group = found.candidates[static_cast<std::size_t>(suspicion.suspects.front())].group;
+    }
+    return suspicion;
 }
 
 }  // namespace
 
-FaultSuspicion suspect_fault(const DiagnosedSheet& diagnosed) {
-    double best_of_trims = -1.0e300;
-    for (const diagnosis::Candidate& c : diagnosed.candidates) {
-        if (a_trims_business(c.fault.cause)) best_of_trims = std::max(best_of_trims, c.best_log_density);
+bool a_trims_business(Cause cause) {
+    return cause == Cause::healthy || cause == Cause::trim_off || cause == Cause::altered_cable;
+}
+
+FaultSuspicion suspect_fault(const DiagnosedSheet& found) {
+    const double fit_of_trims = best_of_trims(found);
+    Suspects faults;
+    Suspects doubtful;
+    double unlisted = 0.0;
+    for (std::size_t i = 0; i < found.candidates.size(); ++i) {
+        const Candidate& c = found.candidates[i];
+        if (c.fault.cause == Cause::unlisted) unlisted += c.probability;
+        if (a_trims_business(c.fault.cause) || c.fault.cause == Cause::unlisted) continue;
+        const CauseGroup* group = c.group >= 0 ? &found.groups[static_cast<std::size_t>(c.group)] : nullptr;
+        if (group != nullptr && group->like_healthy) continue;
+        const double weight = group != nullptr ? group->probability : c.probability;
+        const bool favoured = c.best_log_density >= fit_of_trims + told_apart;
+        const bool shared = group != nullptr && shared_with_trims(found, *group);
+        if (favoured && !shared) {
+            faults.add(static_cast<int>(i), c.probability);
+        } else if ((shared && weight > worth_a_word) || weight > most_probable) {
+            doubtful.add(static_cast<int>(i), c.probability);
+        }
     }
+    const double fault_probability = faults.sum;
+    const double against = faults.sum + doubtful.sum;
+    const bool healthy_leads =
+        !found.candidates.empty() && found.candidates.front().fault.cause == Cause::healthy;
     FaultSuspicion suspicion;
-    for (std::size_t i = 0; i < diagnosed.candidates.size(); ++i) {
-        const diagnosis::Candidate& c = diagnosed.candidates[i];
-        if (a_trims_business(c.fault.cause) || c.best_log_density < best_of_trims + told_apart) continue;
-        suspicion.probability += c.probability;
-        if (suspicion.likeliest < 0) suspicion.likeliest = static_cast<int>(i);
+    if (faults.sum > most_probable) {
+        suspicion = suspicion_of(TrimOrFault::fault, std::move(faults), found);
+    } else if (unlisted > most_probable || (fits_nothing(found) && against < most_probable)) {
+        suspicion.verdict = TrimOrFault::unexplained;
+    } else if (against > (healthy_leads ? most_probable : worth_a_word)) {
+        suspicion = suspicion_of(TrimOrFault::undecided,
+                                 std::move(doubtful.sum >= faults.sum ? doubtful : faults), found);
     }
+    suspicion.fault_probability = fault_probability;
     return suspicion;
 }
 

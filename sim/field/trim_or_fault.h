@@ -1,17 +1,34 @@
 #pragma once
 
+#include <vector>
+
 #include "sim/field/diagnosed_sheet.h"
 
 /// Whether a sheet's corner pattern is one for trims, or a fault that a trim would only hide.
 namespace cornerbench::field {
 
-struct FaultSuspicion {
-    double probability = 0.0;  ///< of all faults that the readings favour over everything a trim may mend
-    int likeliest = -1;        ///< index into the diagnosed candidates; -1 when there is none
+enum class TrimOrFault : unsigned char {
+    trim,         ///< no fault stands against turning trims, or a healthy scale comes first
+    unexplained,  ///< no single cause explains the readings: several trims off at once, or several faults
+    undecided,    ///< a trim's business or a fault: the readings cannot tell, or favour the fault too little
+    fault         ///< a fault
 };
 
-/// A healthy scale, a trim that is off and a cable of another length are a trim's business, and so is any
-/// fault that these readings cannot tell from them.
+struct FaultSuspicion {
+    TrimOrFault verdict = TrimOrFault::trim;
+    double fault_probability =
+        0.0;  ///< of all faults that the readings favour over everything a trim may mend
+    /// Faults that the verdict rests on, as indices into the diagnosed candidates, most probable first.
+    std::vector<int> suspects;
+    double suspects_probability = 0.0;
+    int group = -1;  ///< of the first suspect: what it cannot be told from; -1 when it stands alone
+};
+
+/// Judges a diagnosis of the sheet. A healthy scale, a trim that is off and a cable of another length are a
+/// trim's business.
 FaultSuspicion suspect_fault(const DiagnosedSheet& diagnosed);
+
+/// True for what a trim may set right.
+bool a_trims_business(scale::Cause cause);
 
 }  // namespace cornerbench::field

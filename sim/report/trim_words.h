@@ -1,0 +1,32 @@
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "sim/field/trim_plan.h"
+
+/// A trim plan in sentences, for text and JSON alike.
+namespace cornerbench::report {
+
+/// A trim plan with all that its words speak of.
+struct TrimPage {
+    const files::ScaleFile& scale;
+    const diagnosis::Sheet& sheet;
+    const field::DiagnosedSheet& diagnosed;  ///< of the whole sheet
+    const field::TrimPlan& plan;
+    std::string sheet_path;  ///< as the user wrote it
+};
+
+struct TrimWords {
+    std::string outcome;              ///< what comes of it, with the place and the amount
+    std::vector<std::string> before;  ///< what to know before a trim is turned
+    std::vector<std::string> advice;  ///< what to do, or to mind while doing it
+};
+
+/// Sentences without their first capital letter and full stop.
+TrimWords trim_words(const TrimPage& page);
+
+/// Up to three readings, most telling first, that would tell a fault from what a trim may mend.
+std::vector<const field::NextCheck*> telling_checks(const TrimPage& page);
+
+}  // namespace cornerbench::report
