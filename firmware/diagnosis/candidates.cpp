@@ -16,10 +16,9 @@ namespace {
 /// Candidates below this probability are not worth a group.
 constexpr double least_probability = 1.0e-3;
 constexpr int most_grouped = 40;
-/// Readings tell two causes apart when they give odds of twenty to one, 3 in log density, or can be expected
-/// to: two predictions at a distance of D standard uncertainties of the whole sheet give D^2 / 2 on average.
-constexpr double told_apart = 3.0;
-constexpr double same_prediction = 2.449489742783178;  // sqrt(2 told_apart)
+/// Odds of ten to one, as a logarithm: less does not tell two causes apart. Strong evidence by H. Jeffreys,
+/// Theory of Probability, appendix B (from memory).
+constexpr double told_apart = 2.302585092994046;
 
 constexpr double healthy_prior = 0.15;
 
@@ -36,6 +35,27 @@ int add(const scale::Description& d, const Priors& priors, Cause cause, const sc
     c.fault.site = site;
     c.prior = priors[scale::index_of(cause)] / scale::site_count(d, cause);
     return count + 1;
+}
+
+struct Fitted {
+    const Candidate& candidate;
+    double log_fit;  ///< how far the readings are off at its best
+
+    /// What prior, width of the magnitudes and tightness of the predictions say beside that, as a logarithm.
+    double head_start() const { return numbers::log(candidate.prior) + candidate.log_evidence - log_fit; }
+};
+
+/// Readings tell two causes apart when they can be expected to, whichever of them is true: two predictions at
+/// a distance of D standard uncertainties of the whole sheet give D^2 / 2 on average, of which a head start
+/// of the other takes its part.
+bool expected_apart(const Fitted& a, const Fitted& b, double distance_squared) {
+    return 0.5 * distance_squared - std::fabs(a.head_start() - b.head_start()) > told_apart;
+}
+
+/// Or when they happen to: one fits far better, and has far the better odds.
+bool found_apart(const Fitted& a, const Fitted& b) {
+    const double odds = numbers::log(a.candidate.probability) - numbers::log(b.candidate.probability);
+    return std::fabs(a.log_fit - b.log_fit) > told_apart && std::fabs(odds) > told_apart;
 }
 
 }  // namespace
@@ -62,6 +82,10 @@ int candidate_count(const scale::Description& d) {
         if (scale::possible(d, cause_at(i))) count += scale::site_count(d, cause_at(i));
     }
     return count;
+}
+
+int grouping_doubles(int rows) {
+    return rows * (2 * rows + most_grouped + 1) + most_grouped;
 }
 
 int list_candidates(const scale::Description& d, const Priors& priors, std::span<Candidate> out) {
@@ -101,16 +125,29 @@ int group_candidates(numbers::Arena& arena, EvidenceIntegral& evidence, Predicto
            candidates[n].probability > least_probability) {
         ++n;
     }
-    const std::span<double> factor = arena.take(rows * rows);
-    const std::span<double> means = arena.take(most_grouped * rows);
-    const std::span<double> off = arena.take(rows);
-    const std::span<double> fit = arena.take(most_grouped);
+    const std::span<double> factor = arena.take(grouping_doubles(rows));
     if (arena.exhausted() || rows == 0) return 0;
+    const std::span<double> other_factor = factor.subspan(rows * rows);
+    const std::span<double> means = other_factor.subspan(rows * rows);
+    const std::span<double> off = means.subspan(most_grouped * rows);
+    const std::span<double> fit = off.subspan(rows);
     for (int a = 0; a < n; ++a) {
         if (!predictor.set(candidates[a].fault)) continue;
         for (int i = 0; i < rows; ++i) means[a * rows + i] = predictor.mean(likelihood.row(i));
         fit[a] = evidence.log_fit(candidates[a].fault);
     }
+    const auto factor_at = [&](int a, std::span<double> out) {
+        evidence.log_density(candidates[a].fault);
+        likelihood.covariance(out);
+        return numbers::cholesky(out, rows);
+    };
+    const auto distance_squared = [&](int a, int b, std::span<const double> in) {
+        for (int i = 0; i < rows; ++i) off[i] = means[a * rows + i] - means[b * rows + i];
+        numbers::forward_substitute(in, rows, off.first(rows));
+        double square = 0.0;
+        for (int i = 0; i < rows; ++i) square += off[i] * off[i];
+        return square;
+    };
     const auto groups_at_all = [&](int a) {
         const Cause cause = candidates[a].fault.cause;
         return cause != Cause::healthy && cause != Cause::unlisted;
@@ -118,21 +155,19 @@ int group_candidates(numbers::Arena& arena, EvidenceIntegral& evidence, Predicto
     int groups = 0;
     for (int a = 0; a < n; ++a) {
         if (!groups_at_all(a)) continue;
+        const Fitted mine{candidates[a], fit[a]};
         bool ready = false;
         for (int b = a + 1; b < n; ++b) {
             if (!groups_at_all(b) || candidates[b].group >= 0) continue;
-            if (std::fabs(fit[a] - fit[b]) > told_apart) continue;
-            if (!ready) {
-                evidence.log_density(candidates[a].fault);
-                likelihood.covariance(factor);
-                if (!numbers::cholesky(factor, rows)) break;
-                ready = true;
-            }
-            for (int i = 0; i < rows; ++i) off[i] = means[a * rows + i] - means[b * rows + i];
-            numbers::forward_substitute(factor, rows, off);
-            double square = 0.0;
-            for (const double x : off) square += x * x;
-            if (square > same_prediction * same_prediction) continue;
+            const Fitted other{candidates[b], fit[b]};
+            if (found_apart(mine, other)) continue;
+            if (!ready && !factor_at(a, factor)) break;
+            ready = true;
+            // What one of them predicts sharply may be within the other's wide reach.
+            const bool apart = expected_apart(mine, other, distance_squared(a, b, factor)) &&
+                               factor_at(b, other_factor) &&
+                               expected_apart(mine, other, distance_squared(a, b, other_factor));
+            if (apart) continue;
             if (candidates[a].group < 0) candidates[a].group = groups++;
             candidates[b].group = candidates[a].group;
         }

@@ -14,6 +14,9 @@ int list_candidates(const scale::Description& description, const Priors& priors,
 /// Most probable first; equals keep their order.
 void sort_candidates(std::span<Candidate> candidates);
 
+/// Doubles that grouping takes for a sheet of `rows` measured values.
+int grouping_doubles(int rows);
+
 /// Puts candidates whose predictions the readings cannot tell apart into groups. Returns the number of
 /// groups.
 int group_candidates(numbers::Arena& arena, EvidenceIntegral& evidence, Predictor& predictor,

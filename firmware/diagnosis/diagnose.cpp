@@ -275,7 +275,7 @@ std::size_t diagnosis_doubles(const scale::Description& d, const Sheet& sheet) {
     const int n = candidate_count(d);
     count.take<Candidate>(2 * n);
     count.take<Evidence>(10 * n);
-    count.take(10 * n + rows.measured * (rows.measured + 64) + 4096);
+    count.take(10 * n + grouping_doubles(rows.measured) + rows.measured * (rows.measured + 24) + 4096);
     return count.used();
 }
 

@@ -79,6 +79,11 @@ class EvidenceIntegral {
     Evidence over_two(const scale::Fault& fault, const scale::Magnitudes& magnitudes, const Sweep& sweep);
     Evidence weigh_two(const Evidence& glanced, const scale::Magnitudes& magnitudes, const Sweep& sweep);
     bool place(const scale::Fault& fault);
+    /// As `log_density`, linearised wherever it was last.
+    double borrowed_log_density(const scale::Fault& fault);
+    /// Corrects an evidence that was linearised at one magnitude by a few exact looks. False when that does
+    /// not do.
+    bool correct_borrowed(Evidence& evidence);
     /// Log probability of what was seen rather than measured: inspections, over range, blank.
     double log_seen(const scale::Fault& fault);
 

@@ -20,6 +20,8 @@ constexpr double steep = 0.4;
 constexpr double supported = 2.0;
 /// A second magnitude known worse than this share of its prior needs no closer look around its best fit.
 constexpr double wide = 0.1;
+/// A step downhill that promises less, in log density, is not taken.
+constexpr double hardly_better = 0.01;
 
 }  // namespace
 
@@ -40,14 +42,10 @@ class EvidenceIntegral::Friction {
 
     /// The best fit: the best of a coarse grid and the first look's, then downhill by damped least squares.
     Peak climb(const Peak& start) {
-        constexpr int across = 4;
-        constexpr int along = 12;
         Peak best = look(start.u, start.v);
-        for (int i = 0; i < across * along; ++i) {
-            const int row = i / across;
-            const Peak there = look((0.5 + i % across) / across, (0.5 + row) / along);
-            if (there.log_density > best.log_density) best = there;
-        }
+        const Peak elsewhere = best_of_grid();
+        const Peak there = look(elsewhere.u, elsewhere.v);
+        if (there.log_density > best.log_density) best = there;
         double damping = 1.0e-3;
         for (int step = 0; step < 24 && damping < 1.0e6; ++step) {
             if (!linearise(best)) break;
@@ -55,6 +53,7 @@ class EvidenceIntegral::Friction {
             best.v_sigma = std::sqrt(uu_ / (uu_ * vv_ - uv_ * uv_ + 1.0e-30));
             const double du = (-damped(vv_, damping) * u_ + uv_ * v_slope_) / det;
             const double dv = (uv_ * u_ - damped(uu_, damping) * v_slope_) / det;
+            if (-0.5 * (du * u_ + dv * v_slope_) < hardly_better) break;
             Peak next = look(within(best.u + du), within(best.v + dv));
             if (next.log_density > best.log_density) {
                 next.v_sigma = best.v_sigma;
@@ -159,6 +158,21 @@ class EvidenceIntegral::Friction {
 
     static double within(double share) { return share < 0.0 ? 0.0 : share > 1.0 ? 1.0 : share; }
     static double damped(double square, double damping) { return square * (1.0 + damping) + 1.0e-9; }
+
+    /// Linearised at the last look: near enough to choose where to start.
+    Peak best_of_grid() {
+        constexpr int across = 4;
+        constexpr int along = 12;
+        Peak best;
+        for (int i = 0; i < across * along; ++i) {
+            const int row = i / across;
+            const double u = (0.5 + i % across) / across;
+            const double v = (0.5 + row) / along;
+            const double log_density = in_.borrowed_log_density(at(u, v));
+            if (log_density > best.log_density) best = {u, v, log_density, 0.0};
+        }
+        return best;
+    }
 
     Peak look(double u, double v) { return {u, v, in_.log_density(at(u, v)), 0.0}; }
 
