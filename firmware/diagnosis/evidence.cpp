@@ -106,7 +106,7 @@ double EvidenceIntegral::log_fit(const Fault& fault) {
     return log_fit;
 }
 
-Evidence EvidenceIntegral::over(const Fault& fault, const Sweep& sweep) {
+Evidence EvidenceIntegral::over(const Fault& fault, Sweep& sweep) {
     Evidence e;
     e.best = fault;
     const scale::Magnitudes magnitudes = scale::magnitudes_of(description_, fault.cause, fault.site);
@@ -116,12 +116,9 @@ Evidence EvidenceIntegral::over(const Fault& fault, const Sweep& sweep) {
         e.settled = true;
         return e;
     }
-    if (magnitudes.count == 2) return over_two(fault, magnitudes, sweep);
 
     const Magnitude& m = magnitudes.of[0];
-    MagnitudeCurve curve(*this, fault, m, sweep.exact);
-    if (!sweep.exact) curve.linearise(sweep.at[0]);
-    const ChordResult r = chords_.integrate(curve, likelihood_.moved_rows(), sweep.effort);
+    const ChordResult r = along(fault, m, sweep);
     e.log_evidence = r.log_integral;
     e.best_log_density = r.best_log_density;
     e.bound = r.bound;
@@ -133,9 +130,10 @@ Evidence EvidenceIntegral::over(const Fault& fault, const Sweep& sweep) {
 
 Evidence EvidenceIntegral::glance(const Fault& fault, double worth) {
     const scale::Magnitudes m = scale::magnitudes_of(description_, fault.cause, fault.site);
+    if (m.count == 2) return glance_two(fault, m);
     Sweep sweep;
-    sweep.effort.first_points = m.count == 2 ? 5 : 7;
-    sweep.effort.splits = m.count == 2 ? 5 : 10;
+    sweep.effort.first_points = 7;
+    sweep.effort.splits = 10;
     sweep.effort.worth = worth;
     sweep.effort.quantiles = true;
     for (int k = 0; k < m.count; ++k) sweep.at[k] = magnitude_at(m.of[k], 0.5);
@@ -163,38 +161,47 @@ Evidence EvidenceIntegral::weigh(const Evidence& glanced, double worth) {
         sweep.outer_splits = 14;
         return place(glanced.best) ? weigh_two(glanced, m, sweep) : glanced;
     }
-    sweep.exact = false;
-    Evidence e = over(glanced.best, sweep);
-    if (correct_borrowed(e)) return e;
-    sweep.exact = true;
     return over(glanced.best, sweep);
 }
 
-bool EvidenceIntegral::correct_borrowed(Evidence& e) {
+ChordResult EvidenceIntegral::along(const Fault& fault, const Magnitude& m, Sweep& sweep) {
+    if (!sweep.exact || sweep.borrow) {
+        MagnitudeCurve borrowed(*this, fault, m, false);
+        borrowed.linearise(sweep.at[0]);
+        ChordResult r = chords_.integrate(borrowed, likelihood_.moved_rows(), sweep.effort);
+        if (!sweep.exact || r.best_log_density < sweep.effort.worth) return r;
+        if (correct_borrowed(fault, m, r)) return r;
+        sweep.borrow = false;
+    }
+    MagnitudeCurve exact(*this, fault, m, true);
+    return chords_.integrate(exact, likelihood_.moved_rows(), sweep.effort);
+}
+
+bool EvidenceIntegral::correct_borrowed(Fault fault, const Magnitude& m, ChordResult& r) {
     // Lower end, middle and upper end of the inner 90 % with these weights give the mean over a normal
     // posterior of anything that runs like a parabola.
     constexpr double ends = 0.1848;
-    const double at[] = {e.estimate[0].low, e.estimate[0].value, e.estimate[0].high};
+    const double at[] = {r.low_u, r.middle_u, r.high_u};
     const double weight[] = {ends, 1.0 - 2.0 * ends, ends};
     double off[3];
-    Fault fault = e.best;
     for (int i = 0; i < 3; ++i) {
-        fault.magnitude[0] = at[i];
+        fault.magnitude[0] = magnitude_at(m, at[i]);
         off[i] = -borrowed_log_density(fault);
     }
     double correction = 0.0;
     double least = 1.0e300;
     double most = -1.0e300;
     for (int i = 0; i < 3; ++i) {
-        fault.magnitude[0] = at[i];
+        fault.magnitude[0] = magnitude_at(m, at[i]);
         off[i] += log_density(fault);
         correction += weight[i] * off[i];
         least = off[i] < least ? off[i] : least;
         most = off[i] > most ? off[i] : most;
     }
     if (!(most - least < level_enough)) return false;
-    e.log_evidence += correction;
-    e.best_log_density += correction;
+    r.log_integral += correction;
+    r.best_log_density += correction;
+    r.bound += correction;
     return true;
 }
 

@@ -62,11 +62,12 @@ class EvidenceIntegral {
     struct Sweep {
         ChordEffort effort;
         std::array<double, scale::max_magnitudes> at{};
-        bool exact = false;  ///< linearised anew at every point, or with two magnitudes near every point
+        bool exact = false;  ///< as if linearised anew at every point
+        bool borrow = true;  ///< whether one linearisation may serve for all, with exact looks to correct it
         int outer_points = 7;
         int outer_splits = 6;
     };
-    Evidence over(const scale::Fault& fault, const Sweep& sweep);
+    Evidence over(const scale::Fault& fault, Sweep& sweep);
 
     /// Where the readings fit best over two magnitudes, as shares of their priors.
     struct Peak {
@@ -76,14 +77,16 @@ class EvidenceIntegral {
         double v_sigma = 0.0;  ///< how well the second magnitude is known there
     };
     class Friction;
-    Evidence over_two(const scale::Fault& fault, const scale::Magnitudes& magnitudes, const Sweep& sweep);
-    Evidence weigh_two(const Evidence& glanced, const scale::Magnitudes& magnitudes, const Sweep& sweep);
+    Evidence glance_two(const scale::Fault& fault, const scale::Magnitudes& magnitudes);
+    Evidence weigh_two(const Evidence& glanced, const scale::Magnitudes& magnitudes, Sweep& sweep);
     bool place(const scale::Fault& fault);
     /// As `log_density`, linearised wherever it was last.
     double borrowed_log_density(const scale::Fault& fault);
-    /// Corrects an evidence that was linearised at one magnitude by a few exact looks. False when that does
-    /// not do.
-    bool correct_borrowed(Evidence& evidence);
+    /// The integral over one magnitude. Where borrowing does not serve, `sweep` stops borrowing.
+    ChordResult along(const scale::Fault& fault, const scale::Magnitude& magnitude, Sweep& sweep);
+    /// Corrects an integral that was linearised at one place by a few exact looks. False when that does not
+    /// do.
+    bool correct_borrowed(scale::Fault fault, const scale::Magnitude& magnitude, ChordResult& result);
     /// Log probability of what was seen rather than measured: inspections, over range, blank.
     double log_seen(const scale::Fault& fault);
 

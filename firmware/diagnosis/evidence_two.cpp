@@ -20,6 +20,8 @@ constexpr double steep = 0.4;
 constexpr double supported = 2.0;
 /// A second magnitude known worse than this share of its prior needs no closer look around its best fit.
 constexpr double wide = 0.1;
+/// A step may bring this many times what its straight continuation promises.
+constexpr double overshoot = 4.0;
 /// A step downhill that promises less, in log density, is not taken.
 constexpr double hardly_better = 0.01;
 
@@ -30,8 +32,7 @@ constexpr double hardly_better = 0.01;
 /// carries nothing depends on the limit; a limit that is reached may be known to a thousandth.
 class EvidenceIntegral::Friction {
   public:
-    Friction(EvidenceIntegral& in, const Fault& fault, const scale::Magnitudes& magnitudes,
-             const Sweep& sweep)
+    Friction(EvidenceIntegral& in, const Fault& fault, const scale::Magnitudes& magnitudes, Sweep& sweep)
         : in_(in), fault_(fault), magnitudes_(magnitudes), sweep_(sweep) {}
 
     Fault at(double u, double v) const {
@@ -40,12 +41,48 @@ class EvidenceIntegral::Friction {
         return fault;
     }
 
-    /// The best fit: the best of a coarse grid and the first look's, then downhill by damped least squares.
-    Peak climb(const Peak& start) {
+    /// Goes over the whole range in a coarse grid, linearised once for each friction limit, where the one
+    /// before fitted best: near enough for where to start, and for the evidence of a contact that explains
+    /// nothing.
+    Evidence glance() {
+        constexpr int across = 6;
+        constexpr int along = 16;
+        Evidence e;
+        std::array<double, across> of_u{};
+        std::array<double, along> of_v{};
+        of_u.fill(-1.0e300);
+        of_v.fill(-1.0e300);
+        double start_u = 0.5;
+        for (int j = 0; j < along; ++j) {
+            const double v = (0.5 + j) / along;
+            if (in_.log_density(at(start_u, v)) <= 0.5 * impossible) continue;
+            double best_of_row = -1.0e300;
+            for (int i = 0; i < across; ++i) {
+                const double u = (0.5 + i) / across;
+                const double log_density = in_.borrowed_log_density(at(u, v));
+                of_u[i] = numbers::log_sum(of_u[i], log_density);
+                of_v[j] = numbers::log_sum(of_v[j], log_density);
+                if (log_density > best_of_row) {
+                    best_of_row = log_density;
+                    start_u = u;
+                }
+            }
+            e.log_evidence = numbers::log_sum(e.log_evidence, of_v[j]);
+            if (best_of_row > e.best_log_density) {
+                e.best_log_density = best_of_row;
+                e.best = at(start_u, v);
+            }
+        }
+        e.estimate[0] = inner(magnitudes_.of[0], of_u, e.log_evidence);
+        e.estimate[1] = inner(magnitudes_.of[1], of_v, e.log_evidence);
+        e.log_evidence -= numbers::log(static_cast<double>(across * along));
+        return e;
+    }
+
+    /// The best fit, downhill from `start` by damped least squares; given up when it leads nowhere near a log
+    /// density of `worth`.
+    Peak climb(const Peak& start, double worth) {
         Peak best = look(start.u, start.v);
-        const Peak elsewhere = best_of_grid();
-        const Peak there = look(elsewhere.u, elsewhere.v);
-        if (there.log_density > best.log_density) best = there;
         double damping = 1.0e-3;
         for (int step = 0; step < 24 && damping < 1.0e6; ++step) {
             if (!linearise(best)) break;
@@ -53,7 +90,8 @@ class EvidenceIntegral::Friction {
             best.v_sigma = std::sqrt(uu_ / (uu_ * vv_ - uv_ * uv_ + 1.0e-30));
             const double du = (-damped(vv_, damping) * u_ + uv_ * v_slope_) / det;
             const double dv = (uv_ * u_ - damped(uu_, damping) * v_slope_) / det;
-            if (-0.5 * (du * u_ + dv * v_slope_) < hardly_better) break;
+            const double promise = -0.5 * (du * u_ + dv * v_slope_);
+            if (promise < hardly_better || best.log_density + overshoot * promise < worth) break;
             Peak next = look(within(best.u + du), within(best.v + dv));
             if (next.log_density > best.log_density) {
                 next.v_sigma = best.v_sigma;
@@ -115,6 +153,23 @@ class EvidenceIntegral::Friction {
     }
 
   private:
+    /// Middle and ends of the inner 90 % of a grid's row.
+    static Estimate inner(const scale::Magnitude& m, std::span<const double> log_mass, double log_total) {
+        const auto below = [&](double share) {
+            double sum = 0.0;
+            for (std::size_t i = 0; i < log_mass.size(); ++i) {
+                const double mass = numbers::exp(log_mass[i] - log_total);
+                if (sum + mass >= share) {
+                    return magnitude_at(m, (static_cast<double>(i) + (share - sum) / mass) /
+                                               static_cast<double>(log_mass.size()));
+                }
+                sum += mass;
+            }
+            return m.high;
+        };
+        return {below(0.5), below(0.05), below(0.95)};
+    }
+
     bool full() const { return count_ == max_outer; }
 
     /// Inner evidence at one friction limit.
@@ -123,9 +178,7 @@ class EvidenceIntegral::Friction {
         for (int i = 0; i < count_; ++i) {
             if (v_[i] == at_v) return;
         }
-        MagnitudeCurve curve(in_, at(0.5, at_v), magnitudes_.of[0], sweep_.exact);
-        if (!sweep_.exact) curve.linearise(sweep_.at[0]);
-        const ChordResult r = in_.chords_.integrate(curve, in_.likelihood_.moved_rows(), sweep_.effort);
+        const ChordResult r = in_.along(at(0.5, at_v), magnitudes_.of[0], sweep_);
         int i = count_++;
         for (; i > 0 && v_[i - 1] > at_v; --i) {
             v_[i] = v_[i - 1];
@@ -158,21 +211,6 @@ class EvidenceIntegral::Friction {
 
     static double within(double share) { return share < 0.0 ? 0.0 : share > 1.0 ? 1.0 : share; }
     static double damped(double square, double damping) { return square * (1.0 + damping) + 1.0e-9; }
-
-    /// Linearised at the last look: near enough to choose where to start.
-    Peak best_of_grid() {
-        constexpr int across = 4;
-        constexpr int along = 12;
-        Peak best;
-        for (int i = 0; i < across * along; ++i) {
-            const int row = i / across;
-            const double u = (0.5 + i % across) / across;
-            const double v = (0.5 + row) / along;
-            const double log_density = in_.borrowed_log_density(at(u, v));
-            if (log_density > best.log_density) best = {u, v, log_density, 0.0};
-        }
-        return best;
-    }
 
     Peak look(double u, double v) { return {u, v, in_.log_density(at(u, v)), 0.0}; }
 
@@ -240,38 +278,44 @@ class EvidenceIntegral::Friction {
     EvidenceIntegral& in_;
     const Fault& fault_;
     const scale::Magnitudes& magnitudes_;
-    const Sweep& sweep_;
+    Sweep& sweep_;
     std::array<double, max_outer> v_{};
     std::array<ChordResult, max_outer> inner_{};
     int count_ = 0;
     double uu_ = 0.0, uv_ = 0.0, vv_ = 0.0, u_ = 0.0, v_slope_ = 0.0;
 };
 
-Evidence EvidenceIntegral::over_two(const Fault& fault, const scale::Magnitudes& magnitudes,
-                                    const Sweep& sweep) {
+Evidence EvidenceIntegral::glance_two(const Fault& fault, const scale::Magnitudes& magnitudes) {
+    Evidence none;
+    none.best = fault;
+    Sweep sweep;
     Friction friction(*this, fault, magnitudes, sweep);
-    friction.sample_evenly();
-    return friction.result(friction.split_all());
+    if (!place(fault)) return none;
+    Evidence e = friction.glance();
+    if (e.best_log_density <= 0.5 * impossible) return none;
+    const double off = log_density(e.best) - e.best_log_density;
+    e.log_evidence += off;
+    e.best_log_density += off;
+    // A friction limit may be known to a thousandth: nothing that a grid sees bounds what lies between.
+    e.bound = 1.0e300;
+    return e;
 }
 
 Evidence EvidenceIntegral::weigh_two(const Evidence& glanced, const scale::Magnitudes& magnitudes,
-                                     const Sweep& sweep) {
+                                     Sweep& sweep) {
     Friction friction(*this, glanced.best, magnitudes, sweep);
     const Peak peak = friction.climb({share_below(magnitudes.of[0], glanced.best.magnitude[0]),
-                                      share_below(magnitudes.of[1], glanced.best.magnitude[1]), 0.0, wide});
+                                      share_below(magnitudes.of[1], glanced.best.magnitude[1]), 0.0, wide},
+                                     sweep.effort.worth);
+    Evidence e = glanced;
+    e.best = friction.at(peak.u, peak.v);
+    e.best_log_density = peak.log_density;
     if (peak.log_density < sweep.effort.worth) {
         // Out of reach at its best: an evidence is never above the best density.
-        Evidence e = glanced;
-        e.best = friction.at(peak.u, peak.v);
-        e.log_evidence = e.best_log_density = e.bound = peak.log_density;
+        e.log_evidence = e.bound = peak.log_density;
         return e;
     }
-    if (peak.log_density < friction.untouched() + supported) {
-        Evidence e = glanced;
-        e.best = friction.at(peak.u, peak.v);
-        e.best_log_density = peak.log_density;
-        return e;
-    }
+    if (peak.log_density < friction.untouched() + supported) return e;
     friction.sample_evenly();
     friction.sample_around(peak);
     return friction.result(friction.split_all());
