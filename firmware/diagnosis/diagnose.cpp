@@ -3,6 +3,8 @@
 #include <cmath>
 
 #include "firmware/diagnosis/candidates.h"
+#include "firmware/diagnosis/inspection.h"
+#include "firmware/diagnosis/no_value.h"
 #include "firmware/numbers/dense.h"
 #include "firmware/numbers/elementary.h"
 
@@ -37,6 +39,12 @@ struct Bench {
 
 using Ignored = std::array<bool, max_readings>;
 
+Ignored without(std::span<const WildReading> set_aside) {
+    Ignored ignored{};
+    for (const WildReading& wild : set_aside) ignored[wild.reading] = true;
+    return ignored;
+}
+
 void drop_ignored(Rows& rows, const Ignored& ignored) {
     int kept = 0;
     int measured = 0;
@@ -60,8 +68,8 @@ Bench* set_up(numbers::Arena& arena, const scale::Description& d, const Sheet& s
     if (bench->predictor == nullptr) return nullptr;
     bench->likelihood = arena.make<Likelihood>(arena, *bench->predictor, bench->rows);
     if (bench->likelihood == nullptr) return nullptr;
-    bench->evidence =
-        arena.make<EvidenceIntegral>(arena, d, sheet, bench->rows, *bench->predictor, *bench->likelihood);
+    bench->evidence = arena.make<EvidenceIntegral>(arena, d, sheet, bench->rows, *bench->predictor,
+                                                   *bench->likelihood, scatter);
     return arena.exhausted() ? nullptr : bench;
 }
 
@@ -77,6 +85,7 @@ void weigh_candidate(const scale::Description& d, Bench& bench, std::span<const 
     const int variants = scale::variant_count(d, c.fault.cause);
     double sum = -1.0e300;
     double best = -1.0e300;
+    std::array<double, max_variants> of_variant{};
     for (int v = 0; v < variants; ++v) {
         Evidence e = glances[v];
         scale::Fault fault = c.fault;
@@ -85,6 +94,8 @@ void weigh_candidate(const scale::Description& d, Bench& bench, std::span<const 
         const bool enough = e.settled && (open == 2 || e.log_evidence < leader.log_evidence - minor);
         if (open > 0 && !enough && bounds[v] > worth) e = bench.evidence->weigh(e, worth);
         sum = numbers::log_sum(sum, e.log_evidence);
+        of_variant[v] = e.log_evidence;
+        c.variants[v].magnitude = e.best.magnitude;
         if (e.log_evidence > best || v == 0) {
             best = e.log_evidence;
             c.best_log_density = e.best_log_density;
@@ -93,16 +104,16 @@ void weigh_candidate(const scale::Description& d, Bench& bench, std::span<const 
             c.fault = fault;
         }
     }
+    for (int v = 0; v < variants; ++v) c.variants[v].share = numbers::exp(of_variant[v] - sum);
     c.log_evidence = sum - numbers::log(static_cast<double>(variants));
 }
 
 /// Evidence of every candidate. Returns the logarithm of the whole sheet's.
 double weigh_all(numbers::Arena arena, const scale::Description& d, Bench& bench,
                  std::span<Candidate> candidates) {
-    constexpr int most_variants = 10;
     const int n = static_cast<int>(candidates.size());
-    const std::span<Evidence> glances = arena.take<Evidence>(n * most_variants);
-    const std::span<double> bounds = arena.take(n * most_variants);
+    const std::span<Evidence> glances = arena.take<Evidence>(n * max_variants);
+    const std::span<double> bounds = arena.take(n * max_variants);
     if (arena.exhausted()) return impossible;
     Leader leader;
     for (int i = 0; i < n; ++i) {
@@ -114,7 +125,7 @@ double weigh_all(numbers::Arena arena, const scale::Description& d, Bench& bench
         for (int v = 0; v < scale::variant_count(d, c.fault.cause); ++v) {
             scale::Fault fault = c.fault;
             fault.variant = scale::variant_at(d, fault.cause, v);
-            const int at = i * most_variants + v;
+            const int at = i * max_variants + v;
             glances[at] = bench.evidence->glance(fault, leader.log_density - hopeless);
             const Evidence& e = glances[at];
             bounds[at] = e.bound;
@@ -126,14 +137,18 @@ double weigh_all(numbers::Arena arena, const scale::Description& d, Bench& bench
     for (int i = 0; i < n; ++i) {
         Candidate& c = candidates[i];
         if (c.fault.cause != Cause::unlisted) {
-            weigh_candidate(d, bench, bounds.subspan(i * most_variants, most_variants), leader,
-                            glances.subspan(i * most_variants, most_variants), c);
+            weigh_candidate(d, bench, bounds.subspan(i * max_variants, max_variants), leader,
+                            glances.subspan(i * max_variants, max_variants), c);
         }
         if (c.prior > 0.0) sum = numbers::log_sum(sum, c.log_evidence + numbers::log(c.prior));
     }
+    double total = 0.0;
     for (Candidate& c : candidates) {
         c.probability = c.prior > 0.0 ? c.prior * numbers::exp(c.log_evidence - sum) : 0.0;
+        total += c.probability;
     }
+    // The last rounding: no probability may be above 1.
+    for (Candidate& c : candidates) c.probability /= total;
     return sum;
 }
 
@@ -268,7 +283,8 @@ std::size_t diagnosis_doubles(const scale::Description& d, const Sheet& sheet) {
     const Rows rows = rows_of(sheet, d, Scatter{});
     Predictor predictor(count, d, sheet, history, Scatter{});
     Likelihood likelihood(count, predictor, rows);
-    EvidenceIntegral evidence(count, d, sheet, rows, predictor, likelihood);
+    const Scatter scatter;
+    EvidenceIntegral evidence(count, d, sheet, rows, predictor, likelihood, scatter);
     count.take<char>(
         static_cast<int>(sizeof(Bench) + sizeof(Predictor) + sizeof(Likelihood) + sizeof(EvidenceIntegral)) +
         64);
@@ -311,10 +327,10 @@ Outcome diagnose(const scale::Description& d, const Sheet& sheet, const Priors& 
         int chosen = -1;
         double best = base.log_evidence;
         for (int s = 0; s < suspect_count; ++s) {
-            Ignored without = ignored;
-            without[suspects[s].reading] = true;
+            Ignored fewer = ignored;
+            fewer[suspects[s].reading] = true;
             list_candidates(d, priors, trial);
-            const Pass pass = run(arena, d, sheet, scatter, without, trial, {}, nullptr, nullptr);
+            const Pass pass = run(arena, d, sheet, scatter, fewer, trial, {}, nullptr, nullptr);
             if (pass.good && pass.log_evidence + suspects[s].log_prior > best) {
                 best = pass.log_evidence + suspects[s].log_prior;
                 chosen = s;
@@ -336,9 +352,10 @@ Outcome diagnose(const scale::Description& d, const Sheet& sheet, const Priors& 
 }
 
 int compare(const scale::Description& d, const Sheet& sheet, const scale::Fault& fault,
-            std::span<double> memory, std::span<Compared> out, const Scatter& scatter) {
+            std::span<const WildReading> set_aside, std::span<double> memory, std::span<Compared> out,
+            const Scatter& scatter) {
     numbers::Arena arena(memory);
-    Bench* bench = set_up(arena, d, sheet, scatter, Ignored{});
+    Bench* bench = set_up(arena, d, sheet, scatter, without(set_aside));
     if (bench == nullptr || !bench->predictor->prepare() || !bench->likelihood->prepare()) return 0;
     bench->evidence->log_density(fault);
     const int rows = bench->likelihood->rows();
@@ -360,6 +377,31 @@ int compare(const scale::Description& d, const Sheet& sheet, const scale::Fault&
                   alone_uncertainty[i]};
     }
     return rows;
+}
+
+int compare_seen(const scale::Description& d, const Sheet& sheet, const scale::Fault& fault,
+                 std::span<const WildReading> set_aside, std::span<double> memory, std::span<Seen> out,
+                 const Scatter& scatter) {
+    numbers::Arena arena(memory);
+    const Bench* bench = set_up(arena, d, sheet, scatter, without(set_aside));
+    if (bench == nullptr || !bench->predictor->prepare() || !bench->predictor->set(fault)) return 0;
+    int count = 0;
+    const auto put = [&](const Seen& seen) {
+        if (count < static_cast<int>(out.size())) out[count++] = seen;
+    };
+    const Rows& rows = bench->rows;
+    for (int i = rows.measured; i < rows.measured + rows.open_ended; ++i) {
+        const Row& row = rows.row[i];
+        put({row.reading, numbers::exp(log_shown(*bench->predictor, row, sheet, scatter)),
+             bench->predictor->mean(row), bench->predictor->shown(row)});
+    }
+    for (int r = 0; r < static_cast<int>(sheet.readings.size()); ++r) {
+        const Reading& reading = sheet.readings[r];
+        if (reading.quantity == Quantity::inspection) {
+            put({r, numbers::exp(log_inspection(reading, fault)), 0.0, Shown::value});
+        }
+    }
+    return count;
 }
 
 }  // namespace cornerbench::diagnosis

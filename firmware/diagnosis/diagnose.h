@@ -17,9 +17,19 @@ using Priors = std::array<double, scale::cause_count>;
 /// Healthy 0.15, the rest even over the causes that this scale can have.
 Priors default_priors(const scale::Description& description);
 
+/// Most variants of one cause: the ten pairs of a cell's wires.
+inline constexpr int max_variants = 10;
+
+/// One way in which a cause can be there: which wire, which arm.
+struct VariantShare {
+    double share = 0.0;  ///< of the cause's probability; all of them sum to 1
+    std::array<double, scale::max_magnitudes> magnitude{};  ///< of its best fit
+};
+
 /// One cause at one place.
 struct Candidate {
     scale::Fault fault;  ///< the likeliest variant, with the magnitudes of the best fit
+    std::array<VariantShare, max_variants> variants{};  ///< in the order of scale::variant_at
     std::array<Estimate, scale::max_magnitudes> estimate{};
     double prior = 0.0;
     double log_evidence = 0.0;
@@ -79,9 +89,25 @@ struct Compared {
     double given_others_uncertainty = 0.0;
 };
 
-/// Compares every measured value with what `fault` predicts. Returns how many; `out` holds one per reading.
-/// Memory as for `diagnose`.
+/// Compares every measured value with what `fault` predicts, without the readings `set_aside`. Returns how
+/// many; `out` holds one per reading. Memory as for `diagnose`.
 int compare(const scale::Description& description, const Sheet& sheet, const scale::Fault& fault,
-            std::span<double> memory, std::span<Compared> out, const Scatter& scatter = {});
+            std::span<const WildReading> set_aside, std::span<double> memory, std::span<Compared> out,
+            const Scatter& scatter = {});
+
+/// A reading without a value (over range, under range, blank, a thing seen) beside what a fault predicts.
+struct Seen {
+    int reading = 0;
+    double probability = 0.0;  ///< of reading that
+    /// What the fault predicts instead: a value in the reading's unit (resistances as natural logarithms), or
+    /// for weights and channels what is shown.
+    double predicted = 0.0;
+    Shown shown = Shown::value;
+};
+
+/// The same for every reading without a value. Returns how many.
+int compare_seen(const scale::Description& description, const Sheet& sheet, const scale::Fault& fault,
+                 std::span<const WildReading> set_aside, std::span<double> memory, std::span<Seen> out,
+                 const Scatter& scatter = {});
 
 }  // namespace cornerbench::diagnosis

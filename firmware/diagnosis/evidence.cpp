@@ -5,6 +5,7 @@
 
 #include "firmware/diagnosis/inspection.h"
 #include "firmware/diagnosis/magnitude_curve.h"
+#include "firmware/diagnosis/no_value.h"
 #include "firmware/numbers/elementary.h"
 
 namespace cornerbench::diagnosis {
@@ -15,16 +16,12 @@ using scale::Magnitude;
 namespace {
 
 constexpr double impossible = -1.0e12;
-/// Probability that an indicator or a meter shows other than its state says: a misreading.
-constexpr double log_misread = -13.8;
 /// Log density by which a borrowed linearisation may be off at the best fit and still serve.
 constexpr double near_enough = 0.1;
 /// By how much more at one end of the inner 90 % than at the other, before all is linearised anew.
 constexpr double level_enough = 0.2;
-/// How sharply a meter's last value is known, natural logarithm.
-constexpr double last_ohm_ln = 0.3;
 /// Spreads at which an unlisted cause is tried, in standard uncertainties of the sound scale's readings.
-constexpr double spreads[] = {3.0, 10.0, 30.0, 100.0, 300.0, 1000.0};
+constexpr double spreads[] = {3.0, 10.0, 30.0, 100.0, 300.0, 1.0e3, 1.0e4, 1.0e5};
 
 }  // namespace
 
@@ -42,12 +39,13 @@ double share_below(const Magnitude& m, double value) {
 
 EvidenceIntegral::EvidenceIntegral(numbers::Arena& arena, const scale::Description& description,
                                    const Sheet& sheet, const Rows& rows, Predictor& predictor,
-                                   Likelihood& likelihood)
+                                   Likelihood& likelihood, const Scatter& scatter)
     : description_(description),
       sheet_(sheet),
       rows_(rows),
       predictor_(predictor),
       likelihood_(likelihood),
+      scatter_(scatter),
       chords_(arena, rows.measured) {
     white_ = arena.take(rows.measured);
     moved_white_ = arena.take(2 * rows.measured);
@@ -72,15 +70,7 @@ double EvidenceIntegral::log_seen(const Fault& fault) {
         if (converted && !predictor_.readable(row)) sum += log_misread;
     }
     for (int i = rows_.measured; i < rows_.measured + rows_.open_ended; ++i) {
-        const Row& row = rows_.row[i];
-        const Reading& r = sheet_.readings[row.reading];
-        if (row.kind == RowKind::weight || row.kind == RowKind::channel) {
-            if (predictor_.shown(row) != r.shown) sum += log_misread;
-        } else if (row.kind == RowKind::resistance) {
-            const double over = (predictor_.mean(row) - row.value) / last_ohm_ln;
-            const double p = numbers::log_normal_below(over);
-            sum += p > log_misread ? p : log_misread;
-        }
+        sum += log_shown(predictor_, rows_.row[i], sheet_, scatter_);
     }
     return sum;
 }

@@ -37,7 +37,7 @@ double share_below(const scale::Magnitude& magnitude, double value);
 class EvidenceIntegral {
   public:
     EvidenceIntegral(numbers::Arena& arena, const scale::Description& description, const Sheet& sheet,
-                     const Rows& rows, Predictor& predictor, Likelihood& likelihood);
+                     const Rows& rows, Predictor& predictor, Likelihood& likelihood, const Scatter& scatter);
 
     /// First pass, linearised in the middle of a magnitude's range: enough to drop what cannot come within
     /// reach of a log density of `worth`.
@@ -95,6 +95,7 @@ class EvidenceIntegral {
     const Rows& rows_;
     Predictor& predictor_;
     Likelihood& likelihood_;
+    const Scatter& scatter_;
     ChordIntegral chords_;
     std::span<double> white_;
     std::span<double> moved_white_;  ///< two of them, beside `white_`

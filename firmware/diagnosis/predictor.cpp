@@ -176,9 +176,11 @@ double Predictor::local_value(const Row& row, const scale::CellCondition& cell, 
         const double ohm = lifted.resistance_ohm(r.between_a, r.between_b, ratio);
         return numbers::log(ohm < endless_ohm ? ohm : endless_ohm);
     }
-    const double excitation_V =
-        r.lifted_excitation_V > 0.0 ? r.lifted_excitation_V : description_.excitation_V;
-    return lifted.signal_ratio(ratio) * (r.is_ratio ? 1.0 : excitation_V);
+    return lifted.signal_ratio(ratio) * (r.is_ratio ? 1.0 : excitation_V(r));
+}
+
+double Predictor::excitation_V(const Reading& r) const {
+    return r.lifted_excitation_V > 0.0 ? r.lifted_excitation_V : description_.excitation_V;
 }
 
 const LiftedBench& Predictor::lifted_at(int position, bool with_moved) {

@@ -64,6 +64,9 @@ class Predictor {
     /// What would be shown in place of a weight or of a channel's number.
     Shown shown(const Row& row);
 
+    /// Volts that a lifted cell is fed with at `reading`.
+    double excitation_V(const Reading& reading) const;
+
     const Nuisances& columns() const { return columns_; }
     const scale::Condition& condition() const { return condition_; }
     double kg_per_ratio() const { return kg_per_ratio_; }

@@ -6,6 +6,9 @@
 #include <stdexcept>
 #include <string>
 
+#include "firmware/diagnosis/load_history.h"
+#include "firmware/diagnosis/rows.h"
+
 namespace cornerbench::field {
 
 using diagnosis::Candidate;
@@ -22,6 +25,10 @@ constexpr double worth_explaining = 0.05;
 constexpr int proposed_checks = 3;
 constexpr std::size_t most_about = 16;
 constexpr double worth_asking = 2.0e-3;
+/// A variant with a smaller share of its cause is not asked after.
+constexpr double worth_telling_apart = 0.05;
+/// Standard uncertainties of their difference beyond which two readings of one thing contradict each other.
+constexpr double contradicting = 6.0;
 
 const char* words_of(DiagnosisError error) {
     switch (error) {
@@ -43,12 +50,68 @@ std::vector<double> working_memory(const scale::Description& d, const diagnosis:
     return std::vector<double>(diagnosis::diagnosis_doubles(d, sheet));
 }
 
-std::vector<diagnosis::Compared> compared(const scale::Description& d, const diagnosis::Sheet& sheet,
-                                          const scale::Fault& fault, std::vector<double>& memory) {
-    std::vector<diagnosis::Compared> rows(sheet.readings.size());
-    const int count = diagnosis::compare(d, sheet, fault, memory, rows);
-    rows.resize(static_cast<std::size_t>(count));
-    return rows;
+/// Compares one sheet's readings, without those set aside, with one fault after another.
+class Comparing {
+  public:
+    Comparing(const scale::Description& d, const diagnosis::Sheet& sheet, const diagnosis::Outcome& outcome,
+              std::vector<double>& memory)
+        : d_(d),
+          sheet_(sheet),
+          set_aside_(outcome.wild.data(), static_cast<std::size_t>(outcome.wild_count)),
+          memory_(memory) {}
+
+    Comparison with(int candidate, const scale::Fault& fault) {
+        const std::size_t most = sheet_.readings.size();
+        Comparison c{candidate, std::vector<diagnosis::Compared>(most), std::vector<diagnosis::Seen>(most)};
+        const int rows = diagnosis::compare(d_, sheet_, fault, set_aside_, memory_, c.rows);
+        const int seen = diagnosis::compare_seen(d_, sheet_, fault, set_aside_, memory_, c.seen);
+        c.rows.resize(static_cast<std::size_t>(rows));
+        c.seen.resize(static_cast<std::size_t>(seen));
+        return c;
+    }
+
+  private:
+    const scale::Description& d_;
+    const diagnosis::Sheet& sheet_;
+    std::span<const diagnosis::WildReading> set_aside_;
+    std::vector<double>& memory_;
+};
+
+bool same_thing(const diagnosis::Reading& a, const diagnosis::Reading& b) {
+    using diagnosis::Quantity;
+    if (a.quantity != b.quantity || a.quantity == Quantity::inspection || a.direction != b.direction) {
+        return false;
+    }
+    return diagnosis::same_load(a.load, b.load) && a.cell == b.cell && a.connected == b.connected &&
+           a.between_a == b.between_a && a.between_b == b.between_b && a.place == b.place &&
+           a.is_ratio == b.is_ratio && a.lifted_excitation_V == b.lifted_excitation_V;
+}
+
+/// Readings of one thing that differ by more than their own uncertainties and than `with` lets expect.
+std::vector<Contradiction> contradictions_in(const scale::Description& d, const diagnosis::Sheet& sheet,
+                                             const Comparison& with) {
+    const diagnosis::Rows rows = diagnosis::rows_of(sheet, d, {});
+    const auto variance = [&](int reading) {
+        for (std::size_t i = 0; i < static_cast<std::size_t>(rows.measured); ++i) {
+            if (rows.row[i].reading == reading) return rows.row[i].variance;
+        }
+        return 0.0;
+    };
+    std::vector<Contradiction> found;
+    for (std::size_t i = 0; i < with.rows.size(); ++i) {
+        for (std::size_t j = i + 1; j < with.rows.size(); ++j) {
+            const diagnosis::Compared& a = with.rows[i];
+            const diagnosis::Compared& b = with.rows[j];
+            if (!same_thing(sheet.readings[static_cast<std::size_t>(a.reading)],
+                            sheet.readings[static_cast<std::size_t>(b.reading)])) {
+                continue;
+            }
+            const double off = (a.value - a.predicted) - (b.value - b.predicted);
+            const double z = std::fabs(off) / std::sqrt(variance(a.reading) + variance(b.reading));
+            if (z > contradicting) found.push_back({a.reading, b.reading, z});
+        }
+    }
+    return found;
 }
 
 /// Largest difference between two predictions, in standard uncertainties of the surer one: a fault that makes
@@ -60,6 +123,27 @@ double farthest(const std::vector<diagnosis::Compared>& a, const std::vector<dia
             most, std::fabs(a[i].predicted - b[i].predicted) / std::min(a[i].uncertainty, b[i].uncertainty));
     }
     return most;
+}
+
+/// A candidate once for each of its variants that is worth telling apart: which wire, which arm.
+std::vector<Candidate> each_way(const scale::Description& d, const Candidate& c) {
+    std::vector<Candidate> ways;
+    for (int v = 0; v < scale::variant_count(d, c.fault.cause); ++v) {
+        const diagnosis::VariantShare& variant = c.variants[static_cast<std::size_t>(v)];
+        if (variant.share < worth_telling_apart) continue;
+        Candidate way = c;
+        way.probability *= variant.share;
+        if (!(scale::variant_at(d, c.fault.cause, v) == c.fault.variant)) {
+            way.fault.variant = scale::variant_at(d, c.fault.cause, v);
+            way.fault.magnitude = variant.magnitude;
+            for (std::size_t k = 0; k < way.estimate.size(); ++k) {
+                way.estimate[k] = {variant.magnitude[k], variant.magnitude[k], variant.magnitude[k]};
+            }
+        }
+        ways.push_back(way);
+    }
+    if (ways.empty()) ways.push_back(c);
+    return ways;
 }
 
 DiagnosedSheet ranked(const scale::Description& d, const diagnosis::Sheet& sheet,
@@ -94,40 +178,53 @@ DiagnosedSheet diagnose_sheet(const scale::Description& d, const diagnosis::Shee
                               const diagnosis::Priors& priors) {
     std::vector<double> memory = working_memory(d, sheet);
     DiagnosedSheet result = ranked(d, sheet, priors, memory);
-    result.if_healthy = compared(d, sheet, scale::Fault{}, memory);
+    Comparing comparing(d, sheet, result.outcome, memory);
+    result.if_healthy = comparing.with(-1, scale::Fault{});
     double healthy_log_density = 0.0;
+    double healthy_probability = 0.0;
     for (const Candidate& c : result.candidates) {
-        if (c.fault.cause == scale::Cause::healthy) healthy_log_density = c.best_log_density;
+        if (c.fault.cause != scale::Cause::healthy) continue;
+        healthy_log_density = c.best_log_density;
+        healthy_probability = c.probability;
     }
     std::set<int> groups_seen;
     for (std::size_t i = 0; i < result.candidates.size(); ++i) {
         const Candidate& c = result.candidates[i];
         const bool a_fault =
             c.fault.cause != scale::Cause::healthy && c.fault.cause != scale::Cause::unlisted;
+        if (!a_fault) continue;
+        const int at = static_cast<int>(i);
+        if (!result.nearest && result.candidates.front().fault.cause == scale::Cause::unlisted) {
+            result.nearest = comparing.with(at, c.fault);
+        }
         const bool first_of_group = c.group < 0 || groups_seen.insert(c.group).second;
-        if (!a_fault || !first_of_group) continue;
-        if (c.probability < worth_explaining && c.group < 0) continue;
-        Comparison comparison{static_cast<int>(i), compared(d, sheet, c.fault, memory)};
-        const bool silent = farthest(comparison.rows, result.if_healthy) < like_healthy &&
+        if (!first_of_group || (c.probability < worth_explaining && c.group < 0)) continue;
+        Comparison comparison = comparing.with(at, c.fault);
+        const bool silent = farthest(comparison.rows, result.if_healthy.rows) < like_healthy &&
                             c.best_log_density - healthy_log_density < told_from_healthy;
+        double probability = c.probability;
         if (c.group >= 0) {
             CauseGroup& group = result.groups[static_cast<std::size_t>(c.group)];
             group.like_healthy = silent;
-            if (group.probability < worth_explaining) continue;
+            if (group.probability > healthy_probability) probability = group.probability;
         }
-        if (!silent && result.explained.size() < explained_candidates) {
+        if (!silent && probability >= worth_explaining && result.explained.size() < explained_candidates) {
             result.explained.push_back(std::move(comparison));
         }
     }
+    const Comparison& best = !result.explained.empty() ? result.explained.front()
+                             : result.nearest          ? *result.nearest
+                                                       : result.if_healthy;
+    result.contradictions = contradictions_in(d, sheet, best);
 
     std::vector<int> ignored;
     for (int w = 0; w < result.outcome.wild_count; ++w) ignored.push_back(result.outcome.wild[w].reading);
     std::vector<Candidate> about;
-    for (std::size_t i = 0; i < result.candidates.size() && about.size() < most_about; ++i) {
-        const Candidate& c = result.candidates[i];
+    for (const Candidate& c : result.candidates) {
         if (c.fault.cause == scale::Cause::unlisted || c.probability < worth_asking) continue;
-        about.push_back(c);
-        result.about.push_back(static_cast<int>(i));
+        for (const Candidate& way : each_way(d, c)) {
+            if (about.size() < most_about) about.push_back(way);
+        }
     }
     result.next = next_checks(d, sheet, about, ignored, proposed_checks);
     for (CauseGroup& group : result.groups) {

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <optional>
 #include <vector>
 
 #include "firmware/diagnosis/diagnose.h"
@@ -16,21 +17,31 @@ struct CauseGroup {
     std::vector<NextCheck> split_by;  ///< the reading that tells the members apart; empty when none does
 };
 
-/// Every measured value beside its prediction by one candidate.
+/// Every reading beside its prediction by one fault, without those set aside.
 struct Comparison {
     int candidate = 0;
     std::vector<diagnosis::Compared> rows;
+    std::vector<diagnosis::Seen> seen;  ///< readings without a value, and things looked at
+};
+
+/// Two readings of one and the same thing that no uncertainty of theirs reconciles.
+struct Contradiction {
+    int first = 0;
+    int second = 0;
+    double standard_uncertainties = 0.0;
 };
 
 struct DiagnosedSheet {
     diagnosis::Outcome outcome;
     std::vector<diagnosis::Candidate> candidates;  ///< most probable first, probabilities sum to 1
     std::vector<CauseGroup> groups;
-    std::vector<diagnosis::Compared> if_healthy;
+    Comparison if_healthy;
     /// Of the leading faults, one of each group, none that the readings cannot tell from a healthy scale.
     std::vector<Comparison> explained;
+    std::vector<Contradiction> contradictions;
+    /// Where no cause explains the readings: the fault on the list that comes nearest.
+    std::optional<Comparison> nearest;
     std::vector<NextCheck> next;
-    std::vector<int> about;  ///< candidates that `next`'s expectations speak of, in their order
 };
 
 /// Diagnoses a sheet with the core's engine. Throws std::runtime_error when the engine cannot answer.

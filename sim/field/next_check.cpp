@@ -210,6 +210,8 @@ std::vector<NextCheck> next_checks(const scale::Description& d, const diagnosis:
     for (const Candidate& c : asked) shares.push_back(c.probability / sum);
     std::vector<NextCheck> checks;
     if (asked.size() < 2) return checks;
+    double doubt_bits = 0.0;
+    for (const double share : shares) doubt_bits -= share * log2_of(share);
 
     std::vector<PossibleCheck> possible = possible_checks(d, sheet, minutes);
     const std::size_t room =
@@ -224,7 +226,7 @@ std::vector<NextCheck> next_checks(const scale::Description& d, const diagnosis:
         std::vector<Expectation> expected;
         for (const auto& all : by_candidate) expected.push_back(all[o]);
         const PossibleCheck& check = possible[outlook.check_of(o)];
-        NextCheck next{check.reading, check.minutes, bits_of_number(shares, expected), {}};
+        NextCheck next{check.reading, check.minutes, bits_of_number(shares, expected), 0.0, {}};
         for (const Expectation& e : expected) next.expected.push_back(e.mean);
         checks.push_back(next);
     }
@@ -236,9 +238,10 @@ std::vector<NextCheck> next_checks(const scale::Description& d, const diagnosis:
         for (const Candidate& c : asked) {
             wrong.push_back(numbers::exp(diagnosis::log_inspection(not_so, c.fault)));
         }
-        checks.push_back({check.reading, check.minutes, bits_of_look(shares, wrong), wrong});
+        checks.push_back({check.reading, check.minutes, bits_of_look(shares, wrong), 0.0, wrong});
     }
     std::erase_if(checks, [](const NextCheck& c) { return c.bits < least_bits; });
+    for (NextCheck& c : checks) c.of_doubt = std::min(c.bits / doubt_bits, 1.0);
     std::stable_sort(checks.begin(), checks.end(), [](const NextCheck& a, const NextCheck& b) {
         return a.bits / a.minutes > b.bits / b.minutes;
     });

@@ -26,7 +26,8 @@ struct CheckMinutes {
 struct NextCheck {
     diagnosis::Reading reading;  ///< its value is not filled in
     double minutes = 0.0;
-    double bits = 0.0;  ///< expected information on which cause it is
+    double bits = 0.0;      ///< expected information on which cause it is
+    double of_doubt = 0.0;  ///< the same as a share of all that is open between `about`
     /// What the leading candidates expect to read, in the order of `about`; for an inspection the probability
     /// of finding the thing not as it should be.
     std::vector<double> expected;

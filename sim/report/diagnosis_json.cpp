@@ -44,6 +44,18 @@ Json cause_json(const Candidate& c, const scale::Description& d) {
              {"magnitude", magnitude_json(c, d)},
              {"group", nullptr}};
     if (c.group >= 0) out["group"] = c.group;
+    const int variants = scale::variant_count(d, c.fault.cause);
+    if (variants > 1) {
+        Json list = Json::array();
+        for (int v = 0; v < variants; ++v) {
+            scale::Fault fault = c.fault;
+            fault.variant = scale::variant_at(d, fault.cause, v);
+            Json way = where_json(fault);
+            way["share"] = six_figures(c.variants[static_cast<std::size_t>(v)].share);
+            list.push_back(way);
+        }
+        out["variants"] = list;
+    }
     return out;
 }
 
@@ -188,6 +200,16 @@ Json diagnosis_json(const files::SheetFile& sheet, const field::DiagnosedSheet& 
                                  sheet.notes[static_cast<std::size_t>(wild.reading)].text,
                                  sheet.notes[static_cast<std::size_t>(wild.reading)].line,
                                  figures(std::fabs(wild.standard_uncertainties), 2))}});
+    }
+    for (const field::Contradiction& c : diagnosed.contradictions) {
+        for (const auto& [reading, other] : {std::pair{c.first, c.second}, std::pair{c.second, c.first}}) {
+            out["disagreeing"].push_back(
+                {{"reading", reading + 1},
+                 {"why", fmt::format("{} (line {}) contradicts reading {} by {} standard uncertainties",
+                                     sheet.notes[static_cast<std::size_t>(reading)].text,
+                                     sheet.notes[static_cast<std::size_t>(reading)].line, other + 1,
+                                     figures(c.standard_uncertainties, 2))}});
+        }
     }
     out["next"] = Json::array();
     for (const field::NextCheck& check : diagnosed.next) out["next"].push_back(check_json(check, d));

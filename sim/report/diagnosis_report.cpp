@@ -28,6 +28,7 @@ constexpr std::size_t most_members = 6;
 
 std::string signed_z(double z) {
     if (std::fabs(z) >= 1000.0) return z > 0.0 ? "over +999" : "under -999";
+    if (std::fabs(z) < 0.05) return "0.0";
     return fmt::format("{:+.1f}", z);
 }
 
@@ -42,7 +43,7 @@ double from_explained(const Compared& c) {
 void print_causes(std::ostream& out, const files::SheetFile& sheet, const field::DiagnosedSheet& found,
                   const Style& style) {
     Table table;
-    table.column("", Align::right).column("cause and place").column("how much (inner 90 %)").column("group");
+    table.column("", Align::right).column("cause and place").column("how much (90 % range)").column("group");
     std::size_t listed = 0;
     double rest = 1.0;
     for (const Candidate& c : found.candidates) {
@@ -51,7 +52,7 @@ void print_causes(std::ostream& out, const files::SheetFile& sheet, const field:
         const std::vector<std::string> sizes = magnitude_words(c, sheet.scale.description);
         const Tone tone = listed == 0 ? Tone::strong : Tone::plain;
         table.row({{percent(c.probability), tone},
-                   {cause_words(c.fault), tone},
+                   {cause_words(c, sheet.scale.description), tone},
                    {sizes.empty() ? "" : sizes[0], Tone::plain},
                    {group, Tone::plain}});
         for (std::size_t k = 1; k < sizes.size(); ++k) {
@@ -87,7 +88,8 @@ void print_groups(std::ostream& out, const files::SheetFile& sheet, const field:
                 break;
             }
             if (m > 0) text += "; ";
-            text += cause_words(found.candidates[static_cast<std::size_t>(group.members[m])].fault);
+            text += cause_words(found.candidates[static_cast<std::size_t>(group.members[m])],
+                                sheet.scale.description);
         }
         print_wrapped(out, text + ".", 2);
         if (group.split_by.empty()) {
@@ -111,8 +113,37 @@ std::size_t first_weight(const files::SheetFile& sheet, const std::vector<Compar
     return rows.size();
 }
 
+std::string predicted_words(const diagnosis::Reading& r, const diagnosis::Seen& seen, const MassWords& mass) {
+    if (r.quantity == diagnosis::Quantity::inspection) {
+        const double wrong = r.as_it_should_be ? 1.0 - seen.probability : seen.probability;
+        return wrong < 0.5 ? "as it should be" : "not";
+    }
+    if (seen.shown != diagnosis::Shown::value) return shown_words(seen.shown);
+    return value_words(r, seen.predicted, mass);
+}
+
+/// Readings without a value that the fault makes clearly likelier or less likely than a sound scale does.
+void add_seen(Table& table, const files::SheetFile& sheet, const field::Comparison& healthy,
+              const field::Comparison& with, const MassWords& mass) {
+    constexpr double telling = 2.0;
+    for (std::size_t i = 0; i < with.seen.size() && i < healthy.seen.size(); ++i) {
+        const double sound = healthy.seen[i].probability;
+        const double faulty = with.seen[i].probability;
+        if (faulty < telling * sound && sound < telling * faulty) continue;
+        const diagnosis::Reading& r = sheet.readings[static_cast<std::size_t>(with.seen[i].reading)];
+        const bool look = r.quantity == diagnosis::Quantity::inspection;
+        table.row({{reading_words(r, sheet.scale.description), Tone::plain},
+                   {look ? (r.as_it_should_be ? "as it should be" : "not") : seen_words(r), Tone::plain},
+                   {predicted_words(r, healthy.seen[i], mass), Tone::plain},
+                   {"", Tone::plain},
+                   {predicted_words(r, with.seen[i], mass), Tone::plain},
+                   {"", Tone::plain}});
+    }
+}
+
 void print_comparison(std::ostream& out, const files::SheetFile& sheet, const field::DiagnosedSheet& found,
-                      const field::Comparison& explained, const Style& style) {
+                      const field::Comparison& explained, const std::string& title, bool with_remedy,
+                      const Style& style) {
     const Candidate& c = found.candidates[static_cast<std::size_t>(explained.candidate)];
     const MassWords mass(sheet.scale.description);
     std::vector<std::size_t> order(explained.rows.size());
@@ -120,7 +151,8 @@ void print_comparison(std::ostream& out, const files::SheetFile& sheet, const fi
     // What moves all weights alike is told by one of them; a corner stands out by its difference from the
     // rest.
     const auto told_apart = [&](std::size_t i) {
-        return std::fabs(from_healthy(found.if_healthy[i])) - std::fabs(from_explained(explained.rows[i]));
+        return std::fabs(from_healthy(found.if_healthy.rows[i])) -
+               std::fabs(from_explained(explained.rows[i]));
     };
     const auto quantity = [&](std::size_t i) {
         return sheet.readings[static_cast<std::size_t>(explained.rows[i].reading)].quantity;
@@ -142,7 +174,7 @@ void print_comparison(std::ostream& out, const files::SheetFile& sheet, const fi
     if (order.size() > most_rows) order.resize(most_rows);
     std::sort(order.begin(), order.end());
 
-    out << '\n' << style(Tone::strong, "Why " + cause_words(c.fault)) << '\n';
+    out << '\n' << style(Tone::strong, title + cause_words(c, sheet.scale.description)) << '\n';
     Table table;
     table.column("reading")
         .column("read", Align::right)
@@ -151,7 +183,7 @@ void print_comparison(std::ostream& out, const files::SheetFile& sheet, const fi
         .column("this", Align::right)
         .column("", Align::right);
     for (const std::size_t i : order) {
-        const Compared& healthy = found.if_healthy[i];
+        const Compared& healthy = found.if_healthy.rows[i];
         const Compared& with = explained.rows[i];
         const diagnosis::Reading& r = sheet.readings[static_cast<std::size_t>(with.reading)];
         const auto cell = [&](double value) {
@@ -168,19 +200,29 @@ void print_comparison(std::ostream& out, const files::SheetFile& sheet, const fi
                    {cell(with.given_others), Tone::plain},
                    {signed_z(z_with), std::fabs(z_with) > 3.0 ? Tone::bad : Tone::plain}});
     }
+    add_seen(table, sheet, found.if_healthy, explained, mass);
     table.print(out, style);
     const std::size_t others = explained.rows.size() - order.size();
+    const bool weights = !of_weights.empty();
     print_wrapped(
         out,
         fmt::format(
-            "Weights are errors in divisions of {}. Healthy: what a sound scale would show. This: what the "
-            "cause "
-            "predicts, given all other readings. Behind each: by how many standard uncertainties the reading "
-            "departs from it.{}",
-            mass.with_unit(sheet.scale.description.division_kg),
-            others > 0 ? fmt::format(" {} more readings tell less.", others) : ""),
+            "{}Healthy: what a sound scale would show. This: what the cause predicts, given all other "
+            "readings.{}{}",
+            weights ? fmt::format("Weights are errors in divisions of {}. ",
+                                  mass.with_unit(sheet.scale.description.division_kg))
+                    : "",
+            order.empty() ? ""
+                          : " Behind each: by how many standard uncertainties the reading departs from it.",
+            others == 1  ? " One more reading tells less."
+            : others > 1 ? fmt::format(" {} more readings tell less.", others)
+                         : ""),
         2);
-    print_wrapped(out, "What to do: " + std::string(field::entry_of(c.fault.cause).remedy), 2);
+    if (!with_remedy) return;
+    print_wrapped(out,
+                  (c.group >= 0 ? "What to do if it is this: " : "What to do: ") +
+                      std::string(field::entry_of(c.fault.cause).remedy),
+                  2);
 }
 
 void print_disagreeing(std::ostream& out, const files::SheetFile& sheet, const field::DiagnosedSheet& found,
@@ -197,16 +239,34 @@ void print_disagreeing(std::ostream& out, const files::SheetFile& sheet, const f
                         figures(std::fabs(wild.standard_uncertainties), 2)),
             2);
     }
-    const double rows = found.outcome.measured;
-    if (rows > 0.0 && found.outcome.misfit > rows + 5.0 * std::sqrt(2.0 * rows)) {
-        out << '\n' << style(Tone::caution, "No cause on the list explains these readings well") << '\n';
+    for (const field::Contradiction& c : found.contradictions) {
+        const files::ReadingNote& first = sheet.notes[static_cast<std::size_t>(c.first)];
+        const files::ReadingNote& second = sheet.notes[static_cast<std::size_t>(c.second)];
+        out << '\n' << style(Tone::caution, "Two readings contradict each other") << '\n';
         print_wrapped(
             out,
-            fmt::format("The best of them leaves a sum of squared residuals of {} over {} values. Two "
-                        "causes at once, a wrong scale file or misread values are likely.",
-                        figures(found.outcome.misfit, 3), found.outcome.measured),
+            fmt::format("Readings {} and {}, lines {} and {} ({}): {} standard uncertainties between "
+                        "them. Take both again; if they still differ, something moves or comes and "
+                        "goes.",
+                        c.first + 1, c.second + 1, first.line, second.line, first.text,
+                        figures(c.standard_uncertainties, 2)),
             2);
     }
+    const double rows = found.outcome.measured;
+    const bool poor_fit = rows > 0.0 && found.outcome.misfit > rows + 5.0 * std::sqrt(2.0 * rows);
+    const bool unlisted = found.candidates.front().fault.cause == Cause::unlisted;
+    if (!poor_fit && !unlisted) return;
+    out << '\n' << style(Tone::caution, "No cause on the list explains these readings well") << '\n';
+    print_wrapped(
+        out,
+        fmt::format("{}Two causes at once, a wrong scale file or misread values are likely: look at "
+                    "the readings furthest off below, and take them again. If only corners differ, "
+                    "`cornerbench trim` can say whether trimming would mend them.",
+                    poor_fit ? fmt::format("Even the best is off by {} standard uncertainties a "
+                                           "reading (root mean square). ",
+                                           figures(std::sqrt(found.outcome.misfit / rows), 2))
+                             : ""),
+        2);
 }
 
 void print_next(std::ostream& out, const files::SheetFile& sheet, const field::DiagnosedSheet& found,
@@ -214,13 +274,15 @@ void print_next(std::ostream& out, const files::SheetFile& sheet, const field::D
     if (found.next.empty()) return;
     out << '\n' << style(Tone::strong, "What to read next") << '\n';
     Table table;
-    table.column("reading").column("minutes", Align::right).column("tells, bits", Align::right);
+    table.column("reading").column("minutes", Align::right).column("clears up", Align::right);
     for (const field::NextCheck& check : found.next) {
         table.row({{check_words(check.reading, sheet.scale.description), Tone::plain},
                    {figures(check.minutes, 2), Tone::plain},
-                   {fmt::format("{:.2f}", check.bits), Tone::plain}});
+                   {percent(check.of_doubt), Tone::plain}});
     }
     table.print(out, style);
+    print_wrapped(
+        out, "Clears up: the share of the doubt left between causes that it can be expected to remove.", 2);
 }
 
 void print_cautions(std::ostream& out, const field::DiagnosedSheet& found, const Style& style) {
@@ -244,15 +306,23 @@ void print_diagnosis(std::ostream& out, const files::SheetFile& sheet, const fil
         return;
     }
     out << style(Tone::strong, sheet.scale.name)
-        << fmt::format(": {} readings, {} supports\n\n", sheet.readings.size(),
+        << fmt::format(": {} {}, {} supports\n\n", sheet.readings.size(),
+                       sheet.readings.size() == 1 ? "reading" : "readings",
                        sheet.scale.description.cell_count());
     print_causes(out, sheet, found, style);
     print_groups(out, sheet, found, style);
     for (const field::Comparison& explained : found.explained) {
-        if (!explained.rows.empty()) print_comparison(out, sheet, found, explained, style);
+        print_comparison(out, sheet, found, explained, "Why ", true, style);
     }
     print_disagreeing(out, sheet, found, style);
-    if (found.candidates.front().fault.cause == Cause::healthy) {
+    if (found.nearest && found.explained.empty()) {
+        print_comparison(out, sheet, found, *found.nearest, "The nearest on the list: ", false, style);
+    }
+    const bool nothing_read = found.if_healthy.rows.empty() && found.if_healthy.seen.empty();
+    if (nothing_read) {
+        out << '\n';
+        print_wrapped(out, "Nothing was read yet: these are the causes' shares before any reading.");
+    } else if (found.candidates.front().fault.cause == Cause::healthy) {
         out << '\n';
         print_wrapped(out,
                       "Nothing on this sheet calls for a broken part. If the corners differ by more than you "

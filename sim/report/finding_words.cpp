@@ -17,6 +17,10 @@ namespace {
 constexpr std::array<const char*, diagnosis::look_count> look_words = {
     "load arrow", "wire colours", "gap at support", "end gap", "trim", "terminals"};
 
+/// Another wire or arm is named when it has this share of its cause, and as many as that in all.
+constexpr double worth_naming = 0.1;
+constexpr int most_ways = 2;
+
 /// A magnitude's name as JSON has it, as a unit that people read.
 std::string unit_words(const std::string& name) {
     if (name == "mV_per_V") return "mV/V";
@@ -56,6 +60,26 @@ std::string cause_words(const scale::Fault& fault) {
     const std::string_view variant = field::variant_key(fault.cause);
     if (!variant.empty())
         text += fmt::format(", {} {}", variant, field::variant_value(fault.cause, fault.variant));
+    return text;
+}
+
+std::string cause_words(const diagnosis::Candidate& candidate, const scale::Description& d) {
+    const scale::Cause cause = candidate.fault.cause;
+    const std::string_view key = field::variant_key(cause);
+    if (key.empty()) return cause_words(candidate.fault);
+    std::string text = scale::name_of(cause);
+    const std::string_view site = field::site_key(candidate.fault.site);
+    if (!site.empty()) text += fmt::format(", {} {}", site, field::site_value(candidate.fault.site));
+    text += fmt::format(", {} {}", key, field::variant_value(cause, candidate.fault.variant));
+    int likely = 0;
+    for (const diagnosis::VariantShare& v : candidate.variants) likely += v.share >= worth_naming ? 1 : 0;
+    if (likely > most_ways) return text + fmt::format(" or {} more", likely - 1);
+    for (int v = 0; v < scale::variant_count(d, cause); ++v) {
+        const scale::Variant variant = scale::variant_at(d, cause, v);
+        if (variant == candidate.fault.variant) continue;
+        if (candidate.variants[static_cast<std::size_t>(v)].share < worth_naming) continue;
+        text += fmt::format(" or {}", field::variant_value(cause, variant));
+    }
     return text;
 }
 
@@ -126,6 +150,27 @@ std::string check_words(const Reading& r, const scale::Description& d) {
         }
     }
     return "";
+}
+
+std::string seen_words(const Reading& r) {
+    if (r.quantity == Quantity::inspection)
+        return r.as_it_should_be ? "as it should be" : "not as it should be";
+    if (r.quantity == Quantity::resistance) return "over range";
+    return shown_words(r.shown);
+}
+
+std::string shown_words(diagnosis::Shown shown) {
+    switch (shown) {
+        case diagnosis::Shown::over_range:
+            return "over range";
+        case diagnosis::Shown::under_range:
+            return "under range";
+        case diagnosis::Shown::blank:
+            return "blank";
+        case diagnosis::Shown::value:
+            break;
+    }
+    return "a value";
 }
 
 std::string value_words(const Reading& r, double value, const MassWords& mass) {

@@ -14,6 +14,9 @@ namespace cornerbench::report {
 /// "loose-terminal, cell 5, wire S+", without magnitudes.
 std::string cause_words(const scale::Fault& fault);
 
+/// The same with every wire or arm that the readings leave likely: "open-wire, cell 3, wire E+ or E-".
+std::string cause_words(const diagnosis::Candidate& candidate, const scale::Description& description);
+
 /// "38 ohm (29 to 50)", one per magnitude: the middle of its posterior with the bounds of its inner 90 %.
 std::vector<std::string> magnitude_words(const diagnosis::Candidate& candidate,
                                          const scale::Description& description);
@@ -23,6 +26,10 @@ std::string reading_words(const diagnosis::Reading& reading, const scale::Descri
 
 /// A reading that could be taken: "resistance S+ to E+ of cell 5, lifted".
 std::string check_words(const diagnosis::Reading& reading, const scale::Description& description);
+
+/// What stood in place of a value: "over range", "blank", "not as it should be".
+std::string seen_words(const diagnosis::Reading& reading);
+std::string shown_words(diagnosis::Shown shown);
 
 /// A value of that reading in the unit in which it is read, such as "9 960 kg", "3.31 mV", "291.4 ohm".
 /// Resistances come as natural logarithms, as in diagnosis::Compared.

@@ -69,7 +69,6 @@ std::string figures(double value, int count) {
 }
 
 std::string percent(double share) {
-    if (share >= 1.0 || share <= 0.0) return share >= 1.0 ? "100 %" : "0 %";
     if (share > 0.999) return "above 99.9 %";
     if (share < 0.001) return "below 0.1 %";
     const bool near_an_end = share < 0.0995 || share > 0.9949;

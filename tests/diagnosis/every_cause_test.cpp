@@ -42,7 +42,7 @@ class ExactScale {
         healthy_ = read(scale::Fault{});
         std::vector<double> memory(diagnosis::diagnosis_doubles(d, healthy_.sheet()));
         std::vector<diagnosis::Compared> rows(healthy_.readings.size());
-        const int count = diagnosis::compare(d, healthy_.sheet(), {}, memory, rows);
+        const int count = diagnosis::compare(d, healthy_.sheet(), {}, {}, memory, rows);
         for (int i = 0; i < count; ++i) uncertainty_[rows[i].reading] = rows[i].uncertainty;
     }
 

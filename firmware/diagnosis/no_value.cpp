@@ -1,0 +1,46 @@
+#include "firmware/diagnosis/no_value.h"
+
+#include <cmath>
+
+#include "firmware/numbers/elementary.h"
+
+namespace cornerbench::diagnosis {
+
+namespace {
+
+/// How sharply a meter's last value is known, natural logarithm.
+constexpr double last_value_ln = 0.3;
+/// A meter shows nothing at all without this much, in its own unit.
+constexpr double least_value = 1.0e-12;
+
+double log_above(double ln_value, double ln_last) {
+    const double p = numbers::log_normal_below((ln_value - ln_last) / last_value_ln);
+    return p > log_misread ? p : log_misread;
+}
+
+}  // namespace
+
+double log_shown(Predictor& predictor, const Row& row, const Sheet& sheet, const Scatter& scatter) {
+    const Reading& r = sheet.readings[row.reading];
+    switch (row.kind) {
+        case RowKind::weight:
+        case RowKind::channel:
+            return predictor.shown(row) == r.shown ? 0.0 : log_misread;
+        case RowKind::resistance:
+            return log_above(predictor.mean(row), row.value);
+        case RowKind::bus_signal:
+        case RowKind::lifted_signal: {
+            const double mean = predictor.mean(row);
+            const bool wrong_side = r.shown == Shown::blank || (r.shown == Shown::over_range) != (mean > 0.0);
+            if (wrong_side) return log_misread;
+            const double volt = std::fabs(mean) * (r.is_ratio ? predictor.excitation_V(r) : 1.0);
+            return log_above(numbers::log(volt > least_value ? volt : least_value),
+                             numbers::log(scatter.millivoltmeter_last_V));
+        }
+        case RowKind::excitation:
+            return 0.0;
+    }
+    return 0.0;
+}
+
+}  // namespace cornerbench::diagnosis

@@ -1,0 +1,17 @@
+#pragma once
+
+#include "firmware/diagnosis/predictor.h"
+#include "firmware/diagnosis/rows.h"
+#include "firmware/diagnosis/scatter.h"
+
+/// What a reading without a value says: over range, under range, blank.
+namespace cornerbench::diagnosis {
+
+/// Logarithm of the probability that a meter or an indicator shows other than its state says: a misreading.
+inline constexpr double log_misread = -13.8;
+
+/// Logarithm of the probability that the open-ended `row` reads as it does, with the predictor set to a
+/// fault.
+double log_shown(Predictor& predictor, const Row& row, const Sheet& sheet, const Scatter& scatter);
+
+}  // namespace cornerbench::diagnosis
