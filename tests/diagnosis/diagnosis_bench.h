@@ -25,7 +25,7 @@ struct DiagnosisBench {
           rows(diagnosis::rows_of(sheet, description, scatter)),
           predictor(arena, description, sheet, loads, scatter),
           likelihood(arena, predictor, rows),
-          evidence(arena, description, sheet, rows, predictor, likelihood) {}
+          evidence(arena, description, sheet, rows, predictor, likelihood, scatter) {}
     DiagnosisBench(const DiagnosisBench&) = delete;
     DiagnosisBench& operator=(const DiagnosisBench&) = delete;
 
