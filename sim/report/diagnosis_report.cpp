@@ -43,29 +43,30 @@ double from_explained(const Compared& c) {
 void print_causes(std::ostream& out, const files::SheetFile& sheet, const field::DiagnosedSheet& found,
                   const Style& style) {
     Table table;
-    table.column("", Align::right).column("cause and place").column("how much (90 % range)").column("group");
+    const bool grouped = !found.groups.empty();
+    table.column("", Align::right).column("cause and place").column("size (90 % range)");
+    if (grouped) table.column("group");
+    const auto row = [&](const std::string& share, const std::string& cause, const std::string& size,
+                         const std::string& group, Tone tone, Tone of_size) {
+        std::vector<Cell> cells{{share, tone}, {cause, tone}, {size, of_size}};
+        if (grouped) cells.push_back({group, of_size});
+        table.row(cells);
+    };
     std::size_t listed = 0;
     double rest = 1.0;
     for (const Candidate& c : found.candidates) {
         if (listed == most_causes || (listed > 0 && c.probability < least_listed)) break;
         const std::string group = c.group >= 0 ? std::string(1, static_cast<char>('A' + c.group % 26)) : "";
         const std::vector<std::string> sizes = magnitude_words(c, sheet.scale.description);
-        const Tone tone = listed == 0 ? Tone::strong : Tone::plain;
-        table.row({{percent(c.probability), tone},
-                   {cause_words(c, sheet.scale.description), tone},
-                   {sizes.empty() ? "" : sizes[0], Tone::plain},
-                   {group, Tone::plain}});
-        for (std::size_t k = 1; k < sizes.size(); ++k) {
-            table.row({{"", Tone::plain}, {"", Tone::plain}, {sizes[k], Tone::plain}, {"", Tone::plain}});
-        }
+        row(percent(c.probability), cause_words(c, sheet.scale.description), sizes.empty() ? "" : sizes[0],
+            group, listed == 0 ? Tone::strong : Tone::plain, Tone::plain);
+        for (std::size_t k = 1; k < sizes.size(); ++k) row("", "", sizes[k], "", Tone::plain, Tone::plain);
         rest -= c.probability;
         ++listed;
     }
     if (listed < found.candidates.size()) {
-        table.row({{percent(std::max(rest, 0.0)), Tone::faint},
-                   {fmt::format("{} others", found.candidates.size() - listed), Tone::faint},
-                   {"", Tone::plain},
-                   {"", Tone::plain}});
+        row(percent(std::max(rest, 0.0)), fmt::format("{} others", found.candidates.size() - listed), "", "",
+            Tone::faint, Tone::faint);
     }
     table.print(out, style);
 }
