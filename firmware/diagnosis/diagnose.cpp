@@ -3,8 +3,7 @@
 #include <cmath>
 
 #include "firmware/diagnosis/candidates.h"
-#include "firmware/diagnosis/inspection.h"
-#include "firmware/diagnosis/no_value.h"
+#include "firmware/diagnosis/sheet_bench.h"
 #include "firmware/numbers/dense.h"
 #include "firmware/numbers/elementary.h"
 
@@ -27,51 +26,8 @@ constexpr int asked_candidates = 4;
 constexpr double usual_occam = 3.0;
 /// Readings that may be dropped on trial in one round.
 constexpr int dropped_on_trial = 3;
-
-/// Everything that one pass over a sheet needs; lives in the caller's memory.
-struct Bench {
-    LoadHistory history;
-    Rows rows;
-    Predictor* predictor = nullptr;
-    Likelihood* likelihood = nullptr;
-    EvidenceIntegral* evidence = nullptr;
-};
-
-using Ignored = std::array<bool, max_readings>;
-
-Ignored without(std::span<const WildReading> set_aside) {
-    Ignored ignored{};
-    for (const WildReading& wild : set_aside) ignored[wild.reading] = true;
-    return ignored;
-}
-
-void drop_ignored(Rows& rows, const Ignored& ignored) {
-    int kept = 0;
-    int measured = 0;
-    for (int i = 0; i < rows.measured + rows.open_ended; ++i) {
-        if (ignored[rows.row[i].reading]) continue;
-        if (i < rows.measured) ++measured;
-        rows.row[kept++] = rows.row[i];
-    }
-    rows.measured = measured;
-    rows.open_ended = kept - measured;
-}
-
-Bench* set_up(numbers::Arena& arena, const scale::Description& d, const Sheet& sheet, const Scatter& scatter,
-              const Ignored& ignored) {
-    Bench* bench = arena.make<Bench>();
-    if (bench == nullptr) return nullptr;
-    bench->history = load_history(sheet);
-    bench->rows = rows_of(sheet, d, scatter);
-    drop_ignored(bench->rows, ignored);
-    bench->predictor = arena.make<Predictor>(arena, d, sheet, bench->history, scatter);
-    if (bench->predictor == nullptr) return nullptr;
-    bench->likelihood = arena.make<Likelihood>(arena, *bench->predictor, bench->rows);
-    if (bench->likelihood == nullptr) return nullptr;
-    bench->evidence = arena.make<EvidenceIntegral>(arena, d, sheet, bench->rows, *bench->predictor,
-                                                   *bench->likelihood, scatter);
-    return arena.exhausted() ? nullptr : bench;
-}
+/// Sizes at which a cause is asked for wild values when no cause fits.
+constexpr int sizes_asked = 8;
 
 /// What the first looks at all candidates found.
 struct Leader {
@@ -79,7 +35,7 @@ struct Leader {
     double log_evidence = -1.0e300;
 };
 
-void weigh_candidate(const scale::Description& d, Bench& bench, std::span<const double> bounds,
+void weigh_candidate(const scale::Description& d, SheetBench& bench, std::span<const double> bounds,
                      const Leader& leader, std::span<const Evidence> glances, Candidate& c) {
     const double worth = leader.log_density - out_of_reach;
     const int variants = scale::variant_count(d, c.fault.cause);
@@ -109,7 +65,7 @@ void weigh_candidate(const scale::Description& d, Bench& bench, std::span<const 
 }
 
 /// Evidence of every candidate. Returns the logarithm of the whole sheet's.
-double weigh_all(numbers::Arena arena, const scale::Description& d, Bench& bench,
+double weigh_all(numbers::Arena arena, const scale::Description& d, SheetBench& bench,
                  std::span<Candidate> candidates) {
     const int n = static_cast<int>(candidates.size());
     const std::span<Evidence> glances = arena.take<Evidence>(n * max_variants);
@@ -179,7 +135,7 @@ struct Suspect {
 };
 
 /// Readings that stand alone at the best fit of a leading candidate, most suspicious first.
-int find_suspects(numbers::Arena arena, const scale::Description& d, const Sheet& sheet, Bench& bench,
+int find_suspects(numbers::Arena arena, const scale::Description& d, const Sheet& sheet, SheetBench& bench,
                   const Scatter& scatter, std::span<const Candidate> candidates, std::span<Suspect> out) {
     const int rows = bench.likelihood->rows();
     const std::span<double> alone = arena.take(rows);
@@ -191,9 +147,8 @@ int find_suspects(numbers::Arena arena, const scale::Description& d, const Sheet
     const bool nothing_fits = candidates[0].fault.cause == Cause::unlisted;
     bool any = nothing_fits;
     // Without its wild value a cause must at least match the best with it.
-    const auto ask = [&](const Candidate& c) {
-        const double ahead =
-            bench.evidence->log_density(c.fault) - usual_occam + numbers::log(c.prior) - best;
+    const auto ask = [&](const Candidate& c, const scale::Fault& fault) {
+        const double ahead = bench.evidence->log_density(fault) - usual_occam + numbers::log(c.prior) - best;
         bench.likelihood->leave_one_out(alone, gain);
         for (int i = 0; i < rows; ++i) {
             const Row& row = bench.likelihood->row(i);
@@ -209,7 +164,15 @@ int find_suspects(numbers::Arena arena, const scale::Description& d, const Sheet
         if (c.fault.cause == Cause::unlisted || !(c.prior > 0.0)) continue;
         // A wild value may have thrown the true cause far behind: with the first doubt all are asked.
         if (asked++ == asked_candidates && !any) break;
-        ask(c);
+        ask(c, c.fault);
+        // Its best fit has given way to the wild value: it may be right at another size.
+        const scale::Magnitudes m = scale::magnitudes_of(d, c.fault.cause, c.fault.site);
+        if (!nothing_fits || m.count == 0) continue;
+        for (int i = 0; i < sizes_asked; ++i) {
+            scale::Fault other = c.fault;
+            other.magnitude[0] = magnitude_at(m.of[0], (0.5 + i) / sizes_asked);
+            ask(c, other);
+        }
     }
     int count = 0;
     while (count < static_cast<int>(out.size())) {
@@ -232,7 +195,7 @@ struct Pass {
 Pass run(numbers::Arena arena, const scale::Description& d, const Sheet& sheet, const Scatter& scatter,
          const Ignored& ignored, std::span<Candidate> candidates, std::span<Suspect> suspects,
          int* suspect_count, Outcome* outcome) {
-    Bench* bench = set_up(arena, d, sheet, scatter, ignored);
+    SheetBench* bench = set_up_bench(arena, d, sheet, scatter, ignored);
     if (bench == nullptr) return {};
     if (!bench->predictor->prepare()) {
         if (outcome != nullptr) outcome->error = DiagnosisError::deck;
@@ -276,24 +239,6 @@ Pass run(numbers::Arena arena, const scale::Description& d, const Sheet& sheet, 
 }
 
 }  // namespace
-
-std::size_t diagnosis_doubles(const scale::Description& d, const Sheet& sheet) {
-    numbers::Arena count{std::span<double>{}};
-    const LoadHistory history = load_history(sheet);
-    const Rows rows = rows_of(sheet, d, Scatter{});
-    Predictor predictor(count, d, sheet, history, Scatter{});
-    Likelihood likelihood(count, predictor, rows);
-    const Scatter scatter;
-    EvidenceIntegral evidence(count, d, sheet, rows, predictor, likelihood, scatter);
-    count.take<char>(
-        static_cast<int>(sizeof(Bench) + sizeof(Predictor) + sizeof(Likelihood) + sizeof(EvidenceIntegral)) +
-        64);
-    const int n = candidate_count(d);
-    count.take<Candidate>(2 * n);
-    count.take<Evidence>(10 * n);
-    count.take(10 * n + grouping_doubles(rows.measured) + rows.measured * (rows.measured + 24) + 4096);
-    return count.used();
-}
 
 Outcome diagnose(const scale::Description& d, const Sheet& sheet, const Priors& priors,
                  std::span<double> memory, std::span<Candidate> candidates, const Scatter& scatter) {
@@ -349,59 +294,6 @@ Outcome diagnose(const scale::Description& d, const Sheet& sheet, const Priors& 
     }
     outcome.log_evidence = base.log_evidence;
     return outcome;
-}
-
-int compare(const scale::Description& d, const Sheet& sheet, const scale::Fault& fault,
-            std::span<const WildReading> set_aside, std::span<double> memory, std::span<Compared> out,
-            const Scatter& scatter) {
-    numbers::Arena arena(memory);
-    Bench* bench = set_up(arena, d, sheet, scatter, without(set_aside));
-    if (bench == nullptr || !bench->predictor->prepare() || !bench->likelihood->prepare()) return 0;
-    bench->evidence->log_density(fault);
-    const int rows = bench->likelihood->rows();
-    const std::span<double> residual = arena.take(rows);
-    const std::span<double> uncertainty = arena.take(rows);
-    const std::span<double> alone = arena.take(rows);
-    const std::span<double> alone_uncertainty = arena.take(rows);
-    const std::span<double> gain = arena.take(rows);
-    if (arena.exhausted() || static_cast<int>(out.size()) < rows) return 0;
-    bench->likelihood->residuals(residual, uncertainty);
-    bench->likelihood->leave_one_out(alone, gain, alone_uncertainty);
-    for (int i = 0; i < rows; ++i) {
-        const Row& row = bench->likelihood->row(i);
-        out[i] = {row.reading,
-                  row.value,
-                  row.value - residual[i],
-                  uncertainty[i],
-                  row.value - alone[i] * alone_uncertainty[i],
-                  alone_uncertainty[i]};
-    }
-    return rows;
-}
-
-int compare_seen(const scale::Description& d, const Sheet& sheet, const scale::Fault& fault,
-                 std::span<const WildReading> set_aside, std::span<double> memory, std::span<Seen> out,
-                 const Scatter& scatter) {
-    numbers::Arena arena(memory);
-    const Bench* bench = set_up(arena, d, sheet, scatter, without(set_aside));
-    if (bench == nullptr || !bench->predictor->prepare() || !bench->predictor->set(fault)) return 0;
-    int count = 0;
-    const auto put = [&](const Seen& seen) {
-        if (count < static_cast<int>(out.size())) out[count++] = seen;
-    };
-    const Rows& rows = bench->rows;
-    for (int i = rows.measured; i < rows.measured + rows.open_ended; ++i) {
-        const Row& row = rows.row[i];
-        put({row.reading, numbers::exp(log_shown(*bench->predictor, row, sheet, scatter)),
-             bench->predictor->mean(row), bench->predictor->shown(row)});
-    }
-    for (int r = 0; r < static_cast<int>(sheet.readings.size()); ++r) {
-        const Reading& reading = sheet.readings[r];
-        if (reading.quantity == Quantity::inspection) {
-            put({r, numbers::exp(log_inspection(reading, fault)), 0.0, Shown::value});
-        }
-    }
-    return count;
 }
 
 }  // namespace cornerbench::diagnosis

@@ -58,14 +58,14 @@ void print_causes(std::ostream& out, const files::SheetFile& sheet, const field:
         if (listed == most_causes || (listed > 0 && c.probability < least_listed)) break;
         const std::string group = c.group >= 0 ? std::string(1, static_cast<char>('A' + c.group % 26)) : "";
         const std::vector<std::string> sizes = magnitude_words(c, sheet.scale.description);
-        row(percent(c.probability), cause_words(c, sheet.scale.description), sizes.empty() ? "" : sizes[0],
-            group, listed == 0 ? Tone::strong : Tone::plain, Tone::plain);
+        row(probability_words(c.probability), cause_words(c, sheet.scale.description),
+            sizes.empty() ? "" : sizes[0], group, listed == 0 ? Tone::strong : Tone::plain, Tone::plain);
         for (std::size_t k = 1; k < sizes.size(); ++k) row("", "", sizes[k], "", Tone::plain, Tone::plain);
         rest -= c.probability;
         ++listed;
     }
     if (listed < found.candidates.size()) {
-        row(percent(std::max(rest, 0.0)), fmt::format("{} others", found.candidates.size() - listed), "", "",
+        row(probability_words(rest), fmt::format("{} others", found.candidates.size() - listed), "", "",
             Tone::faint, Tone::faint);
     }
     table.print(out, style);
@@ -78,7 +78,7 @@ void print_groups(std::ostream& out, const files::SheetFile& sheet, const field:
         if (group.probability < least_listed) continue;
         out << '\n'
             << style(Tone::strong, fmt::format("Group {}, together {}", static_cast<char>('A' + g % 26),
-                                               percent(group.probability)))
+                                               probability_words(group.probability)))
             << '\n';
         std::string text = group.like_healthy
                                ? "Hardly moves these readings, so they cannot tell it from a healthy scale: "

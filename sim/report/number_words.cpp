@@ -69,10 +69,16 @@ std::string figures(double value, int count) {
 }
 
 std::string percent(double share) {
+    if (share >= 1.0 || share <= 0.0) return share >= 1.0 ? "100 %" : "0 %";
     if (share > 0.999) return "above 99.9 %";
     if (share < 0.001) return "below 0.1 %";
     const bool near_an_end = share < 0.0995 || share > 0.9949;
     return grouped(100.0 * share, near_an_end ? 1 : 0) + " %";
+}
+
+std::string probability_words(double probability) {
+    constexpr double never = 1.0e-9;
+    return percent(std::clamp(probability, never, 1.0 - never));
 }
 
 MassWords::MassWords(const scale::Description& description)

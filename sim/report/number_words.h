@@ -19,6 +19,9 @@ std::string figures(double value, int figures = 3);
 /// `share` in per cent: "91 %", and "below 0.1 %" or "above 99.9 %" where a round number would claim more.
 std::string percent(double share);
 
+/// A cause's probability: the same, and never quite 0 or 100 %.
+std::string probability_words(double probability);
+
 /// Masses of one scale in its own unit, with the places that its division needs.
 class MassWords {
   public:

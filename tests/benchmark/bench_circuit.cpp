@@ -3,6 +3,7 @@
 #include <vector>
 
 #include "firmware/circuit/batch.h"
+#include "tests/benchmark/benchmarks.h"
 #include "tests/benchmark/dense_circuit.h"
 #include "tests/benchmark/timing.h"
 #include "tests/circuit/weighbridge.h"
@@ -57,7 +58,7 @@ void measure(int cells) {
 
 }  // namespace
 
-int main() {
+void benchmark::circuit() {
     std::printf(
         "circuit: medians of 15 interleaved measurements; Eigen only factors and solves, ours wires up as "
         "well\n");

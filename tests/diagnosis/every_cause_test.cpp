@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdlib>
 #include <filesystem>
 #include <iostream>
 #include <map>
@@ -191,6 +190,40 @@ TEST_CASE("Every shipped scale is asked for every cause", "[diagnosis]") {
     CHECK(there == std::set<std::string>(shipped.begin(), shipped.end()));
 }
 
+TEST_CASE("Every cause at every place is found on depot-6", "[diagnosis][campaign]") {
+    find_every_cause("depot-6", Choice::middle);
+}
+
+TEST_CASE("Every cause at every place is found on depot-6 as soon as it is clear", "[diagnosis][campaign]") {
+    find_every_cause("depot-6", Choice::least);
+}
+
+TEST_CASE("Every cause at every place is found on elevator-10", "[diagnosis][campaign]") {
+    find_every_cause("elevator-10", Choice::middle);
+}
+
+TEST_CASE("Every cause at every place is found on elevator-10 as soon as it is clear",
+          "[diagnosis][campaign]") {
+    find_every_cause("elevator-10", Choice::least);
+}
+
+TEST_CASE("Every cause at every place is found on harbour-8", "[diagnosis][campaign]") {
+    find_every_cause("harbour-8", Choice::middle);
+}
+
+TEST_CASE("Every cause at every place is found on harbour-8 as soon as it is clear",
+          "[diagnosis][campaign]") {
+    find_every_cause("harbour-8", Choice::least);
+}
+
+TEST_CASE("Every cause at every place is found on quarry-8", "[diagnosis][campaign]") {
+    find_every_cause("quarry-8", Choice::middle);
+}
+
+TEST_CASE("Every cause at every place is found on quarry-8 as soon as it is clear", "[diagnosis][campaign]") {
+    find_every_cause("quarry-8", Choice::least);
+}
+
 TEST_CASE("Every cause at every place is found on sawmill-4", "[diagnosis][campaign]") {
     find_every_cause("sawmill-4", Choice::middle);
 }
@@ -200,13 +233,11 @@ TEST_CASE("Every cause at every place is found on sawmill-4 as soon as it is cle
     find_every_cause("sawmill-4", Choice::least);
 }
 
-TEST_CASE("Every cause at every place is sought on the scale that is asked for", "[diagnosis][campaign]") {
-    const char* name = std::getenv("CORNERBENCH_EVERY_PLACE");
-    if (name == nullptr) {
-        std::cout << "[SKIPPED] takes minutes: set CORNERBENCH_EVERY_PLACE to a scale, such as quarry-8\n";
-        SUCCEED();
-        return;
-    }
-    find_every_cause(name, Choice::middle);
-    find_every_cause(name, Choice::least);
+TEST_CASE("Every cause at every place is found on scrapyard-6", "[diagnosis][campaign]") {
+    find_every_cause("scrapyard-6", Choice::middle);
+}
+
+TEST_CASE("Every cause at every place is found on scrapyard-6 as soon as it is clear",
+          "[diagnosis][campaign]") {
+    find_every_cause("scrapyard-6", Choice::least);
 }

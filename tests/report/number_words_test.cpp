@@ -40,6 +40,9 @@ TEST_CASE("shares near their ends are not rounded to certainty", "[report]") {
     CHECK(percent(1.0e-9) == "below 0.1 %");
     CHECK(percent(0.0) == "0 %");
     CHECK(percent(1.0) == "100 %");
+    CHECK(probability_words(1.0) == "above 99.9 %");
+    CHECK(probability_words(0.0) == "below 0.1 %");
+    CHECK(probability_words(0.912) == "91 %");
 }
 
 TEST_CASE("masses speak the scale's unit with its division's places", "[report]") {

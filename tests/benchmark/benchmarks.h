@@ -1,0 +1,9 @@
+#pragma once
+
+/// What is measured, each part with a printed table.
+namespace cornerbench::benchmark {
+
+void circuit();
+void diagnosis();
+
+}  // namespace cornerbench::benchmark

@@ -1,0 +1,6 @@
+#include "tests/benchmark/benchmarks.h"
+
+int main() {
+    cornerbench::benchmark::circuit();
+    cornerbench::benchmark::diagnosis();
+}

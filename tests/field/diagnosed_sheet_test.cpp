@@ -1,0 +1,132 @@
+#include <catch2/catch.hpp>
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <vector>
+
+#include "sim/field/diagnosed_sheet.h"
+#include "tests/diagnosis/bench_scales.h"
+#include "tests/diagnosis/ranking.h"
+#include "tests/diagnosis/sheets.h"
+
+using namespace cornerbench;
+using scale::Cause;
+
+namespace {
+
+diagnosis::Reading weight(const scale::Description& d, double mass_kg, int support, double value_kg) {
+    diagnosis::Reading r;
+    if (mass_kg > 0.0) {
+        r.load.count = 1;
+        const auto section = static_cast<unsigned>(scale::section_of(support, d.deck.sections));
+        r.load.standing[0] = {mass_kg, d.deck.section_x_m[section],
+                              scale::is_far(support, d.deck.sections) ? d.deck.width_m : 0.0};
+    }
+    r.value = value_kg;
+    return r;
+}
+
+field::DiagnosedSheet diagnosed(const scale::Description& d,
+                                const std::vector<diagnosis::Reading>& readings) {
+    diagnosis::Sheet sheet;
+    sheet.readings = readings;
+    return field::diagnose_sheet(d, sheet, diagnosis::default_priors(d));
+}
+
+}  // namespace
+
+TEST_CASE("Two readings of one load that no uncertainty reconciles are named", "[field]") {
+    const scale::Description d = oracle::trimmed_scale(4);
+    const double mass = 0.2 * d.max_kg;
+    const double off = 20.0 * d.division_kg;
+    const std::vector<diagnosis::Reading> readings{weight(d, 0.0, 0, 0.0), weight(d, mass, 2, mass - off),
+                                                   weight(d, mass, 2, mass + off), weight(d, mass, 3, mass)};
+    const field::DiagnosedSheet found = diagnosed(d, readings);
+    REQUIRE(found.contradictions.size() == 1);
+    CHECK(found.contradictions[0].first == 1);
+    CHECK(found.contradictions[0].second == 2);
+    // 40 divisions over the deviation of a difference of two: repeatability 0.25 d and rounding, an even
+    // spread over one division (GUM, JCGM 100:2008, 4.3.7), each.
+    const double expected = 40.0 / std::sqrt(2.0 * (0.25 * 0.25 + 1.0 / 12.0));
+    CHECK(found.contradictions[0].standard_uncertainties == Approx(expected).epsilon(0.01));
+
+    std::vector<diagnosis::Reading> agree = readings;
+    agree[1].value = mass;
+    agree[2].value = mass + d.division_kg;
+    CHECK(diagnosed(d, agree).contradictions.empty());
+}
+
+TEST_CASE("What was set aside does not stand in the table nor speak in it", "[field]") {
+    const scale::Description d = oracle::trimmed_scale(4);
+    const scale::Fault truth = oracle::fault_at(Cause::weak_output, 1, 0.9);
+    field::SimulatedSheet sheet = oracle::exact_sheet(d, truth);
+    const std::vector<diagnosis::Reading> clean = sheet.readings;
+    const auto rows_of = [&](const std::vector<diagnosis::Reading>& readings) {
+        sheet.readings = readings;
+        return field::diagnose_sheet(d, sheet.sheet(), diagnosis::default_priors(d));
+    };
+    int spoilt = -1;
+    for (std::size_t i = 0; i < clean.size() && spoilt < 0; ++i) {
+        const diagnosis::Reading& r = clean[i];
+        if (r.quantity == diagnosis::Quantity::weight && r.load.count == 1) spoilt = static_cast<int>(i);
+    }
+    REQUIRE(spoilt >= 0);
+    std::vector<diagnosis::Reading> mistyped = clean;
+    mistyped[static_cast<std::size_t>(spoilt)].value *= 1.5;
+    const field::DiagnosedSheet found = rows_of(mistyped);
+    REQUIRE(found.outcome.wild_count == 1);
+    CHECK(found.outcome.wild[0].reading == spoilt);
+    REQUIRE(!found.explained.empty());
+
+    std::vector<diagnosis::Reading> without = clean;
+    without.erase(without.begin() + spoilt);
+    const field::DiagnosedSheet plain = rows_of(without);
+    REQUIRE(!plain.explained.empty());
+    REQUIRE(found.explained[0].rows.size() == plain.explained[0].rows.size());
+    for (std::size_t i = 0; i < plain.explained[0].rows.size(); ++i) {
+        CHECK(found.explained[0].rows[i].reading != spoilt);
+        CHECK(found.explained[0].rows[i].given_others ==
+              Approx(plain.explained[0].rows[i].given_others).margin(1.0e-9).epsilon(1.0e-6));
+    }
+}
+
+TEST_CASE("The next reading tells one wire from the other", "[field]") {
+    const scale::Description d = oracle::trimmed_scale(4);
+    diagnosis::Reading ohms = oracle::ohms_of(1, scale::Wire::excitation_plus, scale::Wire::excitation_minus);
+    ohms.value = std::numeric_limits<double>::infinity();
+    const field::DiagnosedSheet found = diagnosed(d, {ohms});
+    REQUIRE(!found.next.empty());
+    for (const field::NextCheck& check : found.next) {
+        CHECK(check.reading.cell == 1);
+        CHECK(check.of_doubt > 0.5);
+    }
+    const bool by_ohmmeter =
+        std::any_of(found.next.begin(), found.next.end(), [](const field::NextCheck& check) {
+            return check.reading.quantity == diagnosis::Quantity::resistance && check.of_doubt > 0.9;
+        });
+    CHECK(by_ohmmeter);
+}
+
+TEST_CASE("A sound scale's sheet explains no fault that is less likely than a sound scale", "[field]") {
+    const scale::Description d = oracle::trimmed_scale(4);
+    const field::DiagnosedSheet found = field::diagnose_sheet(
+        d, oracle::exact_sheet(d, scale::Fault{}).sheet(), diagnosis::default_priors(d));
+    REQUIRE(found.candidates.front().fault.cause == Cause::healthy);
+    for (const field::Comparison& e : found.explained) {
+        CHECK(found.candidates[static_cast<std::size_t>(e.candidate)].probability >= 0.05);
+    }
+}
+
+TEST_CASE("Where no cause explains the readings the nearest is shown beside them", "[field]") {
+    const scale::Description d = oracle::trimmed_scale(4);
+    const double mass = 0.2 * d.max_kg;
+    const double off = 25.0 * d.division_kg;
+    const field::DiagnosedSheet found =
+        diagnosed(d, {weight(d, 0.0, 0, 0.0), weight(d, mass, 0, mass - off), weight(d, mass, 1, mass + off),
+                      weight(d, mass, 2, mass - off), weight(d, mass, 3, mass + 0.6 * off)});
+    REQUIRE(found.candidates.front().fault.cause == Cause::unlisted);
+    REQUIRE(found.nearest.has_value());
+    CHECK(found.nearest->rows.size() == 5);
+    CHECK(found.nearest->candidate >= 0);
+}
