@@ -18,7 +18,7 @@ constexpr double impossible = -1.0e12;
 constexpr double out_of_reach = 18.0;
 /// The first look, linearised elsewhere, gives up only this far below the best so far.
 constexpr double hopeless = 300.0;
-/// A first look that has settled is near enough this far below the best, in log evidence.
+/// A first look that has settled is near enough this far below the best, in log evidence and prior.
 constexpr double minor = 4.0;
 /// Candidates at whose best fit a single reading is asked whether it stands alone.
 constexpr int asked_candidates = 4;
@@ -32,12 +32,17 @@ constexpr int sizes_asked = 8;
 /// What the first looks at all candidates found.
 struct Leader {
     double log_density = -1.0e300;
-    double log_evidence = -1.0e300;
+    double log_weight = -1.0e300;  ///< log evidence and log prior together
 };
+
+double log_prior(const Candidate& c) {
+    return c.prior > 0.0 ? numbers::log(c.prior) : -1.0e200;
+}
 
 void weigh_candidate(const scale::Description& d, SheetBench& bench, std::span<const double> bounds,
                      const Leader& leader, std::span<const Evidence> glances, Candidate& c) {
     const double worth = leader.log_density - out_of_reach;
+    const double enough_below = leader.log_weight - minor - log_prior(c);
     const int variants = scale::variant_count(d, c.fault.cause);
     double sum = -1.0e300;
     double best = -1.0e300;
@@ -47,8 +52,8 @@ void weigh_candidate(const scale::Description& d, SheetBench& bench, std::span<c
         scale::Fault fault = c.fault;
         fault.variant = scale::variant_at(d, fault.cause, v);
         const int open = scale::magnitudes_of(d, fault.cause, fault.site).count;
-        const bool enough = e.settled && (open == 2 || e.log_evidence < leader.log_evidence - minor);
-        if (open > 0 && !enough && bounds[v] > worth) e = bench.evidence->weigh(e, worth);
+        const bool enough = e.settled && (open == 2 || e.log_evidence < enough_below);
+        if (open > 0 && !enough && bounds[v] > worth) e = bench.evidence->weigh(e, worth, enough_below);
         sum = numbers::log_sum(sum, e.log_evidence);
         of_variant[v] = e.log_evidence;
         c.variants[v].magnitude = e.best.magnitude;
@@ -86,7 +91,8 @@ double weigh_all(numbers::Arena arena, const scale::Description& d, SheetBench& 
             const Evidence& e = glances[at];
             bounds[at] = e.bound;
             if (e.best_log_density > leader.log_density) leader.log_density = e.best_log_density;
-            if (e.settled && e.log_evidence > leader.log_evidence) leader.log_evidence = e.log_evidence;
+            const double log_weight = e.log_evidence + log_prior(c);
+            if (e.settled && log_weight > leader.log_weight) leader.log_weight = log_weight;
         }
     }
     double sum = -1.0e300;

@@ -18,8 +18,9 @@ namespace {
 constexpr double impossible = -1.0e12;
 /// Log density by which a borrowed linearisation may be off at the best fit and still serve.
 constexpr double near_enough = 0.1;
-/// By how much more at one end of the inner 90 % than at the other, before all is linearised anew.
-constexpr double level_enough = 0.2;
+/// By how much more at one end of the inner 90 % than at the other, before all is linearised anew. Half of
+/// that shifts the estimate by a tenth of its uncertainty.
+constexpr double level_enough = 0.5;
 /// Spreads at which an unlisted cause is tried, in standard uncertainties of the sound scale's readings.
 constexpr double spreads[] = {3.0, 10.0, 30.0, 100.0, 300.0, 1.0e3, 1.0e4, 1.0e5};
 
@@ -138,8 +139,9 @@ Evidence EvidenceIntegral::glance(const Fault& fault, double worth) {
     return e;
 }
 
-Evidence EvidenceIntegral::weigh(const Evidence& glanced, double worth) {
+Evidence EvidenceIntegral::weigh(const Evidence& glanced, double worth, double minor) {
     Sweep sweep;
+    sweep.minor = minor;
     sweep.effort.splits = 40;
     sweep.effort.worth = worth;
     sweep.effort.quantiles = true;
@@ -178,17 +180,18 @@ bool EvidenceIntegral::correct_borrowed(Fault fault, const Magnitude& m, ChordRe
         fault.magnitude[0] = magnitude_at(m, at[i]);
         off[i] = -borrowed_log_density(fault);
     }
-    double correction = 0.0;
+    double mean = 0.0;
     double least = 1.0e300;
     double most = -1.0e300;
     for (int i = 0; i < 3; ++i) {
         fault.magnitude[0] = magnitude_at(m, at[i]);
         off[i] += log_density(fault);
-        correction += weight[i] * off[i];
         least = off[i] < least ? off[i] : least;
         most = off[i] > most ? off[i] : most;
     }
     if (!(most - least < level_enough)) return false;
+    for (int i = 0; i < 3; ++i) mean += weight[i] * numbers::exp(off[i] - most);
+    const double correction = most + numbers::log(mean);
     r.log_integral += correction;
     r.best_log_density += correction;
     r.bound += correction;

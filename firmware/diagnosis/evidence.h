@@ -43,8 +43,9 @@ class EvidenceIntegral {
     /// reach of a log density of `worth`.
     Evidence glance(const scale::Fault& fault, double worth);
 
-    /// Second pass, linearised at the best fit that the first one found, with estimates.
-    Evidence weigh(const Evidence& glanced, double worth);
+    /// Second pass, linearised at the best fit that the first one found, with estimates. What cannot reach a
+    /// log evidence of `minor` need not be exact.
+    Evidence weigh(const Evidence& glanced, double worth, double minor);
 
     /// Log density of everything read, at `fault` with its magnitudes as they are.
     double log_density(const scale::Fault& fault);
@@ -64,6 +65,7 @@ class EvidenceIntegral {
         std::array<double, scale::max_magnitudes> at{};
         bool exact = false;  ///< as if linearised anew at every point
         bool borrow = true;  ///< whether one linearisation may serve for all, with exact looks to correct it
+        double minor = -1.0e300;
         int outer_points = 7;
         int outer_splits = 6;
     };
@@ -74,7 +76,8 @@ class EvidenceIntegral {
         double u = 0.5;
         double v = 0.5;
         double log_density = -1.0e300;
-        double v_sigma = 0.0;  ///< how well the second magnitude is known there
+        double v_sigma = 0.0;        ///< how well the second magnitude is known there
+        double log_area = -1.0e300;  ///< of the normal peak
     };
     class Friction;
     Evidence glance_two(const scale::Fault& fault, const scale::Magnitudes& magnitudes);

@@ -11,7 +11,9 @@ using scale::Fault;
 namespace {
 
 constexpr double impossible = -1.0e12;
+constexpr double sqrt_2pi = 2.5066282746310002;
 constexpr int max_outer = 40;
+constexpr int most_climbing_steps = 24;
 /// A piece of the second magnitude's range this far below the whole, in log density, is left as it is.
 constexpr double minor = 5.0;
 /// Neighbours whose logarithms differ by more are looked at more closely.
@@ -20,8 +22,8 @@ constexpr double steep = 0.4;
 constexpr double supported = 2.0;
 /// A second magnitude known worse than this share of its prior needs no closer look around its best fit.
 constexpr double wide = 0.1;
-/// A step may bring this many times what its straight continuation promises.
-constexpr double overshoot = 4.0;
+/// Log densities that differ by less are one and the same.
+constexpr double alike = 1.0e-6;
 /// A step downhill that promises less, in log density, is not taken.
 constexpr double hardly_better = 0.01;
 
@@ -45,56 +47,56 @@ class EvidenceIntegral::Friction {
     /// before fitted best: near enough for where to start, and for the evidence of a contact that explains
     /// nothing.
     Evidence glance() {
-        constexpr int across = 6;
-        constexpr int along = 16;
         Evidence e;
         std::array<double, across> of_u{};
         std::array<double, along> of_v{};
         of_u.fill(-1.0e300);
         of_v.fill(-1.0e300);
-        double start_u = 0.5;
+        std::array<Peak, along> row{};
+        in_.log_density(at(0.5, 0.5 / along));
         for (int j = 0; j < along; ++j) {
             const double v = (0.5 + j) / along;
-            if (in_.log_density(at(start_u, v)) <= 0.5 * impossible) continue;
-            double best_of_row = -1.0e300;
+            std::array<double, across> of_row{};
+            int best = 0;
             for (int i = 0; i < across; ++i) {
-                const double u = (0.5 + i) / across;
-                const double log_density = in_.borrowed_log_density(at(u, v));
-                of_u[i] = numbers::log_sum(of_u[i], log_density);
-                of_v[j] = numbers::log_sum(of_v[j], log_density);
-                if (log_density > best_of_row) {
-                    best_of_row = log_density;
-                    start_u = u;
-                }
+                of_row[i] = in_.borrowed_log_density(at((0.5 + i) / across, v));
+                if (of_row[i] > of_row[best]) best = i;
+            }
+            // Linearises where this row fits best, for the next one to borrow.
+            row[j] = look((0.5 + best) / across, v);
+            const double off = row[j].log_density - of_row[best];
+            for (int i = 0; i < across; ++i) {
+                of_u[i] = numbers::log_sum(of_u[i], of_row[i] + off);
+                of_v[j] = numbers::log_sum(of_v[j], of_row[i] + off);
             }
             e.log_evidence = numbers::log_sum(e.log_evidence, of_v[j]);
-            if (best_of_row > e.best_log_density) {
-                e.best_log_density = best_of_row;
-                e.best = at(start_u, v);
-            }
         }
         e.estimate[0] = inner(magnitudes_.of[0], of_u, e.log_evidence);
         e.estimate[1] = inner(magnitudes_.of[1], of_v, e.log_evidence);
         e.log_evidence -= numbers::log(static_cast<double>(across * along));
+        const Peak best = best_near(row);
+        e.best = at(best.u, best.v);
+        e.best_log_density = best.log_density;
         return e;
     }
 
-    /// The best fit, downhill from `start` by damped least squares; given up when it leads nowhere near a log
-    /// density of `worth`.
-    Peak climb(const Peak& start, double worth) {
+    /// The best fit, downhill from `start` by damped least squares.
+    Peak climb(const Peak& start, int most_steps) {
         Peak best = look(start.u, start.v);
         double damping = 1.0e-3;
-        for (int step = 0; step < 24 && damping < 1.0e6; ++step) {
+        for (int step = 0; step < most_steps && damping < 1.0e6; ++step) {
             if (!linearise(best)) break;
             const double det = damped(uu_, damping) * damped(vv_, damping) - uv_ * uv_;
-            best.v_sigma = std::sqrt(uu_ / (uu_ * vv_ - uv_ * uv_ + 1.0e-30));
+            const double sharpness = uu_ * vv_ - uv_ * uv_ + 1.0e-30;
+            best.v_sigma = std::sqrt(uu_ / sharpness);
+            best.log_area = log_width(1.0 / std::sqrt(uu_ + 1.0e-30)) + log_width(best.v_sigma);
             const double du = (-damped(vv_, damping) * u_ + uv_ * v_slope_) / det;
             const double dv = (uv_ * u_ - damped(uu_, damping) * v_slope_) / det;
-            const double promise = -0.5 * (du * u_ + dv * v_slope_);
-            if (promise < hardly_better || best.log_density + overshoot * promise < worth) break;
+            if (-0.5 * (du * u_ + dv * v_slope_) < hardly_better) break;
             Peak next = look(within(best.u + du), within(best.v + dv));
             if (next.log_density > best.log_density) {
                 next.v_sigma = best.v_sigma;
+                next.log_area = best.log_area;
                 const bool arrived = next.log_density < best.log_density + 1.0e-3;
                 best = next;
                 damping *= 0.1;
@@ -153,6 +155,28 @@ class EvidenceIntegral::Friction {
     }
 
   private:
+    static constexpr int across = 6;
+    static constexpr int along = 16;
+
+    /// Where a few steps lead from a grid's rows. Above the force that a contact ever carries all rows are
+    /// alike; a contact that slides fits best somewhere below, which a row nearby shows only as a slope.
+    Peak best_near(const std::array<Peak, along>& row) {
+        constexpr int few_steps = 6;
+        int edge = along - 1;
+        while (edge > 0 && std::fabs(row[edge - 1].log_density - row[along - 1].log_density) < alike) --edge;
+        int best_sliding = -1;
+        for (int j = 0; j < edge; ++j) {
+            if (best_sliding < 0 || row[j].log_density > row[best_sliding].log_density) best_sliding = j;
+        }
+        Peak best = climb(row[along - 1], few_steps);
+        for (const int j : {best_sliding, best_sliding != edge - 1 ? edge - 1 : -1}) {
+            if (j < 0) continue;
+            const Peak there = climb(row[j], few_steps);
+            if (there.log_density > best.log_density) best = there;
+        }
+        return best;
+    }
+
     /// Middle and ends of the inner 90 % of a grid's row.
     static Estimate inner(const scale::Magnitude& m, std::span<const double> log_mass, double log_total) {
         const auto below = [&](double share) {
@@ -168,6 +192,11 @@ class EvidenceIntegral::Friction {
             return m.high;
         };
         return {below(0.5), below(0.05), below(0.95)};
+    }
+
+    /// Logarithm of a normal peak's width, which cannot be more than the whole range.
+    static double log_width(double sigma) {
+        return sqrt_2pi * sigma < 1.0 ? numbers::log(sqrt_2pi * sigma) : 0.0;
     }
 
     bool full() const { return count_ == max_outer; }
@@ -212,7 +241,7 @@ class EvidenceIntegral::Friction {
     static double within(double share) { return share < 0.0 ? 0.0 : share > 1.0 ? 1.0 : share; }
     static double damped(double square, double damping) { return square * (1.0 + damping) + 1.0e-9; }
 
-    Peak look(double u, double v) { return {u, v, in_.log_density(at(u, v)), 0.0}; }
+    Peak look(double u, double v) { return {u, v, in_.log_density(at(u, v))}; }
 
     /// Products of the whitened residuals' slopes along both magnitudes, with each other and the residuals.
     bool linearise(const Peak& p) {
@@ -293,9 +322,6 @@ Evidence EvidenceIntegral::glance_two(const Fault& fault, const scale::Magnitude
     if (!place(fault)) return none;
     Evidence e = friction.glance();
     if (e.best_log_density <= 0.5 * impossible) return none;
-    const double off = log_density(e.best) - e.best_log_density;
-    e.log_evidence += off;
-    e.best_log_density += off;
     // A friction limit may be known to a thousandth: nothing that a grid sees bounds what lies between.
     e.bound = 1.0e300;
     return e;
@@ -306,7 +332,7 @@ Evidence EvidenceIntegral::weigh_two(const Evidence& glanced, const scale::Magni
     Friction friction(*this, glanced.best, magnitudes, sweep);
     const Peak peak = friction.climb({share_below(magnitudes.of[0], glanced.best.magnitude[0]),
                                       share_below(magnitudes.of[1], glanced.best.magnitude[1]), 0.0, wide},
-                                     sweep.effort.worth);
+                                     most_climbing_steps);
     Evidence e = glanced;
     e.best = friction.at(peak.u, peak.v);
     e.best_log_density = peak.log_density;
@@ -316,6 +342,11 @@ Evidence EvidenceIntegral::weigh_two(const Evidence& glanced, const scale::Magni
         return e;
     }
     if (peak.log_density < friction.untouched() + supported) return e;
+    // A narrow peak may hold more than the grid saw.
+    if (peak.log_density + peak.log_area > e.log_evidence) {
+        e.log_evidence = peak.log_density + peak.log_area;
+    }
+    if (e.log_evidence < sweep.minor) return e;
     friction.sample_evenly();
     friction.sample_around(peak);
     return friction.result(friction.split_all());

@@ -144,7 +144,7 @@ void check_one_magnitude(const oracle::NamedScale& named, Accuracy& accuracy) {
         DiagnosisBench bench(d, c.sheet.readings, c.sheet.history, c.sheet.zeroed);
         REQUIRE(bench.prepare());
         const Evidence glance = bench.evidence.glance(c.fault, anything_is_worth_a_look);
-        const Evidence e = bench.evidence.weigh(glance, anything_is_worth_a_look);
+        const Evidence e = bench.evidence.weigh(glance, anything_is_worth_a_look, anything_is_worth_a_look);
         const double exact = by_points(bench, c.fault, scale::magnitudes_of(d, cause, c.fault.site).of[0]);
         const double off = std::fabs(e.log_evidence - exact);
         CAPTURE(named.name, scale::name_of(cause), c.fault.magnitude[0], glance.log_evidence, e.log_evidence,
@@ -163,7 +163,7 @@ void check_two_magnitudes(const oracle::NamedScale& named, Accuracy& accuracy) {
         DiagnosisBench bench(d, c.sheet.readings, c.sheet.history, c.sheet.zeroed);
         REQUIRE(bench.prepare());
         const Evidence glance = bench.evidence.glance(c.fault, anything_is_worth_a_look);
-        const Evidence e = bench.evidence.weigh(glance, anything_is_worth_a_look);
+        const Evidence e = bench.evidence.weigh(glance, anything_is_worth_a_look, anything_is_worth_a_look);
         const double exact =
             by_windows(bench, c.fault, scale::magnitudes_of(d, scale::Cause::rubbing, c.fault.site));
         CAPTURE(named.name, seed, c.fault.site.index, c.fault.magnitude[0], c.fault.magnitude[1],
