@@ -40,7 +40,7 @@ class EvidenceIntegral {
                      const Rows& rows, Predictor& predictor, Likelihood& likelihood, const Scatter& scatter);
 
     /// First pass, linearised in the middle of a magnitude's range: enough to drop what cannot come within
-    /// reach of a log density of `worth`.
+    /// reach of a log density of `worth`. With two magnitudes a coarse grid, which drops nothing.
     Evidence glance(const scale::Fault& fault, double worth);
 
     /// Second pass, linearised at the best fit that the first one found, with estimates. What cannot reach a
@@ -65,7 +65,7 @@ class EvidenceIntegral {
         std::array<double, scale::max_magnitudes> at{};
         bool exact = false;  ///< as if linearised anew at every point
         bool borrow = true;  ///< whether one linearisation may serve for all, with exact looks to correct it
-        double minor = -1.0e300;
+        double minor = -1.0e300;  ///< two magnitudes: a log evidence below this need not be exact
         int outer_points = 7;
         int outer_splits = 6;
     };

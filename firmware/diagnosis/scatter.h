@@ -29,7 +29,7 @@ struct Scatter {
     double ohmmeter_contact_ohm = 0.1;    ///< probes and their leads
     double ohmmeter_last_ohm = 4.0e7;     ///< beyond it an ohmmeter shows over range
     double insulation_last_ohm = 2.0e10;  ///< the same of an insulation tester
-    double millivoltmeter_last_V = 0.2;   ///< and of a millivoltmeter, set to its range for bridges
+    double millivoltmeter_last_V = 0.2;   ///< and of a millivoltmeter; common practice, no source
     /// Probability that one value of a sheet is plainly wrong: mistyped, misread, taken at the wrong place.
     double wild = 0.02;
 };

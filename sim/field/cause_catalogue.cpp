@@ -247,8 +247,8 @@ constexpr std::array<CauseEntry, scale::cause_count> entries{{
     // unlisted
     {"something that is not on this list",
      "The readings do not fit any of the causes here, alone. Two faults at once look like this as well.",
-     "Anything.", "The readings that no cause explains are named; take them again first.",
-     "Repeat the readings that disagree, then look with your own eyes.", adjusting},
+     "Anything.", "The nearest single cause is set beside the readings, with how far each of them is off.",
+     "Take the readings furthest off again, then look with your own eyes.", adjusting},
 }};
 
 }  // namespace

@@ -25,6 +25,9 @@ constexpr double worth_explaining = 0.05;
 constexpr int proposed_checks = 3;
 constexpr std::size_t most_about = 16;
 constexpr double worth_asking = 2.0e-3;
+/// A sum of squares of as many normals as readings (mean n, variance 2 n) lies this many of its standard
+/// deviations too high.
+constexpr double bad_fit = 5.0;
 /// A variant with a smaller share of its cause is not asked after.
 constexpr double worth_telling_apart = 0.05;
 /// Standard uncertainties of their difference beyond which two readings of one thing contradict each other.
@@ -87,7 +90,8 @@ bool same_thing(const diagnosis::Reading& a, const diagnosis::Reading& b) {
            a.is_ratio == b.is_ratio && a.lifted_excitation_V == b.lifted_excitation_V;
 }
 
-/// Readings of one thing that differ by more than their own uncertainties and than `with` lets expect.
+/// Readings of one thing that differ by more than all that `with` holds uncertain of them: over a dead cell a
+/// few centimetres move a weight by divisions.
 std::vector<Contradiction> contradictions_in(const scale::Description& d, const diagnosis::Sheet& sheet,
                                              const Comparison& with) {
     const diagnosis::Rows rows = diagnosis::rows_of(sheet, d, {});
@@ -107,8 +111,9 @@ std::vector<Contradiction> contradictions_in(const scale::Description& d, const 
                 continue;
             }
             const double off = (a.value - a.predicted) - (b.value - b.predicted);
-            const double z = std::fabs(off) / std::sqrt(variance(a.reading) + variance(b.reading));
-            if (z > contradicting) found.push_back({a.reading, b.reading, z});
+            if (std::fabs(off) < contradicting * std::hypot(a.uncertainty, b.uncertainty)) continue;
+            const double own = std::sqrt(variance(a.reading) + variance(b.reading));
+            found.push_back({a.reading, b.reading, std::fabs(off) / own});
         }
     }
     return found;
@@ -167,6 +172,11 @@ DiagnosedSheet ranked(const scale::Description& d, const diagnosis::Sheet& sheet
 }
 
 }  // namespace
+
+bool DiagnosedSheet::fits_no_cause() const {
+    const double rows = outcome.measured;
+    return rows > 0.0 && outcome.misfit > rows + bad_fit * std::sqrt(2.0 * rows);
+}
 
 DiagnosedSheet rank_causes(const scale::Description& d, const diagnosis::Sheet& sheet,
                            const diagnosis::Priors& priors) {

@@ -28,7 +28,7 @@ struct Comparison {
 struct Contradiction {
     int first = 0;
     int second = 0;
-    double standard_uncertainties = 0.0;
+    double standard_uncertainties = 0.0;  ///< of the measurements alone, by which they differ
 };
 
 struct DiagnosedSheet {
@@ -42,6 +42,9 @@ struct DiagnosedSheet {
     /// Where no cause explains the readings: the fault on the list that comes nearest.
     std::optional<Comparison> nearest;
     std::vector<NextCheck> next;
+
+    /// The best of all causes misses the readings by far more than their uncertainties let expect.
+    bool fits_no_cause() const;
 };
 
 /// Diagnoses a sheet with the core's engine. Throws std::runtime_error when the engine cannot answer.

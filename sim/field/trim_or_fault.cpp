@@ -1,7 +1,6 @@
 #include "sim/field/trim_or_fault.h"
 
 #include <algorithm>
-#include <cmath>
 
 namespace cornerbench::field {
 
@@ -15,8 +14,6 @@ constexpr double told_apart = 3.0;
 /// Above this, faults are the answer; below the other, they are not worth a word.
 constexpr double most_probable = 0.5;
 constexpr double worth_a_word = 0.05;
-/// The readings fit no cause at all when the best one's misfit lies this many standard deviations too high.
-constexpr double bad_fit = 5.0;
 
 double best_of_trims(const DiagnosedSheet& found) {
     double best = -1.0e300;
@@ -34,11 +31,6 @@ bool shared_with_trims(const DiagnosedSheet& found, const CauseGroup& group) {
         if (a_trims_business(c.fault.cause)) trims += c.probability;
     }
     return trims > worth_a_word * group.probability;
-}
-
-bool fits_nothing(const DiagnosedSheet& found) {
-    const double rows = found.outcome.measured;
-    return rows > 0.0 && found.outcome.misfit > rows + bad_fit * std::sqrt(2.0 * rows);
 }
 
 class Suspects {
@@ -95,7 +87,7 @@ FaultSuspicion suspect_fault(const DiagnosedSheet& found) {
     FaultSuspicion suspicion;
     if (faults.sum > most_probable) {
         suspicion = suspicion_of(TrimOrFault::fault, std::move(faults), found);
-    } else if (unlisted > most_probable || (fits_nothing(found) && against < most_probable)) {
+    } else if (unlisted > most_probable || (found.fits_no_cause() && against < most_probable)) {
         suspicion.verdict = TrimOrFault::unexplained;
     } else if (against > (healthy_leads ? most_probable : worth_a_word)) {
         suspicion = suspicion_of(TrimOrFault::undecided,

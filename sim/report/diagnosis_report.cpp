@@ -253,8 +253,7 @@ void print_disagreeing(std::ostream& out, const files::SheetFile& sheet, const f
                         figures(c.standard_uncertainties, 2)),
             2);
     }
-    const double rows = found.outcome.measured;
-    const bool poor_fit = rows > 0.0 && found.outcome.misfit > rows + 5.0 * std::sqrt(2.0 * rows);
+    const bool poor_fit = found.fits_no_cause();
     const bool unlisted = found.candidates.front().fault.cause == Cause::unlisted;
     if (!poor_fit && !unlisted) return;
     out << '\n' << style(Tone::caution, "No cause on the list explains these readings well") << '\n';
@@ -263,10 +262,11 @@ void print_disagreeing(std::ostream& out, const files::SheetFile& sheet, const f
         fmt::format("{}Two causes at once, a wrong scale file or misread values are likely: look at "
                     "the readings furthest off below, and take them again. If only corners differ, "
                     "`cornerbench trim` can say whether trimming would mend them.",
-                    poor_fit ? fmt::format("Even the best is off by {} standard uncertainties a "
-                                           "reading (root mean square). ",
-                                           figures(std::sqrt(found.outcome.misfit / rows), 2))
-                             : ""),
+                    poor_fit
+                        ? fmt::format("Even the best is off by {} standard uncertainties a "
+                                      "reading (root mean square). ",
+                                      figures(std::sqrt(found.outcome.misfit / found.outcome.measured), 2))
+                        : ""),
         2);
 }
 

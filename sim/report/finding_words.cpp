@@ -1,5 +1,6 @@
 #include "sim/report/finding_words.h"
 
+#include <algorithm>
 #include <array>
 #include <cmath>
 
@@ -17,7 +18,7 @@ namespace {
 constexpr std::array<const char*, diagnosis::look_count> look_words = {
     "load arrow", "wire colours", "gap at support", "end gap", "trim", "terminals"};
 
-/// Another wire or arm is named when it has this share of its cause, and as many as that in all.
+/// A wire or arm is likely when it has this share of its cause; more than these are only counted.
 constexpr double worth_naming = 0.1;
 constexpr int most_ways = 2;
 
@@ -65,20 +66,17 @@ std::string cause_words(const scale::Fault& fault) {
 
 std::string cause_words(const diagnosis::Candidate& candidate, const scale::Description& d) {
     const scale::Cause cause = candidate.fault.cause;
-    const std::string_view key = field::variant_key(cause);
-    if (key.empty()) return cause_words(candidate.fault);
-    std::string text = scale::name_of(cause);
-    const std::string_view site = field::site_key(candidate.fault.site);
-    if (!site.empty()) text += fmt::format(", {} {}", site, field::site_value(candidate.fault.site));
-    text += fmt::format(", {} {}", key, field::variant_value(cause, candidate.fault.variant));
-    int likely = 0;
-    for (const diagnosis::VariantShare& v : candidate.variants) likely += v.share >= worth_naming ? 1 : 0;
-    if (likely > most_ways) return text + fmt::format(" or {} more", likely - 1);
+    std::string text = cause_words(candidate.fault);
+    if (field::variant_key(cause).empty()) return text;
+    const auto likely = [](const diagnosis::VariantShare& v) { return v.share >= worth_naming; };
+    const auto ways = std::count_if(candidate.variants.begin(), candidate.variants.end(), likely);
+    if (ways > most_ways) return text + fmt::format(" or {} more", ways - 1);
     for (int v = 0; v < scale::variant_count(d, cause); ++v) {
         const scale::Variant variant = scale::variant_at(d, cause, v);
-        if (variant == candidate.fault.variant) continue;
-        if (candidate.variants[static_cast<std::size_t>(v)].share < worth_naming) continue;
-        text += fmt::format(" or {}", field::variant_value(cause, variant));
+        const bool named = variant == candidate.fault.variant;
+        if (!named && likely(candidate.variants[static_cast<std::size_t>(v)])) {
+            text += fmt::format(" or {}", field::variant_value(cause, variant));
+        }
     }
     return text;
 }

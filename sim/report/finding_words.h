@@ -14,7 +14,8 @@ namespace cornerbench::report {
 /// "loose-terminal, cell 5, wire S+", without magnitudes.
 std::string cause_words(const scale::Fault& fault);
 
-/// The same with every wire or arm that the readings leave likely: "open-wire, cell 3, wire E+ or E-".
+/// The same with the other wire or arm that the readings leave likely, or how many: "open-wire, cell 3, wire
+/// E+ or E-", "wet-leak, cell 2, wires E+,S+ or 3 more".
 std::string cause_words(const diagnosis::Candidate& candidate, const scale::Description& description);
 
 /// "38 ohm (29 to 50)", one per magnitude: the middle of its posterior with the bounds of its inner 90 %.

@@ -215,8 +215,9 @@ void print_diagnosis_line(std::ostream& out, const TrimPage& page) {
     if (page.diagnosed.candidates.empty() || page.plan.suspicion.verdict != field::TrimOrFault::trim) return;
     const diagnosis::Candidate& first = page.diagnosed.candidates.front();
     if (!field::a_trims_business(first.fault.cause)) return;
-    print_wrapped(out, fmt::format("Diagnosed from the same sheet: {} ({}); no fault stands out.",
-                                   cause_words(first.fault), percent(first.probability)));
+    print_wrapped(
+        out, fmt::format("Diagnosed from the same sheet: {} ({}); no fault stands out.",
+                         cause_words(first, page.scale.description), probability_words(first.probability)));
 }
 
 }  // namespace

@@ -32,7 +32,7 @@ std::string corner_text(int corner) {
 
 std::string candidate_text(const TrimPage& page, int index) {
     const diagnosis::Candidate& c = page.diagnosed.candidates[static_cast<std::size_t>(index)];
-    return cause_words(c.fault) + " (" + percent(c.probability) + ")";
+    return cause_words(c, page.scale.description) + " (" + probability_words(c.probability) + ")";
 }
 
 /// "rubbing, support 2 (99 %)", or the first few of many with what they make together.
@@ -52,7 +52,7 @@ std::string suspects_text(const TrimPage& page) {
     const bool more = named < count && rest > least_named;
     if (named == 1 && !more) return text;
     if (more) text += fmt::format("; and {} less likely ones", count - named);
-    return text + "; together " + percent(suspicion.suspects_probability);
+    return text + "; together " + probability_words(suspicion.suspects_probability);
 }
 
 /// What a trim may mend and the suspects look like: the likeliest of their group, else of all.

@@ -5,6 +5,8 @@
 #include <limits>
 #include <vector>
 
+#include "firmware/weighing/division.h"
+#include "firmware/weighing/still_scale.h"
 #include "sim/field/diagnosed_sheet.h"
 #include "tests/diagnosis/bench_scales.h"
 #include "tests/diagnosis/ranking.h"
@@ -55,6 +57,35 @@ TEST_CASE("Two readings of one load that no uncertainty reconciles are named", "
     agree[1].value = mass;
     agree[2].value = mass + d.division_kg;
     CHECK(diagnosed(d, agree).contradictions.empty());
+}
+
+TEST_CASE("A weight put down anew over a dead cell contradicts nothing", "[field]") {
+    // By the bilinear shares a few centimetres move divisions of load between the dead cell and its sound
+    // neighbours, which the uncertainty of placing allows for.
+    const scale::Description d = oracle::trimmed_scale(4);
+    const double mass = 0.2 * d.max_kg;
+    const scale::Fault dead = oracle::fault_at(Cause::weak_output, 2, 0.05);
+    scale::Condition c = scale::sound_condition(d);
+    scale::apply(dead, d, c);
+    weighing::StillScale scale(d, c);
+    const weighing::ZeroAndSpan calibration = weighing::sound_calibration(d);
+    const auto shown = [&](int support, double off_m) {
+        diagnosis::Reading r = weight(d, mass, support, 0.0);
+        const diagnosis::Standing& s = r.load.standing[0];
+        const mechanics::PointLoad load{s.x_m + (s.x_m > 0.0 ? -off_m : off_m), s.y_m, mass * d.gravity};
+        scale.put({&load, 1});
+        r.value = weighing::rounded_kg(scale.read(calibration).weight_kg, d.division_kg);
+        return r;
+    };
+    std::vector<diagnosis::Reading> readings{weight(d, 0.0, 0, 0.0)};
+    for (const int support : {2, 0, 2, 1, 3})
+        readings.push_back(shown(support, readings.size() == 3 ? 0.1 : 0.0));
+    // More than six of the two readings' own uncertainties.
+    REQUIRE(std::fabs(readings[1].value - readings[3].value) > 5.0 * d.division_kg);
+    scale.put({});
+    readings[0].value = weighing::rounded_kg(scale.read(calibration).weight_kg, d.division_kg);
+    const field::DiagnosedSheet found = diagnosed(d, readings);
+    CHECK(found.contradictions.empty());
 }
 
 TEST_CASE("What was set aside does not stand in the table nor speak in it", "[field]") {
