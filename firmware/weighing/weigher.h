@@ -1,0 +1,147 @@
+#pragma once
+
+#include <array>
+#include <cstdint>
+#include <span>
+
+#include "firmware/scale/numbering.h"
+#include "firmware/weighing/calibration.h"
+#include "firmware/weighing/display_filter.h"
+#include "firmware/weighing/filter.h"
+#include "firmware/weighing/readout.h"
+#include "firmware/weighing/rules.h"
+#include "firmware/weighing/sample_check.h"
+#include "firmware/weighing/stability.h"
+#include "firmware/weighing/zero.h"
+#include "hal/converter.h"
+
+/// From the converter's frames to a readout: every step of the chain behind the converter, in order.
+namespace cornerbench::weighing {
+
+/// Fixed while the weigher lives. What rules allow was asked of `check_settings` before.
+struct WeigherSettings {
+    PartialRanges ranges;                              ///< the last one's Max is the scale's
+    scale::MassUnit unit = scale::MassUnit::kilogram;  ///< of the calibration and at power-on
+    hal::ConverterTraits converter;
+    FilterSettings filter;  ///< its rate and bits are taken from `converter`
+    SampleCheckSettings samples;
+    /// Standard deviation of one converter sample at rest, V/V: its own noise and what the yard adds.
+    double noise_V_per_V = 0.0;
+    int longest_average = 16;
+    StabilitySettings stability;
+    ZeroSettings zero;
+    RangeSettings range;
+    /// No frame for so long: what is shown is stale.
+    std::int64_t stale_us = 300'000;
+    /// Channel whose cell stands across the deck, for one that is lost; used with `weigh_degraded` alone.
+    std::array<std::int8_t, scale::max_cells> mate{};
+    bool weigh_degraded = false;  ///< the rules let a weight without one cell be shown at all
+};
+
+/// Answer to a key or a command.
+enum class KeyAnswer : std::uint8_t {
+    done,
+    no_weight,  ///< there is none to act on
+    not_stable,
+    out_of_range,
+    not_positive  ///< no tare can be made of zero or less
+};
+
+/// The whole chain. Feed it frames as they come, and the time between them. Big: place it statically.
+class Weigher {
+  public:
+    Weigher() = default;
+
+    /// Nothing is shown before a calibration is given.
+    explicit Weigher(const WeigherSettings& settings);
+
+    /// Whether anything can be weighed by the settings: filter, ranges, channels.
+    bool usable() const { return usable_; }
+
+    /// A calibration, and the gain of each channel of a box with several; 1 on a summed bus. Zero starts
+    /// over.
+    void calibrate(const Calibration& calibration, std::span<const double> corner_gains);
+
+    /// Starts from a zero that was kept, instead of finding one: a load that stood on the deck at power-on is
+    /// then weighed and not taken for zero. False when it lies out of range: the zero is sought.
+    bool keep_zero(double offset_kg);
+
+    /// Takes the next frame.
+    void take(const hal::Frame& frame);
+
+    /// To be called at least ten times a second, with frames or without: finds out that none come.
+    void look(std::int64_t now_us, bool supply_good);
+
+    const Readout& readout() const { return readout_; }
+
+    KeyAnswer zero_key();
+    KeyAnswer tare_key();
+    KeyAnswer preset_tare(double tare_kg);
+    KeyAnswer clear_tare();
+    KeyAnswer show_in(scale::MassUnit unit);
+
+    /// The averaged ratio to calibrate with, V/V: valid, stable, before any zero. False without one.
+    bool stable_ratio(double& ratio) const;
+
+    /// Filtered ratio of one channel, V/V; false while it has none.
+    bool channel_ratio(int channel, double& ratio) const;
+
+    const Calibration& calibration() const { return calibration_; }
+    bool calibrated() const { return calibrated_; }
+    double zero_offset_kg() const { return zero_.offset_kg(); }
+    bool zero_established() const { return zero_.established(); }
+    double max_kg() const;
+    double finest_division_kg() const { return settings_.ranges.ranges[0].division_kg; }
+    const WeigherSettings& settings() const { return settings_; }
+    const FilterPlan& plan() const { return plan_; }
+
+  private:
+    void push_frame(const hal::Frame& frame, const FrameVerdict& verdict);
+    void push_lost(std::int64_t frames);
+    bool may_go_on_without(const FrameVerdict& verdict) const;
+    void take_outputs(std::int64_t taken_us);
+    bool add_up(double& sum, bool& degraded) const;
+    bool replace_lost(std::size_t lost, double& sum) const;
+    void establish_zero();
+    void note_empty();
+    void interrupt();
+    void show_nothing(NoWeight why, int channel);
+    void show();
+    ShownWeight rounded(double weight_kg) const;
+    KeyAnswer answer_to(TareAnswer answer);
+    void restart_zero();
+
+    WeigherSettings settings_;
+    FilterPlan plan_;
+    bool usable_ = false;
+    bool calibrated_ = false;
+    Calibration calibration_;
+    std::array<double, hal::max_channels> gain_{};
+    double ratio_per_sum_ = 0.0;
+
+    SampleCheck check_;
+    std::array<Filter, hal::max_channels> filter_{};
+    std::array<Filtered, hal::max_channels> filtered_{};
+    DisplayFilter display_;
+    Stability stability_;
+    Zero zero_;
+    Tare tare_;
+    Readout readout_;
+
+    std::array<double, hal::max_channels> empty_{};  ///< each channel's sum when zero was set
+    bool empty_known_ = false;
+
+    NoWeight latest_ = NoWeight::starting;  ///< of the newest frame
+    std::int32_t latest_channel_ = -1;
+    bool started_ = false;  ///< a valid output has come since power-on
+    bool weighed_ = false;  ///< `weight_kg_` holds
+    bool degraded_ = false;
+    double weight_kg_ = 0.0;  ///< averaged, before any zero
+    std::int64_t taken_us_ = 0;
+
+    bool supply_good_ = true;
+    bool watched_ = false;
+    std::int64_t heard_us_ = 0;  ///< when the last frame came, or the watch began
+};
+
+}  // namespace cornerbench::weighing
