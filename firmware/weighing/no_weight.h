@@ -16,6 +16,7 @@ enum class NoWeight : unsigned char {
     samples_stale,      ///< no new ones come
     code_stuck,         ///< a code stands still where its own noise would move it
     supply_low,         ///< too low for the converter
+    clock_stopped,      ///< nobody can tell how old a sample is
     settling,           ///< the samples are good again, the filter is not full of them yet
     starting,           ///< power just came on
     settings_wrong,     ///< nothing can be weighed by these settings
@@ -47,6 +48,8 @@ constexpr std::string_view words(NoWeight why) {
             return "signal stuck";
         case NoWeight::supply_low:
             return "supply low";
+        case NoWeight::clock_stopped:
+            return "clock stopped";
         case NoWeight::settling:
             return "settling";
         case NoWeight::starting:

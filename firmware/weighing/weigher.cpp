@@ -74,6 +74,12 @@ void Weigher::calibrate(const Calibration& calibration, std::span<const double> 
     show_nothing(started_ ? NoWeight::settling : NoWeight::starting, -1);
 }
 
+void Weigher::refuse_settings() {
+    usable_ = false;
+    interrupt();
+    show_nothing(NoWeight::settings_wrong, -1);
+}
+
 bool Weigher::keep_zero(double offset_kg) {
     return zero_.start_at(offset_kg) == ZeroAnswer::done;
 }
@@ -95,8 +101,8 @@ bool Weigher::may_go_on_without(const FrameVerdict& verdict) const {
 void Weigher::take(const hal::Frame& frame) {
     if (!usable_) return;
     FrameVerdict verdict = check_.judge(frame);
-    if (!supply_good_) {
-        verdict.why = NoWeight::supply_low;
+    if (board_ != NoWeight::none) {
+        verdict.why = board_;
         verdict.channel = -1;
         verdict.bad = ~0u;
     }
@@ -176,7 +182,7 @@ void Weigher::take_outputs(std::int64_t taken_us) {
     if (!calibrated_) {
         // As if the converter's whole range were Max: fine enough to tell rest from motion.
         stability_.push(ratio / settings_.converter.full_scale_V_per_V * max_kg());
-        show_nothing(NoWeight::not_calibrated, -1);
+        show_nothing(uncalibrated_, -1);
         return;
     }
     stability_.push(calibration_.weight_kg(ratio));
@@ -210,16 +216,15 @@ void Weigher::note_empty() {
     empty_known_ = true;
 }
 
-void Weigher::look(std::int64_t now_us, bool supply_good) {
+void Weigher::look(std::int64_t now_us, NoWeight board) {
     if (!watched_) {
         watched_ = true;
         heard_us_ = now_us;
     }
     if (!usable_) return;
-    supply_good_ = supply_good;
-    const NoWeight why = !supply_good                              ? NoWeight::supply_low
-                         : now_us - heard_us_ > settings_.stale_us ? NoWeight::samples_stale
-                                                                   : NoWeight::none;
+    board_ = board;
+    const bool stale = now_us - heard_us_ > settings_.stale_us;
+    const NoWeight why = board != NoWeight::none ? board : stale ? NoWeight::samples_stale : NoWeight::none;
     if (why == NoWeight::none) return;
     latest_ = why;
     latest_channel_ = -1;
@@ -334,7 +339,7 @@ bool Weigher::stable_ratio(double& ratio) const {
 
 bool Weigher::channel_ratio(int channel, double& ratio) const {
     if (channel < 0 || channel >= settings_.converter.channels) return false;
-    if (latest_ == NoWeight::samples_stale || latest_ == NoWeight::supply_low) return false;
+    if (latest_ == NoWeight::samples_stale || board_ != NoWeight::none) return false;
     const Filtered& filtered = filtered_[static_cast<std::size_t>(channel)];
     if (!filtered.valid) return false;
     ratio = static_cast<double>(filtered.sum) * ratio_per_sum_;

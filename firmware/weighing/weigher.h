@@ -69,8 +69,15 @@ class Weigher {
     /// Takes the next frame.
     void take(const hal::Frame& frame);
 
-    /// To be called at least ten times a second, with frames or without: finds out that none come.
-    void look(std::int64_t now_us, bool supply_good);
+    /// To be called at least ten times a second, with frames or without: finds out that none come. `board` is
+    /// what makes every sample worthless, such as `supply_low`; none as long as all is well.
+    void look(std::int64_t now_us, NoWeight board = NoWeight::none);
+
+    /// Why there is no calibration, shown until there is one; `not_calibrated` when nothing else is said.
+    void explain_missing_calibration(NoWeight why) { uncalibrated_ = why; }
+
+    /// Never shows a weight: the converter is not the one in the settings.
+    void refuse_settings();
 
     const Readout& readout() const { return readout_; }
 
@@ -139,7 +146,8 @@ class Weigher {
     double weight_kg_ = 0.0;  ///< averaged, before any zero
     std::int64_t taken_us_ = 0;
 
-    bool supply_good_ = true;
+    NoWeight board_ = NoWeight::none;
+    NoWeight uncalibrated_ = NoWeight::not_calibrated;
     bool watched_ = false;
     std::int64_t heard_us_ = 0;  ///< when the last frame came, or the watch began
 };

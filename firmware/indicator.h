@@ -1,0 +1,139 @@
+#pragma once
+
+#include <array>
+#include <cstdint>
+#include <optional>
+
+#include "firmware/console/instrument.h"
+#include "firmware/diagnosis/corner_round.h"
+#include "firmware/storage/kept_store.h"
+#include "firmware/weighing/weigher.h"
+#include "hal/board.h"
+
+/// The application: an indicator on a board. The only part that knows all others.
+namespace cornerbench {
+
+/// What is fixed when the firmware is built for one scale.
+struct IndicatorSettings {
+    weighing::WeigherSettings weigher;
+    weighing::CalibrationSettings calibration;
+    std::array<weighing::RatedCell, scale::max_cells> cells{};
+    int cell_count = 0;
+    scale::Converter converter = scale::Converter::summed;
+    double gravity = scale::standard_gravity;
+    diagnosis::CornerScale corners;
+    /// False: power comes on with the zero that was kept, so that a truck standing there is weighed. True:
+    /// what stands there, within the initial range, is zero.
+    bool find_zero_at_power_on = false;
+    /// How far the followed zero has to move from the kept one, and how long that has to be ago, before it is
+    /// kept anew: memory wears out.
+    double keep_zero_divisions = 0.5;
+    std::int64_t keep_zero_us = 600'000'000;
+};
+
+/// A corner gain beyond these mends no tolerance, it hides a fault (common practice, no source).
+inline constexpr double least_corner_gain = 0.9;
+inline constexpr double largest_corner_gain = 1.1;
+
+/// What was printed last.
+struct Ticket {
+    std::uint32_t number = 0;  ///< counts from 1 since power-on; 0: nothing was printed
+    std::int64_t printed_us = 0;
+    weighing::Readout readout;
+};
+
+/// Runs in steps and waits for nothing. One step takes what has come since the last one, so call it at least
+/// ten times a second; how often beyond that changes nothing that is shown.
+class Indicator final : public console::Instrument {
+  public:
+    /// `board`'s parts have to outlive the indicator.
+    Indicator(const hal::Board& board, const IndicatorSettings& settings);
+
+    /// One round: time, supply, frames, keys, memory, panel, watchdog.
+    void step();
+
+    const Ticket& ticket() const { return ticket_; }
+    /// What is in force and, unless `storing`, in the memory.
+    const storage::Kept& kept() const { return kept_; }
+    weighing::Weigher& weigher() { return weigher_; }
+    diagnosis::CornerRound& corner_round() { return corners_; }
+
+    const weighing::Readout& readout() const override;
+    console::Refusal zero() override;
+    console::Refusal tare() override;
+    console::Refusal preset_tare(double tare_kg) override;
+    console::Refusal clear_tare() override;
+    /// Kept, and counted as a change of configuration; the panel's key only shows.
+    console::Refusal show_in(scale::MassUnit unit) override;
+    console::Refusal print();
+    double max_kg() const override { return weigher_.max_kg(); }
+    double division_kg() const override { return weigher_.finest_division_kg(); }
+    double zero_offset_kg() const override { return weigher_.zero_offset_kg(); }
+    int channels() const override { return settings_.weigher.converter.channels; }
+    bool channel_ratio(int channel, double& ratio) const override;
+
+    console::Refusal calibration_point(double load_kg) override;
+    int calibration_points() const override { return point_count_; }
+    void forget_points() override { point_count_ = 0; }
+    console::Refusal calibrate() override;
+    console::Refusal calibrate_by_rating() override;
+    console::Refusal move_gravity(double from, double to) override;
+    console::Refusal set_corner_gain(int channel, double gain) override;
+    double corner_gain(int channel) const override;
+    weighing::CalibrationError calibration_error() const override { return calibration_error_; }
+    const weighing::Calibration& calibration() const override { return kept_.calibration; }
+    bool calibrated() const override { return kept_.calibrated; }
+    bool seal_open() const override { return board_.supervisor.seal_open(); }
+    std::uint32_t calibration_changes() const override { return kept_.calibration_changes; }
+    std::uint32_t configuration_changes() const override { return kept_.configuration_changes; }
+    bool storing() const override { return store_.saving(); }
+
+    int supports() const override { return corners_.supports(); }
+    console::Refusal corner_empty() override;
+    console::Refusal corner_loaded(int support, double mass_kg) override;
+    void corner_forget() override { corners_.forget(); }
+    const diagnosis::CornerReport& corner_report() override { return corners_.report(); }
+
+    std::uint64_t state_hash() const override { return hash_; }
+
+  private:
+    enum class Purpose : std::uint8_t { nothing, calibration, zero, configuration };
+
+    void start_up();
+    void take_frames();
+    void take_keys();
+    void go_on_storing();
+    void keep_moved_zero();
+    void show_panel();
+    void mix(std::uint64_t value);
+    void put_in_force(const storage::Kept& kept, Purpose purpose);
+    console::Refusal store(storage::Kept& changed, Purpose purpose);
+    console::Refusal store_calibration(const weighing::CalibrationFit& fit);
+    console::Refusal may_calibrate() const;
+    std::size_t read_channels(std::array<double, scale::max_cells>& kg) const;
+
+    hal::Board board_;
+    IndicatorSettings settings_;
+    weighing::Weigher weigher_;
+    diagnosis::CornerRound corners_;
+    storage::KeptStore store_;
+
+    storage::Kept kept_;    ///< in force
+    storage::Kept coming_;  ///< being stored for `purpose_`
+    Purpose purpose_ = Purpose::nothing;
+    bool started_ = false;
+    std::int64_t zero_kept_us_ = 0;
+    bool zero_due_ = false;  ///< the zero key was pressed while something else was being stored
+
+    std::array<weighing::CalibrationPoint, weighing::max_calibration_points> points_{};
+    int point_count_ = 0;
+    weighing::CalibrationError calibration_error_ = weighing::CalibrationError::none;
+
+    std::int64_t now_us_ = 0;
+    std::uint32_t mixed_number_ = 0;
+    std::uint64_t hash_ = 14695981039346656037ull;
+    std::optional<hal::PanelPicture> shown_;
+    Ticket ticket_;
+};
+
+}  // namespace cornerbench
