@@ -1,0 +1,58 @@
+#include "sim/virtual_scale/indicator_settings.h"
+
+#include <cmath>
+
+#include "firmware/scale/numbering.h"
+
+namespace cornerbench::virtual_scale {
+
+namespace {
+
+weighing::WeigherSettings weigher_settings(const scale::Description& d, const weighing::Rules& rules) {
+    weighing::WeigherSettings settings;
+    settings.ranges.count = 1;
+    settings.ranges.ranges[0] = {d.max_kg, d.division_kg};
+    settings.unit = d.unit;
+    settings.converter.channels = d.converter == scale::Converter::per_cell ? d.cell_count() : 1;
+    settings.converter.bits = d.converter_bits;
+    settings.converter.rate_mHz = std::llround(1000.0 * d.rate_Hz);
+    settings.converter.full_scale_V_per_V = d.full_scale_V_per_V;
+    settings.noise_V_per_V = d.noise_V_rms / d.excitation_V;
+    const double codes_per_ratio = std::ldexp(1.0, d.converter_bits - 1) / d.full_scale_V_per_V;
+    settings.samples.stuck_frames = weighing::stuck_frames_for(settings.noise_V_per_V * codes_per_ratio);
+    settings.zero = weighing::zero_settings(rules);
+    settings.range = weighing::range_settings(rules);
+    for (int i = 0; i < d.cell_count(); ++i)
+        settings.mate[static_cast<std::size_t>(i)] = static_cast<std::int8_t>(d.cell_count() - 1 - i);
+    return settings;
+}
+
+}  // namespace
+
+IndicatorSettings indicator_settings(const scale::Description& d, const weighing::Rules& rules) {
+    IndicatorSettings settings;
+    settings.weigher = weigher_settings(d, rules);
+    settings.calibration.max_kg = d.max_kg;
+    settings.calibration.division_kg = d.division_kg;
+    settings.calibration.full_scale_ratio = d.full_scale_V_per_V * settings.weigher.converter.channels;
+    settings.cell_count = d.cell_count();
+    for (int i = 0; i < d.cell_count(); ++i) {
+        const auto at = static_cast<std::size_t>(i);
+        settings.cells[at] = {d.cells[at].capacity_kg, d.cells[at].rated_output_V_per_V};
+    }
+    settings.converter = d.converter;
+    settings.gravity = d.gravity;
+    settings.corners = diagnosis::corner_scale(d, {}, diagnosis::History::calibrated);
+    // A box reads its own weight before rounding.
+    settings.corners.resolution_kg = 0.1 * d.division_kg;
+    return settings;
+}
+
+IndicatorSettings indicator_settings(const files::ScaleFile& file) {
+    const auto standard = files::find_standard(file.standard, file.path);
+    const weighing::Rules rules =
+        standard.value ? standard.value->rules(file.accuracy_class) : weighing::oiml_r76_rules();
+    return indicator_settings(file.description, rules);
+}
+
+}  // namespace cornerbench::virtual_scale
