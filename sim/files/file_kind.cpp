@@ -33,6 +33,7 @@ constexpr Kind kinds[] = {
      "a standard's table of limits",
      "the program finds it by the scale's standard",
      {"corner_test", "stages", "edition"}},
+    {FileKind::session, "a session", "'weigh --session' takes it", {"step", "surroundings"}},
 };
 
 std::string_view first_mark(const toml::table& root, const Kind& kind) {

@@ -1,0 +1,22 @@
+#pragma once
+
+#include <ostream>
+
+#include "sim/report/number_words.h"
+#include "sim/report/style.h"
+#include "sim/virtual_scale/session_record.h"
+
+namespace cornerbench::report {
+
+/// What was done, what was printed and how far it was off, for a terminal.
+void print_session(std::ostream& out, const virtual_scale::SessionRecord& record, const MassWords& words,
+                   const Style& style);
+
+void print_session_json(std::ostream& out, const virtual_scale::SessionRecord& record,
+                        const MassWords& words);
+
+/// The trace, a line for each point (RFC 4180): time in s, mass on the deck and shown weight in the scale's
+/// unit, why there is none, whether it was stable.
+void print_session_csv(std::ostream& out, const virtual_scale::SessionRecord& record, const MassWords& words);
+
+}  // namespace cornerbench::report

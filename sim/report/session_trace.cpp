@@ -1,0 +1,213 @@
+#include "sim/report/session_trace.h"
+
+#include <algorithm>
+#include <cmath>
+#include <string>
+#include <string_view>
+
+#include <spdlog/fmt/fmt.h>
+
+namespace cornerbench::report {
+
+using virtual_scale::SessionEvent;
+using virtual_scale::SessionRecord;
+using virtual_scale::TracePoint;
+
+namespace {
+
+constexpr double width = 960.0;
+constexpr double height = 420.0;
+constexpr double left = 72.0;
+constexpr double right = 16.0;
+constexpr double top = 44.0;
+constexpr double bottom = 64.0;
+constexpr std::size_t most_marks = 16;
+
+std::string escaped(std::string_view text) {
+    std::string out;
+    for (const char c : text) {
+        switch (c) {
+            case '&':
+                out += "&amp;";
+                break;
+            case '<':
+                out += "&lt;";
+                break;
+            case '>':
+                out += "&gt;";
+                break;
+            case '"':
+                out += "&quot;";
+                break;
+            default:
+                out += c;
+        }
+    }
+    return out;
+}
+
+/// A step of 1, 2 or 5 times a power of ten that cuts `span` into four to ten.
+double nice_step(double span) {
+    const double raw = span / 5.0;
+    const double power = std::pow(10.0, std::floor(std::log10(raw)));
+    const double lead = raw / power;
+    return (lead < 1.5 ? 1.0 : lead < 3.5 ? 2.0 : lead < 7.5 ? 5.0 : 10.0) * power;
+}
+
+class Picture {
+  public:
+    Picture(std::ostream& out, const SessionRecord& record, const MassWords& words)
+        : out_(out), record_(record), words_(words) {
+        last_s_ = std::max(record.seconds, 1.0);
+        for (const TracePoint& p : record.trace) {
+            highest_ = std::max({highest_, in_unit(p.true_kg), in_unit(p.shown_kg)});
+            lowest_ = std::min({lowest_, in_unit(p.true_kg), in_unit(p.shown_kg)});
+        }
+        if (highest_ - lowest_ <= 0.0) highest_ = lowest_ + 1.0;
+        highest_ += 0.06 * (highest_ - lowest_);
+    }
+
+    void draw();
+
+  private:
+    double in_unit(double kg) const { return words_.in_unit(kg); }
+    double x(double t_s) const { return left + (width - left - right) * t_s / last_s_; }
+    double y(double value) const {
+        return height - bottom - (height - top - bottom) * (value - lowest_) / (highest_ - lowest_);
+    }
+    void draw_axes();
+    void draw_gaps();
+    void draw_marks();
+    void draw_truth();
+    void draw_shown();
+    void draw_legend();
+
+    std::ostream& out_;
+    const SessionRecord& record_;
+    const MassWords& words_;
+    double last_s_ = 1.0;
+    double lowest_ = 0.0;
+    double highest_ = 0.0;
+};
+
+void Picture::draw_axes() {
+    const double step = nice_step(highest_ - lowest_);
+    for (double value = std::ceil(lowest_ / step) * step; value <= highest_; value += step) {
+        out_ << fmt::format("<path class=\"grid\" d=\"M{:.1f} {:.1f}H{:.1f}\"/>", left, y(value),
+                            width - right)
+             << fmt::format("<text x=\"{:.1f}\" y=\"{:.1f}\" text-anchor=\"end\">{}</text>\n", left - 8.0,
+                            y(value) + 4.0, grouped(value, step < 1.0 ? 2 : 0));
+    }
+    const double minutes = last_s_ / 60.0;
+    const bool in_seconds = minutes < 5.0;
+    const double time_step = nice_step(in_seconds ? last_s_ : minutes);
+    const double unit_s = in_seconds ? 1.0 : 60.0;
+    for (double t = 0.0; t * unit_s <= last_s_; t += time_step) {
+        out_ << fmt::format("<text x=\"{:.1f}\" y=\"{:.1f}\" text-anchor=\"middle\">{:g}</text>\n",
+                            x(t * unit_s), height - bottom + 18.0, t);
+    }
+    out_ << fmt::format("<text x=\"{:.1f}\" y=\"{:.1f}\" text-anchor=\"end\">{}</text>\n", width - right,
+                        height - bottom + 34.0, in_seconds ? "time in s" : "time in min")
+         << fmt::format("<text x=\"{:.1f}\" y=\"{:.1f}\">{}</text>\n", 8.0, top - 8.0, words_.unit());
+}
+
+void Picture::draw_gaps() {
+    const auto& trace = record_.trace;
+    for (std::size_t i = 0; i < trace.size();) {
+        const weighing::NoWeight why = trace[i].why;
+        std::size_t end = i + 1;
+        while (end < trace.size() && trace[end].why == why) ++end;
+        if (why != weighing::NoWeight::none) {
+            const double from = x(trace[i].t_s);
+            const double to = x(end < trace.size() ? trace[end].t_s : last_s_);
+            out_ << fmt::format(
+                "<rect class=\"gap\" x=\"{:.1f}\" y=\"{:.1f}\" width=\"{:.1f}\" height=\"{:.1f}\">"
+                "<title>no weight: {}</title></rect>\n",
+                from, top, std::max(to - from, 0.5), height - top - bottom, weighing::words(why));
+        }
+        i = end;
+    }
+}
+
+void Picture::draw_marks() {
+    // A long session has too many to read: they stay in the table.
+    const std::size_t count = std::min(record_.events.size(), most_marks);
+    if (record_.events.size() > most_marks) return;
+    for (std::size_t i = 0; i < count; ++i) {
+        const SessionEvent& event = record_.events[i];
+        out_ << fmt::format("<path class=\"mark\" d=\"M{:.1f} {:.1f}V{:.1f}\"/>", x(event.t_s), top,
+                            height - bottom)
+             << fmt::format(
+                    "<text class=\"mark\" transform=\"translate({:.1f} {:.1f}) rotate(-90)\">{}</text>\n",
+                    x(event.t_s) + 11.0, height - bottom - 6.0, escaped(event.done));
+    }
+}
+
+void Picture::draw_truth() {
+    out_ << "<path class=\"truth\" d=\"";
+    bool first = true;
+    for (const TracePoint& p : record_.trace) {
+        out_ << fmt::format("{}{:.1f} {:.1f}", first ? 'M' : 'L', x(p.t_s), y(in_unit(p.true_kg)));
+        first = false;
+    }
+    out_ << "\"/>\n";
+}
+
+void Picture::draw_shown() {
+    out_ << "<path class=\"shown\" d=\"";
+    bool pen_down = false;
+    for (const TracePoint& p : record_.trace) {
+        if (p.why != weighing::NoWeight::none) {
+            pen_down = false;
+            continue;
+        }
+        out_ << fmt::format("{}{:.1f} {:.1f}", pen_down ? 'L' : 'M', x(p.t_s), y(in_unit(p.shown_kg)));
+        pen_down = true;
+    }
+    out_ << "\"/>\n";
+}
+
+void Picture::draw_legend() {
+    const double base = height - 12.0;
+    out_
+        << fmt::format(
+               "<path class=\"shown\" d=\"M{0} {1}h28\"/><text x=\"{2}\" y=\"{3}\">weight shown</text>\n",
+               left, base - 4.0, left + 34.0, base)
+        << fmt::format(
+               "<path class=\"truth\" d=\"M{0} {1}h28\"/><text x=\"{2}\" y=\"{3}\">mass on the deck</text>\n",
+               left + 150.0, base - 4.0, left + 184.0, base)
+        << fmt::format(
+               "<rect class=\"gap\" x=\"{0}\" y=\"{1}\" width=\"28\" height=\"12\"/>"
+               "<text x=\"{2}\" y=\"{3}\">no weight shown</text>\n",
+               left + 330.0, base - 11.0, left + 364.0, base);
+}
+
+void Picture::draw() {
+    out_ << fmt::format(
+                "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {:g} {:g}\" role=\"img\" "
+                "font-family=\"sans-serif\" font-size=\"12\">\n",
+                width, height)
+         << "<title>" << escaped(record_.scale + ": " + record_.session) << "</title>\n"
+         << "<style>.grid{stroke:#d8d8d8}.shown{fill:none;stroke:#14406b;stroke-width:2}"
+            ".truth{fill:none;stroke:#b4571c;stroke-width:1.2;stroke-dasharray:5 4}"
+            ".gap{fill:#8a8a8a;fill-opacity:.28}path.mark{stroke:#555;stroke-dasharray:1 3}"
+            "text.mark{font-size:10px;fill:#444}</style>\n"
+         << fmt::format("<rect width=\"{:g}\" height=\"{:g}\" fill=\"#fff\"/>\n", width, height)
+         << fmt::format("<text x=\"{:.1f}\" y=\"20\" font-size=\"15\">{}</text>\n", left,
+                        escaped(record_.scale + ": " + record_.session));
+    draw_axes();
+    draw_gaps();
+    draw_marks();
+    draw_truth();
+    draw_shown();
+    draw_legend();
+    out_ << "</svg>\n";
+}
+
+}  // namespace
+
+void print_session_svg(std::ostream& out, const SessionRecord& record, const MassWords& words) {
+    Picture(out, record, words).draw();
+}
+
+}  // namespace cornerbench::report

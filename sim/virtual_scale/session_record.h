@@ -1,0 +1,61 @@
+#pragma once
+
+#include <cstdint>
+#include <string>
+#include <vector>
+
+#include "firmware/weighing/readout.h"
+
+/// What came of a session: everything that a report needs.
+namespace cornerbench::virtual_scale {
+
+/// One moment of the trace.
+struct TracePoint {
+    double t_s = 0.0;
+    double true_kg = 0.0;  ///< mass on the deck
+    weighing::NoWeight why = weighing::NoWeight::none;
+    double shown_kg = 0.0;  ///< gross as shown, rounded; nothing while `why` says that there is none
+    bool stable = false;
+};
+
+/// Something that was done, and what came of it.
+struct SessionEvent {
+    double t_s = 0.0;
+    std::string done;
+    std::string result;
+    bool refused = false;
+};
+
+/// A printed weight beside the truth.
+struct Printed {
+    double t_s = 0.0;
+    std::string what;  ///< the vehicle or load that stood there
+    double gross_kg = 0.0;
+    double tare_kg = 0.0;
+    double net_kg = 0.0;
+    double true_kg = 0.0;
+    double limit_kg = 0.0;  ///< largest error in service by the scale's standard
+    double waited_s = 0.0;  ///< from the moment the load stood still to the stable weight
+    /// Error of the rounded weight is within the limit.
+    bool within() const {
+        const double error = gross_kg - true_kg;
+        return error <= limit_kg && error >= -limit_kg;
+    }
+};
+
+struct SessionRecord {
+    std::string scale;
+    std::string session;
+    std::uint64_t seed = 0;
+    double seconds = 0.0;
+    std::vector<SessionEvent> events;
+    std::vector<Printed> tickets;
+    std::vector<TracePoint> trace;
+    std::uint64_t state_hash = 0;
+    std::uint32_t calibration_changes = 0;
+    std::string corner_check;  ///< what the box said of its corners; empty when no round was made
+    /// False when a ticket missed its limit or a step could not be done.
+    bool well = true;
+};
+
+}  // namespace cornerbench::virtual_scale
