@@ -19,8 +19,9 @@ struct MemoryGeometry {
 
 /// Memory that keeps its contents without power, with the manners of NOR flash.
 ///
-/// One operation at a time is started and then polled until it is no longer `busy`. Promised: an erased byte
-/// reads 0xFF; after `sync` has ended with `done`, everything that ended before it stays over a power cut.
+/// One operation at a time is started and then polled until it is no longer `busy`; only a poll ends it, and its
+/// answer stays until the next one is started. Until then everything but `poll` is `busy`. After a power cut none
+/// is under way. Promised: an erased byte reads 0xFF; after `sync` has ended with `done`, everything that ended before it stays over a power cut.
 /// Not promised: that a program or an erase that was under way at a power cut happened, did not happen or
 /// reads the same twice; that operations not yet synced were carried out in their order; that a unit
 /// programmed twice without an erase holds either value.
@@ -32,7 +33,8 @@ class Memory {
     /// reports the bytes unreadable.
     virtual Answer read(std::uint32_t block, std::uint32_t offset, std::span<std::uint8_t> bytes) = 0;
 
-    /// Starts to program `bytes`, whole units of program_size. They are copied before the call returns.
+    /// Starts to program `bytes`, whole units of program_size, at least one. They are copied before the call
+    /// returns. A part may refuse more than 4096 bytes at once as a `bad_argument`.
     virtual Answer start_program(std::uint32_t block, std::uint32_t offset,
                                  std::span<const std::uint8_t> bytes) = 0;
 
@@ -42,7 +44,7 @@ class Memory {
     virtual Answer start_sync() = 0;
 
     /// How the operation started last stands at `now`: `busy`, `done` or `failed`. `done` when there was
-    /// none.
+    /// none since power-on.
     virtual Answer poll(Microseconds now) = 0;
 
   protected:

@@ -1,0 +1,23 @@
+#pragma once
+
+#include "tests/hal/clock_conformance.h"
+#include "tests/hal/converter_conformance.h"
+#include "tests/hal/line_conformance.h"
+#include "tests/hal/memory_conformance.h"
+#include "tests/hal/panel_conformance.h"
+#include "tests/hal/supervisor_conformance.h"
+
+namespace cornerbench::hal {
+
+/// Holds a board to everything that the headers in hal/ promise. It erases the memory and ends with a power
+/// cut and a watchdog reset: never run it on a board that holds a calibration somebody needs.
+inline void check_board(Rig& rig, Findings& findings) {
+    check_clock(rig, findings);
+    check_converter(rig, findings);
+    check_line(rig, findings);
+    check_panel(rig, findings);
+    check_memory(rig, findings);
+    check_supervisor(rig, findings);
+}
+
+}  // namespace cornerbench::hal

@@ -1,0 +1,37 @@
+#include "tests/hal/conformance.h"
+
+#include <catch2/catch.hpp>
+#include <string>
+
+#include "tests/hal/simulated_rig.h"
+
+using namespace cornerbench::hal;
+
+namespace {
+
+// The contracts in hal/*.h, point by point: nothing outside the project states them.
+std::string breaches_of(const Findings& findings) {
+    std::string text;
+    for (std::size_t i = 0; i < std::min<std::size_t>(findings.breaches(), 16); ++i) {
+        const Findings::Breach& breach = findings.breach(i);
+        text += std::string(breach.promise) + " (" + breach.file + ":" + std::to_string(breach.line) + ")\n";
+    }
+    return text;
+}
+
+}  // namespace
+
+TEST_CASE("a simulated board keeps what the ports promise", "[hal]") {
+    class PlainRig final : public SimulatedRig {
+        using SimulatedRig::SimulatedRig;
+    };
+    for (const SimulatedBoardParts& parts : boards_to_check()) {
+        PlainRig rig(parts);
+        Findings findings;
+        check_board(rig, findings);
+        CHECK(breaches_of(findings) == "");
+        CHECK(findings.checks() > 500);
+        // A converter of 32 bits cannot be driven beyond its range by codes of 32 bits.
+        CHECK(findings.left_out_checks() == (parts.converter.bits == 32 ? 1u : 0u));
+    }
+}
