@@ -3,6 +3,7 @@
 #include "sim/cli/commands.h"
 #include "sim/files/priors_file.h"
 #include "sim/files/scale_keys.h"
+#include "sim/files/session_file.h"
 #include "sim/files/sheet_keys.h"
 #include "sim/files/vehicle_file.h"
 
@@ -13,7 +14,13 @@ namespace {
 std::string text_of(const std::string& file) {
     if (file == "scale") return files::scale_keys_text();
     if (file == "sheet") return files::sheet_keys_text();
+    if (file == "session") return files::session_keys_text();
     return file == "vehicle" ? files::vehicle_keys_text() : files::priors_keys_text();
+}
+
+const std::vector<files::PlainKey>& plain_keys_of(const std::string& file) {
+    if (file == "session") return files::session_keys();
+    return file == "vehicle" ? files::vehicle_keys() : files::priors_keys();
 }
 
 Exit show(const std::string& file, Session& session) {
@@ -38,7 +45,7 @@ Exit show(const std::string& file, Session& session) {
             document["keys"].push_back({{"table", key.table}, {"name", key.name}, {"meaning", key.meaning}});
         }
     } else {
-        for (const files::PlainKey& key : file == "vehicle" ? files::vehicle_keys() : files::priors_keys()) {
+        for (const files::PlainKey& key : plain_keys_of(file)) {
             document["keys"].push_back({{"table", key.table}, {"name", key.name}, {"meaning", key.meaning}});
         }
     }
@@ -51,10 +58,10 @@ Exit show(const std::string& file, Session& session) {
 void add_keys(CLI::App& app, Session& session) {
     auto file = std::make_shared<std::string>();
     CLI::App* command =
-        app.add_subcommand("keys", "What may stand in a file: scale, sheet, vehicle or priors");
-    command->add_option("file", *file, "scale, sheet, vehicle or priors")
+        app.add_subcommand("keys", "What may stand in a file: scale, sheet, vehicle, priors or session");
+    command->add_option("file", *file, "scale, sheet, vehicle, priors or session")
         ->required()
-        ->check(CLI::IsMember({"scale", "sheet", "vehicle", "priors"}));
+        ->check(CLI::IsMember({"scale", "sheet", "vehicle", "priors", "session"}));
     command->footer("Example:\n  cornerbench keys sheet");
     command->callback(
         [file, &session] { session.action = [file, &session] { return show(*file, session); }; });
