@@ -14,6 +14,9 @@ class RandomSource {
     explicit RandomSource(std::uint64_t seed, std::uint64_t stream = 0)
         : bits_(mixed(mixed(seed) + stream)) {}
 
+    /// 64 even bits.
+    std::uint64_t bits() { return bits_(); }
+
     /// Even in (0, 1), both ends excluded.
     double share() { return (static_cast<double>(bits_() >> 11U) + 0.5) * 0x1p-53; }
 
