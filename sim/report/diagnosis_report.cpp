@@ -27,7 +27,7 @@ constexpr std::size_t most_rows = 10;
 constexpr std::size_t most_members = 6;
 
 std::string signed_z(double z) {
-    if (std::fabs(z) >= 1000.0) return z > 0.0 ? "over +999" : "under -999";
+    if (std::fabs(z) >= 1000.0) return z > 0.0 ? ">+999" : "<-999";
     if (std::fabs(z) < 0.05) return "0.0";
     return fmt::format("{:+.1f}", z);
 }
@@ -306,6 +306,11 @@ void print_diagnosis(std::ostream& out, const files::SheetFile& sheet, const fil
         print_json(out, diagnosis_json(sheet, found));
         return;
     }
+    print_found(out, sheet, found, style);
+}
+
+void print_found(std::ostream& out, const files::SheetFile& sheet, const field::DiagnosedSheet& found,
+                 const Style& style) {
     out << style(Tone::strong, sheet.scale.name)
         << fmt::format(": {} {}, {} supports\n\n", sheet.readings.size(),
                        sheet.readings.size() == 1 ? "reading" : "readings",

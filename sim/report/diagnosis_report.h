@@ -2,6 +2,7 @@
 
 #include <ostream>
 
+#include "sim/field/diagnosed_sheet.h"
 #include "sim/files/priors_file.h"
 #include "sim/files/sheet_file.h"
 #include "sim/report/style.h"
@@ -11,5 +12,9 @@ namespace cornerbench::report {
 /// Diagnoses the sheet and prints the answer: as text, or with `json` as the one JSON document.
 void print_diagnosis(std::ostream& out, const files::SheetFile& sheet, const files::Priors& priors, bool json,
                      const Style& style);
+
+/// The text of what was found on the sheet.
+void print_found(std::ostream& out, const files::SheetFile& sheet, const field::DiagnosedSheet& found,
+                 const Style& style);
 
 }  // namespace cornerbench::report

@@ -19,11 +19,15 @@ struct Cell {
 
 enum class Align : unsigned char { left, right };
 
+inline constexpr int page_width = 80;
+
 class Table {
   public:
     Table& column(std::string heading, Align align = Align::left);
     void row(std::vector<Cell> cells);
-    /// Heading, then rows, two blanks between columns, `indent` blanks before each line.
+    /// Heading, then rows, two blanks between columns, `indent` blanks before each line. Where that takes
+    /// more than `page_width`, words are broken into several lines, in the widest column first: in columns
+    /// aligned left, and elsewhere in cells without a digit. Numbers stay whole.
     void print(std::ostream& out, const Style& style, int indent = 2) const;
 
   private:
@@ -31,11 +35,15 @@ class Table {
         std::string heading;
         Align align = Align::left;
     };
+    std::vector<int> widths(int indent) const;
+    int natural_width(std::size_t column) const;
+    int least_width(std::size_t column) const;
+    void print_row(std::ostream& out, const Style& style, const std::vector<Cell>& cells,
+                   const std::vector<int>& widths, int indent) const;
+
     std::vector<Column> columns_;
     std::vector<std::vector<Cell>> rows_;
 };
-
-inline constexpr int page_width = 80;
 
 /// `text` broken at blanks into lines of at most `page_width` columns, each behind `indent` blanks. A line
 /// break in `text` stays one.

@@ -39,6 +39,35 @@ TEST_CASE("columns line up whatever the letters weigh, and colours take no room"
     CHECK(coloured.str() != plain.str());
 }
 
+TEST_CASE("a table too wide for the page breaks its words and keeps its numbers whole", "[report]") {
+    Table table;
+    table.column("reading").column("value", Align::right).column("", Align::right);
+    table.row({{"cell 2 signal, 11 000 kg over 2, taken after the rain and once more"},
+               {"-1 234 567.8 kg"},
+               {"as it should be"}});
+    table.row({{"empty"}, {"0 kg"}, {"-0.5"}});
+    std::ostringstream out;
+    table.print(out, {false}, 2);
+    CHECK(out.str() ==
+          "  reading                                                 value\n"
+          "  cell 2 signal, 11 000 kg over 2, taken after  -1 234 567.8 kg  as it should be\n"
+          "    the rain and once more\n"
+          "  empty                                                    0 kg             -0.5\n");
+
+    // 24 blanks, two numbers, three gaps: 20 columns are left for the words on both sides.
+    Table narrow;
+    narrow.column("").column("", Align::right).column("", Align::right).column("", Align::right);
+    const std::string number = "-1 234 567.8 kg";
+    narrow.row({{"resistance E+ to shield of cell 10"}, {number}, {number}, {"as it should be"}});
+    std::ostringstream tight;
+    narrow.print(tight, {false}, 24);
+    const auto lines = lines_of(tight.str());
+    CHECK(lines.size() > 3);
+    for (const auto& line : lines) CHECK(display_width(line) <= page_width);
+    CHECK(lines[1].find(number + "  " + number) != std::string::npos);
+    CHECK(tight.str().find("as it should be") == std::string::npos);
+}
+
 TEST_CASE("text is broken at the page's edge and keeps its words", "[report]") {
     std::string text;
     for (int i = 0; i < 60; ++i) text += "word" + std::to_string(i) + " ";
