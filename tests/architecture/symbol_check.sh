@@ -2,8 +2,9 @@
 # Usage: symbol_check.sh ARCHIVE [TOOL_PREFIX]      (TOOL_PREFIX as in arm-none-eabi-)
 #
 # The core's promises, read off its machine code: no heap, no exceptions, no streams, no library function whose last
-# bit differs between machines, no multiply-add that rounds once where the source rounds twice. Whatever the archive
-# takes from outside must be on the list below, so that nothing new slips in unnamed.
+# bit differs between machines, no multiply-add that rounds once where the source rounds twice, no tables that only an
+# exception would read. Whatever the archive takes from outside must be on the list below, so that nothing new slips in
+# unnamed.
 # Exit status: 0 kept, 1 broken (each symbol named, with the object files it is in), 2 wrong usage.
 set -euo pipefail
 export LC_ALL=C
@@ -68,6 +69,20 @@ fused=$("${prefix}objdump" --disassemble --no-show-raw-insn "$archive" |
 if [[ -n $fused ]]; then
     broken=1
     echo "$fused"
+fi
+
+# Where landing pads stand (Itanium C++ ABI, exception handling, and Exception Handling ABI for the Arm Architecture,
+# section 6): there are none in code that neither throws nor catches. How to unwind a frame is asked for by the x86-64
+# ABI of every function, so those tables only count on a microcontroller, where they take flash.
+tables='gcc_except_table|ARM[.]extab'
+[[ -z $prefix ]] || tables+='|ARM[.]exidx|eh_frame'
+unwinding=$("${prefix}objdump" --section-headers "$archive" |
+    awk -v tables="^[.]($tables)([._]|$)" '/file format/ { sub(/:$/, "", $1); file = $1 }
+         $1 ~ /^[0-9]+$/ && $2 ~ tables { print "the core brings along the table " $2 " of exceptions [" file "]" }' |
+    sort -u)
+if [[ -n $unwinding ]]; then
+    broken=1
+    echo "$unwinding"
 fi
 
 if ((broken == 0)); then

@@ -71,6 +71,14 @@ archive "$compiler" "" <<<'#include <new>
 char place[64];
 void* operator new(std::size_t) { return place; }'
 refused "defines operator new"
+# A landing pad: its table alone is the offence, whatever the code then calls.
+landing='struct Port { int (*read)(); void (*close)() noexcept; };
+struct Closing { void (*close)() noexcept; ~Closing() { close(); } };
+int once(const Port& port) { const Closing closing{port.close}; return port.read(); }'
+archive "$compiler" "" <<<"$landing"
+refused "table .gcc_except_table"
+archive "$compiler" "" -fno-exceptions <<<"$landing"
+accepted
 archive "$compiler" "" <<<'static int nothing;'
 refused "nothing was checked"
 
@@ -90,6 +98,18 @@ if command -v arm-none-eabi-g++ >/dev/null; then
     accepted arm-none-eabi-
     archive arm-none-eabi-g++ arm-none-eabi- "${m4[@]}" <<<'struct Last { ~Last(); }; Last last;'
     refused "__aeabi_atexit" arm-none-eabi-
+    framed='__asm__(".section .eh_frame,\"a\"\n.word 0\n.text");'
+    for cpu in m7 m4; do
+        declare -n target=$cpu
+        archive arm-none-eabi-g++ arm-none-eabi- "${target[@]}" <<<"$landing"
+        accepted arm-none-eabi-
+        archive arm-none-eabi-g++ arm-none-eabi- "${target[@]}" -fexceptions <<<"$landing"
+        refused "table .ARM.extab" arm-none-eabi-
+        archive arm-none-eabi-g++ arm-none-eabi- "${target[@]}" -funwind-tables <<<"$harmless"
+        refused "table .ARM.exidx" arm-none-eabi-
+        archive arm-none-eabi-g++ arm-none-eabi- "${target[@]}" <<<"$harmless"$'\n'"$framed"
+        refused "table .eh_frame" arm-none-eabi-
+    done
 fi
 
 ((failed == 0)) && echo "every offence was refused, every harmless file accepted"
