@@ -58,11 +58,11 @@ enum class Excitation : std::uint8_t { off, forward, reversed };
 
 /// The ratiometric converter, one or several channels, with the switches in front of it.
 ///
-/// Promised: from power-on the excitation is forward and every channel is chosen; frames come out once, oldest
-/// first, none stamped later than the `now` it is taken at; the codes are ratios to the reference, so a low excitation
-/// alone does not change them; a frame whose part could not convert comes all the same, with its fault. Not
-/// promised: that no frame is lost (the sequence tells), that frames come at even times (the stamps tell),
-/// that a frame taken within a settling time after `select` belongs to the new selection.
+/// Promised: from power-on the excitation is forward and every channel is chosen; frames come out once,
+/// oldest first, none stamped later than the `now` it is taken at; the codes are ratios to the reference, so
+/// a low excitation alone does not change them; a frame whose part could not convert comes all the same, with
+/// its fault. Not promised: that no frame is lost (the sequence tells), that frames come at even times (the
+/// stamps tell), that a frame taken within a settling time after `select` belongs to the new selection.
 class Converter {
   public:
     virtual ConverterTraits traits() const = 0;

@@ -19,12 +19,12 @@ struct MemoryGeometry {
 
 /// Memory that keeps its contents without power, with the manners of NOR flash.
 ///
-/// One operation at a time is started and then polled until it is no longer `busy`; only a poll ends it, and its
-/// answer stays until the next one is started. Until then everything but `poll` is `busy`. After a power cut none
-/// is under way. Promised: an erased byte reads 0xFF; after `sync` has ended with `done`, everything that ended before it stays over a power cut.
-/// Not promised: that a program or an erase that was under way at a power cut happened, did not happen or
-/// reads the same twice; that operations not yet synced were carried out in their order; that a unit
-/// programmed twice without an erase holds either value.
+/// One operation at a time is started and then polled until it is no longer `busy`; only a poll ends it, and
+/// its answer stays until the next one is started. Until then everything but `poll` is `busy`. After a power
+/// cut none is under way. Promised: an erased byte reads 0xFF; after `sync` has ended with `done`, everything
+/// that ended before it stays over a power cut. Not promised: that a program or an erase that was under way
+/// at a power cut happened, did not happen or reads the same twice; that operations not yet synced were
+/// carried out in their order; that a unit programmed twice without an erase holds either value.
 class Memory {
   public:
     virtual MemoryGeometry geometry() const = 0;

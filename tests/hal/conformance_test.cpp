@@ -3,7 +3,7 @@
 #include <catch2/catch.hpp>
 #include <string>
 
-#include "tests/hal/simulated_rig.h"
+#include "tests/hal/recorded_rigs.h"
 
 using namespace cornerbench::hal;
 
@@ -33,5 +33,24 @@ TEST_CASE("a simulated board keeps what the ports promise", "[hal]") {
         CHECK(findings.checks() > 500);
         // A converter of 32 bits cannot be driven beyond its range by codes of 32 bits.
         CHECK(findings.left_out_checks() == (parts.converter.bits == 32 ? 1u : 0u));
+    }
+}
+
+TEST_CASE("so does a recording board around it, and a replay of what it wrote", "[hal]") {
+    for (const SimulatedBoardParts& parts : boards_to_check()) {
+        RecordingRig recording(parts);
+        Findings findings;
+        check_board(recording, findings);
+        CHECK(breaches_of(findings) == "");
+
+        ReplayRig replayed(recording.ended());
+        Findings again;
+        check_board(replayed, again);
+        CHECK(breaches_of(again) == "");
+        CHECK_FALSE(replayed.replay.goes_on());
+        CAPTURE(replayed.replay.line(), replayed.replay.recorded(), replayed.replay.came());
+        CHECK(replayed.replay.state() == ReplayState::finished);
+        // What the firmware gave is compared by the replay itself: nobody looks at it from outside.
+        CHECK(again.checks() + 5000 > findings.checks());
     }
 }

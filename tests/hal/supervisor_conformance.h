@@ -38,9 +38,9 @@ inline void check_supervisor(Rig& rig, Findings& findings) {
     for (int i = 0; i < 20; ++i) {
         const Answer answer = rig.board().supervisor.kick(board_time(rig, findings));
         CORNERBENCH_PROMISED(findings, answer == Answer::done, "a kick is taken");
-        rig.pass(within / 2);
         CORNERBENCH_PROMISED(findings, rig.board().supervisor.reset_cause() == cause,
                              "kicks in time keep the board from starting anew");
+        if (i < 19) rig.pass(within / 2);
     }
     rig.pass(2 * within);
     CORNERBENCH_PROMISED(findings, rig.board().supervisor.reset_cause() == ResetCause::watchdog,
