@@ -1,7 +1,6 @@
 #include "firmware/weighing/sample_check.h"
 
 #include <cmath>
-#include <cstdlib>
 
 namespace cornerbench::weighing {
 
