@@ -81,8 +81,9 @@ Outcome completed(Call& call) {
 /// 0: nothing wrong with signal chain and settings. A load out of range is no fault, nor is a missing
 /// calibration.
 Outcome self_test(Call& call) {
-    const bool signal = (questionable_condition(call.instrument) & questionable_signal) != 0;
-    const weighing::NoWeight why = call.instrument.readout().why;
+    const weighing::Readout& readout = call.instrument.readout();
+    const bool signal = (questionable_condition(readout, call.instrument) & questionable_signal) != 0;
+    const weighing::NoWeight why = readout.why;
     const bool settings =
         why == weighing::NoWeight::settings_wrong || why == weighing::NoWeight::settings_lost;
     call.answer.put(signal || settings ? '1' : '0');

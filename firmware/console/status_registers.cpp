@@ -4,8 +4,7 @@ namespace cornerbench::console {
 
 using weighing::NoWeight;
 
-std::uint16_t operation_condition(const Instrument& instrument) {
-    const weighing::Readout& readout = instrument.readout();
+std::uint16_t operation_condition(const weighing::Readout& readout, const Instrument& instrument) {
     unsigned bits = 0;
     if (instrument.calibration_points() > 0) bits |= operation_calibrating;
     if (readout.why == NoWeight::settling || readout.why == NoWeight::starting) bits |= operation_settling;
@@ -20,8 +19,7 @@ std::uint16_t operation_condition(const Instrument& instrument) {
     return static_cast<std::uint16_t>(bits);
 }
 
-std::uint16_t questionable_condition(const Instrument& instrument) {
-    const weighing::Readout& readout = instrument.readout();
+std::uint16_t questionable_condition(const weighing::Readout& readout, const Instrument& instrument) {
     unsigned bits = 0;
     if (!instrument.calibrated()) bits |= questionable_calibration;
     if (!readout.has_weight()) bits |= questionable_no_weight;

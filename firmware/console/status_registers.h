@@ -49,9 +49,9 @@ enum QuestionableBit : std::uint16_t {
     questionable_signal = 1u << 12       ///< samples, excitation, supply or clock
 };
 
-/// Conditions of an instrument as it stands.
-std::uint16_t operation_condition(const Instrument& instrument);
-std::uint16_t questionable_condition(const Instrument& instrument);
+/// Conditions of an instrument as it stands, `readout` being its own.
+std::uint16_t operation_condition(const weighing::Readout& readout, const Instrument& instrument);
+std::uint16_t questionable_condition(const weighing::Readout& readout, const Instrument& instrument);
 
 /// Condition, event and enable; an event is a condition that came on. Bit 15 is never used.
 struct ConditionRegister {
@@ -81,8 +81,9 @@ struct StatusRegisters {
 
     /// Latches what came on since the last call.
     void update(const Instrument& instrument) {
-        operation.update(operation_condition(instrument));
-        questionable.update(questionable_condition(instrument));
+        const weighing::Readout& readout = instrument.readout();
+        operation.update(operation_condition(readout, instrument));
+        questionable.update(questionable_condition(readout, instrument));
     }
     std::uint8_t take_event() {
         const std::uint8_t taken = event;

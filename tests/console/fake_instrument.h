@@ -10,7 +10,7 @@ namespace cornerbench::console::testing {
 /// An instrument that has nothing behind it: it notes what is asked of it and says what it was told to say.
 class FakeInstrument final : public Instrument {
   public:
-    weighing::Readout now;
+    mutable weighing::Readout now;
     Refusal key_answer = Refusal::none;
     bool open_seal = false;
     bool storing_now = false;
@@ -35,7 +35,7 @@ class FakeInstrument final : public Instrument {
     int points = 0;
     std::uint32_t calibrations = 0;
     std::uint32_t configurations = 0;
-    mutable int readouts_taken = 0;
+    bool moving = false;  ///< another readout whenever one is asked for
     int corner_checks = 0;
 
     FakeInstrument() { weigh(14220, 0); }
@@ -54,7 +54,10 @@ class FakeInstrument final : public Instrument {
     }
 
     const weighing::Readout& readout() const override {
-        ++readouts_taken;
+        if (moving) {
+            ++now.number;
+            now.gross.digits = now.net.digits = now.taken_us = now.number;
+        }
         return now;
     }
     Refusal zero() override {
