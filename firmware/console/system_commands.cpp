@@ -59,7 +59,7 @@ constexpr std::array<Command, 6> commands{{
     {"SYSTem:ERRor:COUNt?", 0, 0, false, error_count},
     {"SYSTem:VERSion?", 0, 0, false, version},
     {"SYSTem:HASH?", 0, 0, false, state_hash},
-    {"SYSTem:CONFiguration:COUNt?", 0, 0, false, configuration_count},
+    {"SYSTem:SETTings:COUNt?", 0, 0, false, configuration_count},
     {"[SYSTem]:HELP:HEADers?", 0, 0, false, headers},
 }};
 
