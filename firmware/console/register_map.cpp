@@ -119,7 +119,7 @@ std::uint64_t RegisterMap::value_of(const Register& entry, int index) const {
         case Content::why:
             return static_cast<std::uint64_t>(readout.why);
         case Content::why_channel:
-            return static_cast<std::uint64_t>(readout.channel + 1);
+            return static_cast<std::uint16_t>(readout.channel + 1);
         case Content::unit:
             return static_cast<std::uint64_t>(readout.unit);
         case Content::decimals:
