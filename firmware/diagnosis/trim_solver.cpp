@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "firmware/diagnosis/trim_fewest.h"
 #include "firmware/diagnosis/trim_range.h"
 #include "firmware/diagnosis/trim_spread.h"
 #include "firmware/diagnosis/trim_steps.h"
@@ -42,6 +43,10 @@ class Solver {
     void note_gains();
     void judge_spread_before();
     TrimVerdict find();
+    void note_setting(unsigned i, double at);
+    int changes() const;
+    void touch_fewest(CellMatrix& per_log_gain);
+    void note_setting_sd(const CellMatrix& per_log_gain);
     void stay();
     void weigh_after();
     CornerSlopes corner_slopes() const;
@@ -161,7 +166,8 @@ TrimUnknowns Solver::unknowns() {
     u.gain_covariance = &estimate_.covariance;
     for (unsigned i = 0; i < static_cast<unsigned>(n_); ++i) {
         const int cell = static_cast<int>(i);
-        u.setting[i] = setting_sd(model_, cell, extra_N_, question_.setting_turns);
+        u.stays[i] = solution_.corners[i].stays;
+        u.setting[i] = u.stays[i] ? 0.0 : setting_sd(model_, cell, extra_N_, question_.setting_turns);
         u.model[i] = change_sd(description_, model_, cell, extra_N_, solution_.corners[i].present_at);
         u.display[i] = display_sd_kg / loads_.mass_kg[i];
     }
@@ -177,9 +183,71 @@ void Solver::judge_spread_before() {
 void Solver::stay() {
     for (CornerTrim& corner : corners()) {
         corner.at = corner.present_at;
+        corner.stays = true;
         corner.fitted_at = corner.present_at;
         corner.ohm = corner.present_ohm;
         corner.fitted_ohm = corner.present_ohm;
+    }
+}
+
+void Solver::note_setting(unsigned i, double at) {
+    CornerTrim& corner = solution_.corners[i];
+    corner.at = at;
+    corner.fitted_at = at;
+    if (!solution_.digital) {
+        const scale::Trim& trim = description_.trim;
+        corner.beyond_ohm = beyond_ohm(trim, at);
+        corner.at = std::clamp(at, 0.0, scale::trim_last_position(trim));
+        corner.fitted_at = fitted_position(trim, corner.at, corner.present_at);
+    }
+    corner.ohm = ohms(corner.at);
+    corner.fitted_ohm = ohms(corner.fitted_at);
+}
+
+/// Trims that have to be touched.
+int Solver::changes() const {
+    const double unnoticed = description_.trim.turns > 0.0 ? question_.setting_turns : 0.0;
+    int count = 0;
+    for (unsigned i = 0; i < static_cast<unsigned>(n_); ++i) {
+        const CornerTrim& corner = solution_.corners[i];
+        if (std::fabs(corner.fitted_at - corner.present_at) > unnoticed) ++count;
+    }
+    return count;
+}
+
+/// Takes settings that leave more trims alone, if there are any.
+void Solver::touch_fewest(CellMatrix& per_log_gain) {
+    const auto n = static_cast<unsigned>(n_);
+    for (unsigned i = 0; i < n; ++i) {
+        model_.set_setting(static_cast<int>(i), solution_.corners[i].present_at);
+    }
+    const FewestChanges fewest = find_fewest_changes(model_, corner_slopes(), solution_.readings_alone,
+                                                     loads_.reference_kg, extra_N_, n_ - changes() + 1);
+    if (!fewest.found) return;
+    for (unsigned i = 0; i < n; ++i) {
+        note_setting(i, fewest.at[i]);
+        CornerTrim& corner = solution_.corners[i];
+        corner.stays = fewest.stays[i];
+        corner.at_stop = false;
+        if (!corner.stays) continue;
+        corner.fitted_at = corner.present_at;
+        corner.fitted_ohm = corner.present_ohm;
+    }
+    per_log_gain = fewest.per_log_gain;
+}
+
+void Solver::note_setting_sd(const CellMatrix& per_log_gain) {
+    const auto n = static_cast<unsigned>(n_);
+    for (unsigned i = 0; i < n; ++i) {
+        double variance = 0.0;
+        const double* row = &per_log_gain[i * n];
+        for (unsigned a = 0; a < n; ++a) {
+            for (unsigned b = 0; b < n; ++b) variance += row[a] * row[b] * estimate_.covariance[a * n + b];
+            const double error = row[a] * change_sd(description_, model_, static_cast<int>(a), extra_N_,
+                                                    solution_.corners[a].present_at);
+            variance += error * error;
+        }
+        solution_.corners[i].at_sd = std::sqrt(variance);
     }
 }
 
@@ -191,42 +259,27 @@ TrimVerdict Solver::find() {
     const Settings settings = find_settings(model_, extra_N_);
     if (!settings.found) return TrimVerdict::not_solvable;
 
-    const scale::Trim& trim = description_.trim;
     const auto n = static_cast<unsigned>(n_);
     TrimVerdict result = TrimVerdict::solved;
     double furthest = 0.0;
     for (unsigned i = 0; i < n; ++i) {
+        note_setting(i, settings.at[i]);
         CornerTrim& corner = solution_.corners[i];
-        corner.at = settings.at[i];
-        corner.fitted_at = corner.at;
         corner.at_stop = settings.reference == static_cast<int>(i);
-        if (!solution_.digital) {
-            corner.beyond_ohm = beyond_ohm(trim, corner.at);
-            corner.at = std::clamp(corner.at, 0.0, scale::trim_last_position(trim));
-            corner.fitted_at = fitted_position(trim, corner.at, corner.present_at);
-        }
-        corner.ohm = ohms(corner.at);
-        corner.fitted_ohm = ohms(corner.fitted_at);
         if (corner.beyond_ohm > furthest) {
             furthest = corner.beyond_ohm;
             solution_.corner = static_cast<int>(i);
             result = TrimVerdict::out_of_range;
         }
     }
+    CellMatrix per_log_gain = settings.per_log_gain;
+    const bool few =
+        result == TrimVerdict::solved && !question_.even_if_within_uncertainty && !solution_.digital;
+    if (few) touch_fewest(per_log_gain);
     for (unsigned i = 0; i < n; ++i) {
         model_.set_setting(static_cast<int>(i), solution_.corners[i].fitted_at);
     }
-    for (unsigned i = 0; i < n; ++i) {
-        double variance = 0.0;
-        const double* row = &settings.per_log_gain[i * n];
-        for (unsigned a = 0; a < n; ++a) {
-            for (unsigned b = 0; b < n; ++b) variance += row[a] * row[b] * estimate_.covariance[a * n + b];
-            const double error = row[a] * change_sd(description_, model_, static_cast<int>(a), extra_N_,
-                                                    solution_.corners[a].present_at);
-            variance += error * error;
-        }
-        solution_.corners[i].at_sd = std::sqrt(variance);
-    }
+    note_setting_sd(per_log_gain);
     return result;
 }
 
@@ -328,32 +381,6 @@ void Solver::plan_steps() {
 }
 
 }  // namespace
-
-const char* name_of(TrimVerdict verdict) {
-    switch (verdict) {
-        case TrimVerdict::solved:
-            return "solved";
-        case TrimVerdict::leave_it:
-            return "leave-it";
-        case TrimVerdict::missing_corner:
-            return "missing-corner";
-        case TrimVerdict::readings_disagree:
-            return "readings-disagree";
-        case TrimVerdict::implausible_gain:
-            return "implausible-gain";
-        case TrimVerdict::out_of_range:
-            return "out-of-range";
-        case TrimVerdict::no_trim:
-            return "no-trim";
-        case TrimVerdict::shunt_without_mixing:
-            return "shunt-without-mixing";
-        case TrimVerdict::deck_error:
-            return "deck-error";
-        case TrimVerdict::not_solvable:
-            return "not-solvable";
-    }
-    return "not-solvable";
-}
 
 TrimSolution solve_trim(const TrimQuestion& question, CornerModel& model) {
     return Solver(question, model).run();

@@ -4,6 +4,7 @@
 
 #include "firmware/diagnosis/reading.h"
 #include "firmware/diagnosis/trim_settings.h"
+#include "firmware/diagnosis/trim_verdict.h"
 #include "firmware/scale/description.h"
 
 /// From corner readings to the setting of every trim, the order to turn them in, and what the display must
@@ -21,25 +22,10 @@ struct TrimQuestion {
     /// True: the indicator is set to zero on the empty deck before each corner, by hand or by its zero
     /// tracking. False: it keeps the zero with which the corners were read.
     bool zero_before_each = true;
-    /// Settings even where the spread is no more than the readings' own uncertainty.
+    /// Every trim is set, even where the corners differ by no more than the readings' own uncertainty.
+    /// Without, trims whose corners agree within it stay, all of them or some, and the others come to these.
     bool even_if_within_uncertainty = false;
 };
-
-enum class TrimVerdict : unsigned char {
-    solved,
-    leave_it,              ///< the corners differ by no more than readings like these do
-    missing_corner,        ///< see `TrimSolution::missing`
-    readings_disagree,     ///< `reading` contradicts the others
-    implausible_gain,      ///< `corner` answers with less than half or more than twice its share: a fault
-    out_of_range,          ///< `corner` most of all; see `CornerTrim::beyond_ohm`
-    no_trim,               ///< this box has none
-    shunt_without_mixing,  ///< a shunt loads the common bus and trims nothing
-    deck_error,            ///< the described deck does not carry these loads
-    not_solvable           ///< the described circuit gives no weight, or no settings were found
-};
-
-/// "solved", "leave-it", ...
-const char* name_of(TrimVerdict verdict);
 
 /// What the display shows, in kg, as computed and as rounded to the division.
 struct Display {
@@ -65,6 +51,7 @@ struct CornerTrim {
     double ohm = 0.0;
     double fitted_ohm = 0.0;
     double beyond_ohm = 0.0;  ///< by how much the trim falls short
+    bool stays = false;       ///< left alone: what its change would mend, the readings cannot tell
     bool at_stop = false;     ///< left where it takes no signal
     double mass_kg = 0.0;     ///< the load of this corner's weights
     double before_kg = 0.0;   ///< this corner's weight before any turning, at the present span

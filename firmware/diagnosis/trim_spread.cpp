@@ -92,6 +92,14 @@ Spread spread_of_readings(const CornerSlopes& slopes, const TrimUnknowns& unknow
     return differences.spread(reference_kg);
 }
 
+double expected_between(const Spread& all, int of, int count) {
+    if (count < 2) return 0.0;
+    const auto at = [](int corners) {
+        return static_cast<unsigned>(std::clamp(corners, 2, scale::max_cells) - 2);
+    };
+    return all.expected_kg * mean_range[at(count)] / mean_range[at(of)];
+}
+
 Spread spread_by_position(const CornerSlopes& slopes, const TrimUnknowns& unknowns, double reference_kg) {
     Differences differences(slopes);
     add_gain_errors(unknowns, differences);
@@ -115,6 +123,7 @@ Spread spread_by_display(const CornerSlopes& slopes, const TrimUnknowns& unknown
         PerCell error = before;
         for (const int corner : order) {
             const auto at = static_cast<unsigned>(corner);
+            if (unknowns.stays[at]) continue;
             double weight = display[at];
             for (const int cell : order) {
                 if (cell != corner) weight += slope(corner, cell) * error[static_cast<unsigned>(cell)];
@@ -129,6 +138,7 @@ Spread spread_by_display(const CornerSlopes& slopes, const TrimUnknowns& unknown
         for (unsigned k = 0; k < n; ++k) settle(PerCell{}, root_column(root, n, k));
     }
     for (unsigned i = 0; i < n; ++i) {
+        if (unknowns.stays[i]) continue;
         settle(only(i, unknowns.display[i]), PerCell{});
         settle(only(i, slope(static_cast<int>(i), static_cast<int>(i)) * unknowns.setting[i]), PerCell{});
     }

@@ -14,6 +14,7 @@ struct CornerSlopes {
 
 /// What is not known when trims are set, as independent relative standard deviations.
 struct TrimUnknowns {
+    std::array<bool, scale::max_cells> stays{};   ///< trims that nobody turns
     const CellMatrix* gain_covariance = nullptr;  ///< of the cells' logarithmic gains
     PerCell setting{};                            ///< effect on its cell's gain of how near a trim can be set
     PerCell model{};    ///< error of the computed change of its cell's gain: resistances off their nominal
@@ -22,6 +23,9 @@ struct TrimUnknowns {
 
 /// Spread of corners that are all alike but for the errors of the readings that say so.
 Spread spread_of_readings(const CornerSlopes& slopes, const TrimUnknowns& unknowns, double reference_kg);
+
+/// What `all` lets expect between `count` of its `of` corners; 0 between one and itself.
+double expected_between(const Spread& all, int of, int count);
 
 /// Left when every trim is set to its position.
 Spread spread_by_position(const CornerSlopes& slopes, const TrimUnknowns& unknowns, double reference_kg);

@@ -69,6 +69,13 @@ Json display_json(const diagnosis::Display& display, double unit_kg) {
     return {{"exact", display.kg / unit_kg}, {"rounded", tidy(display.rounded_kg / unit_kg)}};
 }
 
+/// The same where somebody turns until the display is right.
+Json target_json(const diagnosis::Display& display, double unit_kg, double division_kg) {
+    Json json = display_json(display, unit_kg);
+    json["changes_over_with"] = tidy(small_weights_kg(display, division_kg) / unit_kg);
+    return json;
+}
+
 Json spread_json(const diagnosis::Spread& spread, double division_kg) {
     return {{"expected_d", spread.expected_kg / division_kg},
             {"within_95_d", spread.within_95_kg / division_kg}};
@@ -95,18 +102,19 @@ Json corner_json(const field::TrimPlan& plan, int index, double unit_kg) {
         json["exact_ohm"] = c.ohm;
     }
     json["at_stop"] = c.at_stop;
+    json["stays"] = c.stays;
     return json;
 }
 
-Json step_json(const diagnosis::TrimStep& step, double unit_kg) {
+Json step_json(const diagnosis::TrimStep& step, double unit_kg, double division_kg) {
     return {{"corner", step.corner + 1},
             {"from", step.from_at},
             {"to", step.to_at},
             {"before", display_json(step.before, unit_kg)},
-            {"target", display_json(step.target, unit_kg)},
+            {"target", target_json(step.target, unit_kg, division_kg)},
             {"target_sd", step.target_sd_kg / unit_kg},
             {"emptied", display_json(step.emptied, unit_kg)},
-            {"check", display_json(step.check, unit_kg)}};
+            {"check", target_json(step.check, unit_kg, division_kg)}};
 }
 
 }  // namespace
@@ -160,7 +168,7 @@ Json to_json(const TrimPage& page) {
     json["zero_before_each"] = s.zero_before_each;
     json["steps"] = Json::array();
     for (int i = 0; i < s.step_count; ++i) {
-        json["steps"].push_back(step_json(s.steps[static_cast<std::size_t>(i)], unit_kg));
+        json["steps"].push_back(step_json(s.steps[static_cast<std::size_t>(i)], unit_kg, plan.division_kg));
     }
     json["all_corners_show"] = s.shown_per_kg * s.reference_kg / unit_kg;
     json["span_factor"] = s.span_factor;

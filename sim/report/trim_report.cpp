@@ -19,6 +19,9 @@ using field::TrimWay;
 
 namespace {
 
+/// Likelier than everything else together.
+constexpr double stands_out = 0.5;
+
 std::string corner(int index) {
     return std::to_string(index + 1);
 }
@@ -98,12 +101,13 @@ void print_settings(std::ostream& out, const TrimPage& page, const Style& style)
     std::string beyond;
     for (int i = 0; i < s.corner_count; ++i) {
         const CornerTrim& c = s.corners[static_cast<std::size_t>(i)];
+        const bool plain = c.stays || way == TrimWay::fitted;
         std::vector<Cell> row{{corner(i), Tone::plain},
                               {position(c.present_at, plan), Tone::plain},
-                              {position(c.at, plan), way == TrimWay::fitted ? Tone::plain : Tone::strong},
-                              {position(c.at_sd, plan), Tone::faint}};
+                              {c.stays ? "stays" : position(c.at, plan), plain ? Tone::plain : Tone::strong},
+                              {c.stays ? "" : position(c.at_sd, plan), Tone::faint}};
         if (way == TrimWay::turned) {
-            row.push_back({fmt::format("{:+.2f}", c.at - c.present_at), Tone::plain});
+            row.push_back({c.stays ? "" : fmt::format("{:+.2f}", c.at - c.present_at), Tone::plain});
             row.push_back({grouped(c.ohm, plan.trim.total_ohm < 1000.0 ? 2 : 0), Tone::plain});
         }
         if (way == TrimWay::fitted) row.push_back({resistor(c.fitted_ohm, c.present_ohm), Tone::strong});
@@ -124,6 +128,45 @@ const char* tendency(const TrimStep& step, double division_kg) {
     const double change = step.target.kg - step.before.kg;
     if (step.from_at == step.to_at || std::fabs(change) < 0.05 * division_kg) return "stays";
     return change > 0.0 ? "rises" : "falls";
+}
+
+/// The targets for a display that shows whole divisions only.
+void print_changeovers(std::ostream& out, const TrimPage& page, const Style& style) {
+    const TrimPlan& plan = page.plan;
+    const TrimSolution& s = plan.solution;
+    const scale::Description& d = page.scale.description;
+    const bool fitted = plan.way() == TrimWay::fitted;
+    const MassWords mass(d);
+    out << '\n'
+        << style(Tone::strong,
+                 "The same on a display of whole divisions, " + mass.with_unit(plan.division_kg))
+        << '\n';
+    Table table;
+    table.column("", Align::right).column("over", Align::right);
+    if (!fitted) table.column("target", Align::right).column("with", Align::right);
+    table.column("emptied", Align::right).column(fitted ? "must show" : "check", Align::right);
+    table.column("with", Align::right);
+    for (int i = 0; i < s.step_count; ++i) {
+        const TrimStep& step = s.steps[static_cast<std::size_t>(i)];
+        std::vector<Cell> row{{std::to_string(i + 1), Tone::plain}, {corner(step.corner), Tone::plain}};
+        const auto changeover = [&](const diagnosis::Display& display) {
+            row.push_back({mass.number(display.rounded_kg), Tone::strong});
+            row.push_back({fine(small_weights_kg(display, plan.division_kg), d), Tone::strong});
+        };
+        if (!fitted) changeover(step.target);
+        row.push_back({mass.number(step.emptied.rounded_kg), Tone::plain});
+        changeover(fitted && !s.zero_before_each ? step.target : step.check);
+        table.row(std::move(row));
+    }
+    table.print(out, style);
+    print_wrapped(
+        out,
+        fmt::format("With so much in small weights ('with', in {}) beside the load, the display must stand "
+                    "just where it changes over from what is shown here to the next division: that is how "
+                    "a target between two divisions is read (OIML R 76-1, A.4.4.3). Weights down to a tenth "
+                    "of a division, {}, are fine enough; a display in tenths of a division does without.",
+                    mass.unit(), fine(0.1 * plan.division_kg, d) + " " + mass.unit()),
+        2);
 }
 
 void print_round(std::ostream& out, const TrimPage& page, const Style& style) {
@@ -176,6 +219,7 @@ void print_round(std::ostream& out, const TrimPage& page, const Style& style) {
         how += " which holds whatever the cell's zero is.";
     }
     print_wrapped(out, how, 2);
+    if (shows_whole_divisions(plan)) print_changeovers(out, page, style);
 }
 
 void print_rest(std::ostream& out, const TrimPage& page, const Style& style) {
@@ -215,9 +259,13 @@ void print_diagnosis_line(std::ostream& out, const TrimPage& page) {
     if (page.diagnosed.candidates.empty() || page.plan.suspicion.verdict != field::TrimOrFault::trim) return;
     const diagnosis::Candidate& first = page.diagnosed.candidates.front();
     if (!field::a_trims_business(first.fault.cause)) return;
+    const bool sound = first.fault.cause == scale::Cause::healthy;
     print_wrapped(
-        out, fmt::format("Diagnosed from the same sheet: {} ({}); no fault stands out.",
-                         cause_words(first, page.scale.description), probability_words(first.probability)));
+        out, fmt::format("Diagnosed from the same sheet: {} ({}){}",
+                         cause_words(first, page.scale.description), probability_words(first.probability),
+                         sound ? "; no fault stands out."
+                               : fmt::format(" {}, and a trim may mend it.",
+                                             first.probability > stands_out ? "stands out" : "comes first")));
 }
 
 }  // namespace

@@ -107,6 +107,20 @@ std::string out_of_range_outcome(const TrimPlan& plan) {
            divisions(s.spread_after_kg, plan) + " would remain between the corners";
 }
 
+/// Trims that need not be touched, or nothing.
+std::string staying_text(const TrimSolution& s) {
+    std::string list;
+    int count = 0;
+    for (int i = 0; i < s.corner_count; ++i) {
+        if (!s.corners[static_cast<std::size_t>(i)].stays) continue;
+        list += (count++ == 0 ? "" : ", ") + std::to_string(i + 1);
+    }
+    if (count == 0) return "";
+    if (count == 1) return ". The trim at corner " + list + " stays, and the others come to it";
+    return ". Corners " + list +
+           " agree within what readings like these can tell: their trims stay, and the others come to them";
+}
+
 std::string solved_outcome(const TrimPlan& plan) {
     const TrimSolution& s = plan.solution;
     const double left = plan.way() == TrimWay::fitted
@@ -114,7 +128,8 @@ std::string solved_outcome(const TrimPlan& plan) {
                             : std::min(s.by_position.expected_kg, s.by_display.expected_kg);
     return "the corners differ by " + divisions(s.spread_before_kg, plan) + " now and by " +
            divisions(s.spread_after_kg, plan) +
-           " as computed afterwards; what is not known exactly leaves some " + divisions(left, plan);
+           " as computed afterwards; what is not known exactly leaves some " + divisions(left, plan) +
+           staying_text(s);
 }
 
 std::string solver_outcome(const TrimPage& page) {
@@ -228,7 +243,7 @@ std::vector<std::string> advice_for(const TrimPage& page) {
     std::vector<std::string> advice;
     switch (s.verdict) {
         case TrimVerdict::solved:
-            if (s.resolution_kg >= plan.division_kg) {
+            if (shows_whole_divisions(plan)) {
                 advice.push_back(
                     "the readings are rounded to the division: read and set with the display in "
                     "tenths of a division where the indicator has them");
@@ -237,6 +252,12 @@ std::vector<std::string> advice_for(const TrimPage& page) {
                 advice.push_back(
                     "on this deck a corner's weight hangs on its neighbours' cells as well: count "
                     "the turns, and take the display as a check");
+            }
+            if (std::any_of(s.corners.begin(), s.corners.begin() + s.corner_count,
+                            [](const diagnosis::CornerTrim& corner) { return corner.stays; })) {
+                advice.push_back(
+                    "--even-if-fine computes all settings anew, each trim as near to its lossless end "
+                    "as the weakest corner lets it be");
             }
             advice.push_back(
                 fmt::format("afterwards set the span anew: multiply it by {:.6f}", s.span_factor));
@@ -277,6 +298,15 @@ std::vector<std::string> advice_for(const TrimPage& page) {
 }
 
 }  // namespace
+
+double small_weights_kg(const diagnosis::Display& display, double division_kg) {
+    const double tenth = 0.1 * division_kg;
+    return tenth * std::round((display.rounded_kg + 0.5 * division_kg - display.kg) / tenth) + 0.0;
+}
+
+bool shows_whole_divisions(const TrimPlan& plan) {
+    return plan.solution.resolution_kg >= plan.division_kg;
+}
 
 std::vector<const field::NextCheck*> telling_checks(const TrimPage& page) {
     std::vector<const field::NextCheck*> checks;

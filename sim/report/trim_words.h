@@ -26,6 +26,14 @@ struct TrimWords {
 /// Sentences without their first capital letter and full stop.
 TrimWords trim_words(const TrimPage& page);
 
+/// Small weights that, put beside a load under which the indicator would show `kg` if it had no divisions,
+/// bring the display from `rounded_kg` to where it changes over to the next division (as in OIML R 76-1:2006,
+/// A.4.4.3): whole tenths of a division, from none to ten.
+double small_weights_kg(const diagnosis::Display& display, double division_kg);
+
+/// True when the display cannot be read to less than a division, as far as the sheet's readings tell.
+bool shows_whole_divisions(const field::TrimPlan& plan);
+
 /// Up to three readings, most telling first, that would tell a fault from what a trim may mend.
 std::vector<const field::NextCheck*> telling_checks(const TrimPage& page);
 

@@ -1,4 +1,5 @@
 #include <catch2/catch.hpp>
+#include <cmath>
 #include <filesystem>
 #include <fstream>
 #include <set>
@@ -172,7 +173,7 @@ TEST_CASE("in spite of a fault there are settings, and the fault stays named", "
 }
 
 TEST_CASE("nobody is told to turn what cannot be turned", "[cli][trim]") {
-    const Answer soldered = ask({"trim", sheet("scrapyard-corner-heavy")});
+    const Answer soldered = ask({"trim", sheet("scrapyard-corner-heavy"), "--even-if-fine"});
     CHECK(soldered.says("fit (E96)"));
     CHECK(soldered.says("link"));
     CHECK(soldered.says("A smaller resistor raises the weight"));
@@ -182,6 +183,61 @@ TEST_CASE("nobody is told to turn what cannot be turned", "[cli][trim]") {
     CHECK(digital.says("A larger gain raises the weight"));
     CHECK_FALSE(digital.says("turn"));
     CHECK(ask({"trim", sheet("quarry-corners-differ")}).says("Fewer turns raise the weight"));
+}
+
+TEST_CASE("trim says that a cause stands out and that a trim may mend it", "[cli][trim]") {
+    const std::string named = flat(ask({"trim", sheet("scrapyard-corner-heavy")}).out);
+    CHECK(named.find("altered-cable, cell 6 (99.5 %) stands out, and a trim may mend it.") !=
+          std::string::npos);
+    CHECK(named.find("no fault stands out") == std::string::npos);
+    const std::string sound = flat(ask({"trim", sheet("quarry-corners-differ")}).out);
+    CHECK(sound.find("healthy (") != std::string::npos);
+    CHECK(sound.find("no fault stands out") != std::string::npos);
+}
+
+TEST_CASE("trim leaves the corners that the readings cannot tell apart", "[cli][trim]") {
+    const std::string path = sheet("scrapyard-corner-heavy");
+    const auto plan = ask({"trim", path, "--json"}).json();
+    int stays = 0;
+    for (const auto& corner : plan["corners"]) {
+        CHECK((corner["from"] == corner["to"]) == corner["stays"]);
+        stays += corner["stays"] == true ? 1 : 0;
+    }
+    // One corner reads 6 d more than the others, of which one lies a division lower: 0.25 d of repeatability
+    // and 1 / sqrt(12) d of rounding make some 0.4 d, and four equal corners 2.06 times that (d2 of control
+    // charts).
+    CHECK(stays == 4);
+    CHECK(plan["corners"][5]["stays"] == false);
+    const auto every = ask({"trim", path, "--even-if-fine", "--json"}).json();
+    for (const auto& corner : every["corners"]) CHECK(corner["stays"] == false);
+    CHECK(flat(ask({"trim", path}).out).find("their trims stay, and the others come to them") !=
+          std::string::npos);
+}
+
+TEST_CASE("a target is told as the point where a display of whole divisions changes over", "[cli][trim]") {
+    // OIML R 76-1:2006, A.4.4.3: with small weights dL on the load the display is about to change from I to
+    // the next division when the indication before rounding is P = I + e/2 - dL.
+    const std::string path = sheet("quarry-corners-differ");
+    const auto plan = ask({"trim", path, "--json"}).json();
+    REQUIRE(plan["steps"].size() == 8);
+    const double e = 20.0;
+    const std::string text = ask({"trim", path}).out;
+    for (const auto& step : plan["steps"]) {
+        for (const char* what : {"target", "check"}) {
+            const double shown = step[what]["rounded"].get<double>();
+            const double small = step[what]["changes_over_with"].get<double>();
+            const double exact = step[what]["exact"].get<double>();
+            CAPTURE(what, shown, small, exact);
+            CHECK(std::fabs(shown / e - std::round(shown / e)) < 1.0e-9);
+            CHECK(small >= 0.0);
+            CHECK(small <= e);
+            CHECK(std::fabs(small / (0.1 * e) - std::round(small / (0.1 * e))) < 1.0e-9);
+            CHECK(std::fabs(shown + 0.5 * e - small - exact) <= 0.05 * e + 1.0e-9);
+        }
+    }
+    CHECK(text.find("The same on a display of whole divisions, 20 kg") != std::string::npos);
+    CHECK(flat(text).find("Weights down to a tenth of a division, 2.0 kg, are fine enough") !=
+          std::string::npos);
 }
 
 TEST_CASE("trim keeps to 80 columns and to the trade's words", "[cli][trim]") {

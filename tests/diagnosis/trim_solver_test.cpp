@@ -204,6 +204,56 @@ TEST_CASE("A spread no larger than the readings' own uncertainty is left alone",
     CHECK(solve(d, with_gains(d, apart).corner_readings(10000.0), false).verdict == TrimVerdict::solved);
 }
 
+TEST_CASE("Trims whose corners agree within the readings stay, and the others come to them", "[trim]") {
+    // 0.25 division of repeatability over 10 t is 2.5 kg; three equal corners are read 1.693 times as far
+    // apart in the mean (d2 of control charts), 4.2 kg: corners 1, 2 and 4, within 3 kg, stay.
+    const std::vector<double> gains = {1.0002, 1.0, 1.004, 0.9999};
+    for (const double turns : {25.0, 0.0}) {
+        scale::Description d = plain_deck(scale::TrimKind::excitation_series);
+        d.trim.turns = turns;
+        for (auto& cell : d.cells) cell.trim_at = turns > 0.0 ? 5.0 : 4.0;
+        HiddenScale hidden = with_gains(d, gains);
+        const TrimSolution s = solve(d, hidden.corner_readings(10000.0), false);
+        REQUIRE(s.verdict == TrimVerdict::solved);
+        for (unsigned i = 0; i < 4; ++i) {
+            CAPTURE(turns, i);
+            CHECK(s.corners[i].stays == (i != 2));
+            CHECK((s.corners[i].fitted_at == d.cells[i].trim_at) == (i != 2));
+            CHECK_FALSE(s.corners[i].at_stop);
+        }
+        // To first order a trim takes Rin times the excess, over what it has taken already.
+        const double mean = (1.0002 + 1.0 + 0.9999) / 3.0;
+        CHECK(s.corners[2].ohm - 4.0 == Approx(394.0 * (1.004 / mean - 1.0)).epsilon(0.02));
+        CHECK(s.corners[2].at_sd > 0.0);
+        CHECK(s.corners[0].at_sd == 0.0);
+        for (int i = 0; i < 4; ++i) hidden.set_trim(i, s.corners[static_cast<unsigned>(i)].fitted_at);
+        CHECK(hidden.spread_kg(10000.0) < 4.2);
+
+        // All of them, where that is asked for: one takes no signal then.
+        const TrimSolution all = solve(d, with_gains(d, gains).corner_readings(10000.0), true);
+        int at_stop = 0;
+        for (unsigned i = 0; i < 4; ++i) {
+            CHECK_FALSE(all.corners[i].stays);
+            at_stop += all.corners[i].at_stop ? 1 : 0;
+        }
+        CHECK(at_stop == 1);
+    }
+    // A corner that is too light comes up to the others while its trim has something to give back, and brings
+    // them down when it has not.
+    const std::vector<double> light = {1.0, 1.0, 0.996, 1.0};
+    scale::Description d = plain_deck(scale::TrimKind::excitation_series);
+    for (auto& cell : d.cells) cell.trim_at = 5.0;
+    const TrimSolution up = solve(d, with_gains(d, light).corner_readings(10000.0), false);
+    REQUIRE(up.verdict == TrimVerdict::solved);
+    CHECK(up.corners[0].stays);
+    CHECK(up.corners[2].at < 5.0);
+    for (auto& cell : d.cells) cell.trim_at = 0.0;
+    const TrimSolution down = solve(d, with_gains(d, light).corner_readings(10000.0), false);
+    REQUIRE(down.verdict == TrimVerdict::solved);
+    CHECK(down.corners[2].fitted_at == 0.0);
+    for (const unsigned i : {0u, 1u, 3u}) CHECK(down.corners[i].fitted_at > 0.5);
+}
+
 TEST_CASE("A corner out of trim range is named with the ohms it lacks", "[trim]") {
     const scale::Description d = plain_deck(scale::TrimKind::excitation_series);
     const std::vector<double> gains = {1.0, 1.07, 1.01, 1.0};
