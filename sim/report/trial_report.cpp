@@ -142,7 +142,7 @@ void print_trial(std::ostream& out, const std::string& scale, const field::Trial
     line("it was among the first three", trial.in_top_three);
     out << fmt::format("  {:<46}{:>6}\n", "no answer", trial.failed);
     // 2 to the mean of the logarithms is the geometric mean.
-    out << fmt::format("  {:<46}{:>6}  {}\n", "probability given to the true cause, typically", "",
+    out << fmt::format("  {:<46}{:>6}  {}\n", "given to the true cause, geometric mean", "",
                        percent(std::exp2(-share(trial.log_score, answered))));
     print_reliability(out, trial, style);
     print_causes(out, trial, style);

@@ -172,7 +172,7 @@ TEST_CASE("a trial says the same for the same seed", "[cli]") {
     CHECK(drawn == 3);
     CHECK_FALSE(document.contains("false_alarms"));
     const Answer text = ask({line.begin(), line.begin() + 6});
-    CHECK(text.says("probability given to the true cause, typically"));
+    CHECK(text.says("given to the true cause, geometric mean"));
     CHECK_FALSE(text.says("bits"));
     CHECK_FALSE(text.says("?"));
 }
