@@ -171,6 +171,22 @@ bool read_magnitudes(const scale::Description& d, Cause cause, Words& words, sca
     return true;
 }
 
+/// The longest that any fault is in words, with room for every digit that somebody may type.
+constexpr std::size_t longest_words = 200;
+
+/// True for what would move the cursor where an error repeats it: control characters, in ASCII and, as 0xc2
+/// and a byte below 0xa0, in UTF-8.
+bool has_control_character(std::string_view text) {
+    unsigned char before = 0;
+    for (const char c : text) {
+        const auto byte = static_cast<unsigned char>(c);
+        const bool high = before == 0xc2 && byte >= 0x80 && byte < 0xa0;
+        before = byte;
+        if (high || (byte < 0x20 && c != '\t') || byte == 0x7f) return true;
+    }
+    return false;
+}
+
 /// Every key that words for this cause may hold.
 std::vector<std::string> keys_of(const scale::Description& d, Cause cause) {
     std::vector<std::string> keys;
@@ -314,6 +330,10 @@ std::string fault_words(const scale::Fault& fault, const scale::Description& des
 
 ReadFault read_fault(std::string_view text, const scale::Description& description) {
     ReadFault read;
+    if (text.size() > longest_words || has_control_character(text)) {
+        read.error = "a cause with its place and size is a line of at most 200 printable characters";
+        return read;
+    }
     std::vector<std::string_view> pieces;
     while (!text.empty()) {
         const std::string_view piece = text.substr(0, text.find_first_of(" \t"));

@@ -6,8 +6,11 @@
 #include <string_view>
 
 #include "firmware/scale/numbering.h"
+#include "sim/field/fault_words.h"
+#include "sim/files/priors_file.h"
 #include "sim/files/scale_keys.h"
 #include "sim/files/sheet_file.h"
+#include "sim/files/standard_file.h"
 #include "tests/files/scale_text.h"
 #include "tests/files/sheet_text.h"
 
@@ -136,6 +139,71 @@ inline std::string vehicle_text_violation(std::string_view text) {
         if (!(axle.behind_front_m >= 0.0 && axle.behind_front_m < 400.0)) return "an axle's place";
     }
     return "";
+}
+
+/// Reads `text` as priors for the tests' scale.
+inline std::string priors_text_violation(std::string_view text) {
+    static const scale::Description d = sheet_scale().load().value->description;
+    const auto loaded = parse_priors(text, "fuzz.toml", d);
+    if (auto violation = error_violation(loaded, text); !violation.empty()) return violation;
+    if (!loaded) return "";
+    double sum = 0.0;
+    for (int c = 0; c < scale::cause_count; ++c) {
+        const double share = (*loaded.value)[static_cast<std::size_t>(c)];
+        if (!(share >= 0.0 && share <= 1.0)) return "a probability that is none";
+        if (share > 0.0 && !scale::possible(d, static_cast<scale::Cause>(c))) return "a cause it cannot have";
+        sum += share;
+    }
+    return std::fabs(sum - 1.0) < 1.0e-9 ? "" : "probabilities that do not sum to 1";
+}
+
+/// Reads `text` as a standard; empty when every limit is one that an error can be held against.
+inline std::string standard_text_violation(std::string_view text) {
+    const auto loaded = parse_standard(text, "fuzz.toml");
+    if (auto violation = error_violation(loaded, text); !violation.empty()) return violation;
+    if (!loaded) return "";
+    const Standard& standard = *loaded.value;
+    if (standard.name.empty() || standard.edition.empty()) return "a standard without name or edition";
+    if (standard.classes.empty()) return "a standard without classes";
+    for (const StageRule& stage : standard.stages) {
+        if (!(stage.factor > 0.0 && stage.factor < 1.0e3)) return "a factor";
+    }
+    const double corner_kg = scale::corner_test_kg(standard.corner_rule, 6.0e4, 8);
+    if (!(corner_kg > 0.0 && corner_kg <= 6.0e4)) return "a corner test without load";
+    for (const AccuracyClass& each : standard.classes) {
+        if (each.name.empty() || each.clause.empty()) return "a class without name or clause";
+        double before = 0.0;
+        for (const double load : {1.0, 500.0, 501.0, 2000.0, 1.0e4, 1.0e6}) {
+            const double limit = standard.limit_divisions(each.name, Stage::service, load);
+            if (!(limit > 0.0 && limit < 1.0e9)) return "a limit that is none";
+            before = limit;
+        }
+        if (!(before > 0.0)) return "a limit of nothing";
+    }
+    return "";
+}
+
+/// Reads `words` as a fault of the tests' scale: an error that leaves the cursor where it is, or a fault that
+/// this scale can have and that reads back as itself.
+inline std::string fault_words_violation(std::string_view words) {
+    static const scale::Description d = sheet_scale().load().value->description;
+    const field::ReadFault read = field::read_fault(words, d);
+    if (read.fault.has_value() != read.error.empty()) return "a fault beside an error, or neither";
+    if (!is_printable(read.error)) return "an error that moves the cursor";
+    if (read.error.size() > 2000) return "an error without end";
+    if (!read.fault) return "";
+    const scale::Fault& fault = *read.fault;
+    if (!scale::possible(d, fault.cause)) return "a cause it cannot have";
+    const scale::Magnitudes m = scale::magnitudes_of(d, fault.cause, fault.site);
+    for (std::size_t i = 0; i < static_cast<std::size_t>(m.count); ++i) {
+        const double size = fault.magnitude[i];
+        if (!(size >= m.of[i].low && size <= m.of[i].high)) return "a size out of its range";
+    }
+    const field::ReadFault again = field::read_fault(field::fault_words(fault, d), d);
+    if (!again.fault) return "words that do not read back: " + again.error;
+    const bool same = again.fault->cause == fault.cause && again.fault->site == fault.site &&
+                      again.fault->variant == fault.variant;
+    return same ? "" : "words that read back as another fault";
 }
 
 }  // namespace cornerbench::files::testing

@@ -146,6 +146,40 @@ TEST_CASE("No mutation of a vehicle crashes, passes unfit or fails without sayin
     mutate_often(sheet_vehicle, 20240604, 4000, vehicle_text_violation);
 }
 
+TEST_CASE("No mutation of priors crashes, passes unfit or fails without saying where") {
+    const std::string text =
+        "healthy = 0.05\n[causes]\nwet-leak = 10\nloose-terminal = 2.5\naltered-cable = 0.2\n"
+        "wrong-cell = 0\nunlisted = 1\n";
+    REQUIRE(parse_priors(text, "priors.toml", sheet_scale().load().value->description));
+    REQUIRE(priors_text_violation(text).empty());
+    mutate_often(text, 20240606, 4000, priors_text_violation);
+}
+
+TEST_CASE("No mutation of a standard crashes, passes unfit or fails without saying where") {
+    for (const char* name : {"OIML R 76", "NIST Handbook 44"}) {
+        const std::string text(compiled_in_standard(standard_file_name(name)));
+        INFO(name);
+        REQUIRE(parse_standard(text, "standard.toml"));
+        REQUIRE(standard_text_violation(text).empty());
+        mutate_often(text, 20240607, 3000, standard_text_violation);
+    }
+}
+
+TEST_CASE("No mutation of a fault in words crashes, passes unfit or answers with what moves the cursor") {
+    for (const char* words :
+         {"loose-terminal cell=3 wire=S+ ohm=38", "wet-leak cell=2 wires=S+,shield ohm=2e5",
+          "swapped-cells cells=1,3", "rubbing end=left kN_per_mm=15 limit_kN=2.5",
+          "damaged-arm cell=1 arm=2 ohm=5", "home-run-loose wire=E+ ohm=1.5",
+          "settled-footing support=4 mm=3", "healthy"}) {
+        INFO(words);
+        REQUIRE(fault_words_violation(words).empty());
+        mutate_often(words, 20240608, 1500, fault_words_violation);
+    }
+    CHECK(fault_words_violation("loose-terminal\x1b[2J cell=3").empty());
+    CHECK(fault_words_violation(std::string(100000, 'x')).empty());
+    CHECK(fault_words_violation(std::string(150, '=') + "\xc2\x9b").empty());
+}
+
 TEST_CASE("A garbled number is never replaced by another in silence") {
     // Whatever stands in the text as a number by TOML 1.0.0 and is accepted must be the number that arrives.
     constexpr std::string_view bytes = "0123456789.-+eE_x\"";
