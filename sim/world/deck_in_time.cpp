@@ -18,6 +18,7 @@ DeckInTime::DeckInTime(const scale::Condition& condition)
     displacement_m_ = empty_.displacement_m;
     settled_ = true;
     support_N_ = cell_N_ = empty_.support_N;
+    bound_support_N_ = bound_cell_N_ = empty_.support_N;
     learn_response();
 }
 
@@ -32,17 +33,25 @@ void DeckInTime::learn_response() {
 
 void DeckInTime::change(const scale::Condition& condition, std::span<const int> kept) {
     if (!settled_) settle(node_N_);
-    const Supports before_m = displacement_m_;
-    const Supports node_N = node_N_;
-    const mechanics::ContactMemory before = memory_;
+    const DeckInTime before = *this;
     *this = DeckInTime(condition);
+    for (std::size_t i = 0; i < count_; ++i) {
+        const bool as_before = bound_share_[i] == before.bound_share_[i];
+        bound_support_N_[i] = as_before ? before.bound_support_N_[i] : before.support_N_[i];
+        bound_cell_N_[i] = as_before ? before.bound_cell_N_[i] : before.cell_N_[i];
+    }
     for (std::size_t c = 0; c < contact_count_; ++c) {
         const int old = c < kept.size() ? kept[c] : -1;
         const scale::Contact& contact = contacts_[c];
-        memory_.anchor_m[c] = old >= 0 ? before.anchor_m[static_cast<std::size_t>(old)]
-                                       : mechanics::weights_at(deck_, contact.x_m, contact.y_m).of(before_m);
+        memory_.anchor_m[c] =
+            old >= 0 ? before.memory_.anchor_m[static_cast<std::size_t>(old)]
+                     : mechanics::weights_at(deck_, contact.x_m, contact.y_m).of(before.displacement_m_);
     }
-    settle(node_N);
+    // Unless the new deck cannot stand, in which case nothing moves.
+    support_N_ = before.support_N_;
+    cell_N_ = before.cell_N_;
+    displacement_m_ = before.displacement_m_;
+    settle(before.node_N_);
 }
 
 bool DeckInTime::carry(const Supports& node_N) {
@@ -89,8 +98,11 @@ void DeckInTime::settle(const Supports& node_N) {
 }
 
 void DeckInTime::past_bound_supports() {
-    for (std::size_t i = 0; i < count_; ++i)
-        cell_N_[i] = empty_.support_N[i] + (1.0 - bound_share_[i]) * (support_N_[i] - empty_.support_N[i]);
+    for (std::size_t i = 0; i < count_; ++i) {
+        cell_N_[i] = bound_share_[i] == 0.0
+                         ? support_N_[i]
+                         : bound_cell_N_[i] + (1.0 - bound_share_[i]) * (support_N_[i] - bound_support_N_[i]);
+    }
 }
 
 }  // namespace cornerbench::world

@@ -23,7 +23,8 @@ class DeckInTime {
     explicit DeckInTime(const scale::Condition& condition);
 
     /// The deck has changed under its load. `kept[c]` says which contact of the old condition contact c of
-    /// the new one is, -1 for a new one, which begins without force where the deck now is. Settles.
+    /// the new one is, -1 for a new one, which begins without force where the deck now is. A support that
+    /// binds carries past its cell only what comes from now on. Settles.
     void change(const scale::Condition& condition, std::span<const int> kept);
 
     /// Brings the loads at the nodes, N, on top of the deck's own. False when they are as before.
@@ -48,6 +49,9 @@ class DeckInTime {
     std::size_t contact_count_ = 0;
     std::array<scale::Contact, scale::max_contacts> contacts_{};
     Supports bound_share_{};
+    // What support and cell carried when the support bound, or its share last changed.
+    Supports bound_support_N_{};
+    Supports bound_cell_N_{};
     mechanics::DeckModel model_;
     mechanics::DeckState empty_;
     mechanics::ContactMemory memory_;

@@ -10,8 +10,7 @@ enum RandomStream : std::uint64_t {
     wind_stream = 102,
     cloud_stream = 103,
     mains_stream = 104,
-    vehicle_stream = 1000,    ///< plus the vehicle's number
-    fault_stream = 1'000'000  ///< plus the fault's number
+    vehicle_stream = 1000  ///< plus the vehicle's number; faults/ has those from a million on
 };
 
 }  // namespace cornerbench::world

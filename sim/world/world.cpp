@@ -3,8 +3,6 @@
 #include <algorithm>
 #include <cmath>
 
-#include "firmware/scale/copper.h"
-
 namespace cornerbench::world {
 
 namespace {
@@ -32,9 +30,45 @@ double deck_length_m(const scale::Deck& deck) {
            2.0 * deck.overhang_m;
 }
 
-scale::Condition warmed(const Warmth& warmth, const Thermometer& thermometer, scale::Condition c) {
-    warmth.apply(thermometer.cell_C(), thermometer.cable_C(), c);
-    return c;
+/// Which contact of the old condition each contact of the new one is, -1 for none.
+std::array<int, scale::max_contacts> kept_contacts(const faults::FaultList::ContactOwners& before,
+                                                   int before_count,
+                                                   const faults::FaultList::ContactOwners& after, int count) {
+    std::array<int, scale::max_contacts> kept{};
+    kept.fill(-1);
+    int looked_at = 0;
+    for (int c = 0; c < count; ++c) {
+        // Both lists are in the order of their owners.
+        const auto at = static_cast<std::size_t>(c);
+        for (int old = looked_at; old < before_count; ++old) {
+            if (before[static_cast<std::size_t>(old)] != after[at]) continue;
+            kept[at] = old;
+            looked_at = old + 1;
+            break;
+        }
+    }
+    return kept;
+}
+
+bool same_statics(const scale::Condition& a, const scale::Condition& b) {
+    if (a.contact_count != b.contact_count) return false;
+    for (std::size_t i = 0; i < static_cast<std::size_t>(a.cell_count); ++i) {
+        const scale::SupportCondition& x = a.supports[i];
+        const scale::SupportCondition& y = b.supports[i];
+        if (x.stiffness_N_per_m != y.stiffness_N_per_m || x.height_m != y.height_m ||
+            x.bound_share != y.bound_share) {
+            return false;
+        }
+    }
+    for (std::size_t c = 0; c < static_cast<std::size_t>(a.contact_count); ++c) {
+        const scale::Contact& x = a.contacts[c];
+        const scale::Contact& y = b.contacts[c];
+        if (x.x_m != y.x_m || x.y_m != y.y_m || x.stiffness_N_per_m != y.stiffness_N_per_m ||
+            x.friction_limit_N != y.friction_limit_N) {
+            return false;
+        }
+    }
+    return true;
 }
 
 }  // namespace
@@ -50,11 +84,12 @@ World::World(const scale::Description& d, const scale::Condition& condition, std
       thermometer_(surroundings.day, static_cast<double>(samples_per_look_) * step_s_, seed),
       gusts_(surroundings.wind, d.deck.width_m * deck_length_m(d.deck), step_s_, seed),
       warmth_(d, condition, tolerance_of(d)),
+      faults_(seed),
       deck_(condition),
       cells_(condition, deck_.cell_N(), step_s_),
       box_(condition, tolerance_of(d), largest_reach * d.cells[0].rated_output_V_per_V),
       converter_(d, surroundings, seed) {
-    now_ = warmed(warmth_, thermometer_, specimen_);
+    now_ = warmed_specimen();
     cells_ = CellsInTime(now_, deck_.cell_N(), step_s_);
     box_.change(now_);
     scale::Deck evenly = d.deck;
@@ -89,6 +124,14 @@ bool World::take_off(int number) {
     found->second.going = true;
     moving_ = true;
     return true;
+}
+
+int World::inject(const faults::Scheduled& scheduled) {
+    return faults_.add(description_, scheduled, time_s_);
+}
+
+bool World::mend(int fault) {
+    return faults_.mend(fault);
 }
 
 const VehicleRide* World::vehicle(int number) const {
@@ -150,15 +193,38 @@ void World::gather_loads() {
 
 void World::warm_up() {
     thermometer_.step();
-    const scale::CellCondition& cell = now_.cells[0];
-    const double cable_C =
-        20.0 + (cell.cable_ohm_per_m / cell.delivered_cable_ohm_per_m - 1.0) / scale::copper_per_K;
-    const bool cells = std::fabs(thermometer_.cell_C() - cell.temperature_C) > warmth_.cell_step_K();
-    const bool cables = std::fabs(thermometer_.cable_C() - cable_C) > warmth_.cable_step_K();
-    if (!cells && !cables) return;
-    now_ = warmed(warmth_, thermometer_, specimen_);
-    if (cells) cells_.change(now_);
-    if (cables) box_.change(now_);
+    const bool cells = std::fabs(thermometer_.cell_C() - cell_C_) > warmth_.cell_step_K();
+    const bool cables = std::fabs(thermometer_.cable_C() - cable_C_) > warmth_.cable_step_K();
+    if (cables) {
+        renew();
+    } else if (cells) {
+        // The cells' temperature touches no resistance: the circuit stays.
+        cell_C_ = thermometer_.cell_C();
+        for (scale::CellCondition& cell : now_.cells) cell.temperature_C = cell_C_;
+        cells_.change(now_);
+        stale_ = true;
+    }
+}
+
+scale::Condition World::warmed_specimen() {
+    scale::Condition c = specimen_;
+    cell_C_ = thermometer_.cell_C();
+    cable_C_ = thermometer_.cable_C();
+    warmth_.apply(cell_C_, cable_C_, c);
+    return c;
+}
+
+void World::renew() {
+    const scale::Condition before = now_;
+    const faults::FaultList::ContactOwners owners_before = contact_owners_;
+    now_ = warmed_specimen();
+    contact_owners_ = faults_.apply(description_, now_);
+    if (!same_statics(before, now_)) {
+        deck_.change(now_,
+                     kept_contacts(owners_before, before.contact_count, contact_owners_, now_.contact_count));
+    }
+    cells_.change(now_);
+    box_.change(now_);
     stale_ = true;
 }
 
@@ -166,6 +232,7 @@ const hal::Frame& World::step() {
     ++samples_;
     time_s_ = static_cast<double>(samples_) * step_s_;
     if (samples_ % samples_per_look_ == 0) warm_up();
+    if (faults_.step_to(time_s_)) renew();
 
     if (!vehicles_.empty()) move_vehicles();
     if (!weights_.empty()) lower_weights();

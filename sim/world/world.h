@@ -4,6 +4,7 @@
 #include <map>
 
 #include "hal/converter.h"
+#include "sim/faults/fault_list.h"
 #include "sim/world/cells_in_time.h"
 #include "sim/world/converter_model.h"
 #include "sim/world/deck_in_time.h"
@@ -55,6 +56,12 @@ class World {
     bool drive_off(int vehicle, const Departure& departure = {});
     bool take_off(int weight);
 
+    /// A fault comes into the specimen as its course says, and goes.
+    int inject(const faults::Scheduled& scheduled);
+    bool mend(int fault);
+
+    /// Null once it is over.
+    const faults::RunningFault* fault(int number) const { return faults_.find(number); }
     /// Null once it has left.
     const VehicleRide* vehicle(int number) const;
     bool empty() const { return vehicles_.empty() && weights_.empty(); }
@@ -69,7 +76,7 @@ class World {
     double time_s() const { return time_s_; }
     hal::ConverterTraits traits() const { return converter_.traits(); }
     const scale::Description& description() const { return description_; }
-    /// As it is now, temperatures included.
+    /// As it is now, temperatures and faults included.
     const scale::Condition& condition() const { return now_; }
     const QuickBox& box() const { return box_; }
 
@@ -84,6 +91,8 @@ class World {
     void lower_weights();
     void gather_loads();
     void warm_up();
+    scale::Condition warmed_specimen();
+    void renew();
 
     scale::Description description_;
     scale::Condition specimen_;
@@ -98,6 +107,10 @@ class World {
     Thermometer thermometer_;
     Gusts gusts_;
     Warmth warmth_;
+    double cell_C_ = 20.0;  ///< that `now_` stands for
+    double cable_C_ = 20.0;
+    faults::FaultList faults_;
+    faults::FaultList::ContactOwners contact_owners_{};
     DeckInTime deck_;
     CellsInTime cells_;
     QuickBox box_;
