@@ -67,7 +67,9 @@ void ConverterModel::convert_channel(int channel, double ratio, double disturban
 const hal::Frame& ConverterModel::convert(const circuit::BoxOutput& input) {
     ++count_;
     frame_.sequence = static_cast<std::uint32_t>(count_ - 1);
-    frame_.taken_us = count_ * 1'000'000'000 / traits_.rate_mHz;
+    // In two parts, so that years at a high rate do not overflow.
+    frame_.taken_us = count_ / traits_.rate_mHz * 1'000'000'000 +
+                      count_ % traits_.rate_mHz * 1'000'000'000 / traits_.rate_mHz;
     const double pick_up = pick_up_V();
     if (traits_.channels == 1) {
         convert_channel(0, input.ratio, pick_up, input);

@@ -11,6 +11,9 @@ namespace {
 /// Small enough for a tangent, large enough that rounding (1e-19 V/V) leaves twelve digits of the slope.
 constexpr double slope_step = 1.0e-6;
 
+/// Share of the largest reach to begin with: how bent the new circuit is shows with the first comparison.
+constexpr double first_reach = 0.2;
+
 double farthest_apart(const circuit::BoxOutput& a, const circuit::BoxOutput& b, bool per_cell,
                       std::size_t count) {
     if (!per_cell) return std::fabs(a.ratio - b.ratio);
@@ -30,7 +33,7 @@ QuickBox::QuickBox(const scale::Condition& condition, double tolerance, double l
 void QuickBox::change(const scale::Condition& condition) {
     box_ = circuit::Box(condition);
     count_ = static_cast<std::size_t>(condition.cell_count);
-    reach_ = largest_reach_;
+    reach_ = first_reach * largest_reach_;
     solved_here_ = false;
 }
 

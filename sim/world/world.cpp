@@ -79,7 +79,7 @@ World::World(const scale::Description& d, const scale::Condition& condition, std
       specimen_(condition),
       surroundings_(surroundings),
       seed_(seed),
-      step_s_(1.0 / d.rate_Hz),
+      step_s_(1000.0 / static_cast<double>(converter_traits(d).rate_mHz)),
       samples_per_look_(std::max(std::int64_t{1}, static_cast<std::int64_t>(look_every_s * d.rate_Hz))),
       thermometer_(surroundings.day, static_cast<double>(samples_per_look_) * step_s_, seed),
       gusts_(surroundings.wind, d.deck.width_m * deck_length_m(d.deck), step_s_, seed),

@@ -5,5 +5,6 @@ namespace cornerbench::benchmark {
 
 void circuit();
 void diagnosis();
+void yard();
 
 }  // namespace cornerbench::benchmark

@@ -3,4 +3,5 @@
 int main() {
     cornerbench::benchmark::circuit();
     cornerbench::benchmark::diagnosis();
+    cornerbench::benchmark::yard();
 }

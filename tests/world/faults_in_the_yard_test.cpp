@@ -3,29 +3,11 @@
 #include <algorithm>
 #include <cmath>
 
-#include "tests/random_scale.h"
+#include "tests/world/random_fault.h"
 #include "tests/world/yard.h"
 
 using namespace cornerbench;
 using namespace cornerbench::tests;
-
-namespace {
-
-scale::Fault some_fault(Draw& draw, const scale::Description& d, scale::Cause cause) {
-    scale::Fault fault;
-    fault.cause = cause;
-    fault.site = scale::site_at(d, cause, draw.integer(0, scale::site_count(d, cause) - 1));
-    fault.variant = scale::variant_at(d, cause, draw.integer(0, scale::variant_count(d, cause) - 1));
-    const scale::Magnitudes sizes = scale::magnitudes_of(d, cause, fault.site);
-    for (unsigned i = 0; i < static_cast<unsigned>(sizes.count); ++i) {
-        const scale::Magnitude& size = sizes.of[i];
-        fault.magnitude[i] = size.spread == scale::Spread::log_uniform ? draw.log_uniform(size.low, size.high)
-                                                                       : draw.uniform(size.low, size.high);
-    }
-    return fault;
-}
-
-}  // namespace
 
 TEST_CASE("a fault put into the empty yard is the same fault in a still scale, and mended it leaves no trace",
           "[world]") {
@@ -35,7 +17,7 @@ TEST_CASE("a fault put into the empty yard is the same fault in a still scale, a
     for (int i = 0; i < scale::cause_count; ++i) {
         const auto cause = static_cast<scale::Cause>(i);
         Draw draw(static_cast<std::uint64_t>(i) + 77);
-        const scale::Fault fault = some_fault(draw, d, cause);
+        const scale::Fault fault = random_fault(draw, d, cause);
         INFO(scale::name_of(cause));
         scale::Condition c = scale::sound_condition(d);
         world::World yard(d, c, 1, still(d));
