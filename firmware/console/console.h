@@ -21,11 +21,14 @@ inline constexpr std::int64_t longest_wait_us = 10'000'000;
 /// Reads program messages, acts on an instrument, keeps answers until they are taken. One per line: each has
 /// its own errors and registers. Never waits: what takes time is gone on with at the next step.
 ///
-/// Nothing is lost without an error: an answer without room is dropped whole, as -430; a line that is too
-/// long or damaged is dropped whole, as -363, -101 or -360.
+/// Some 6 kB: place it statically. Nothing is lost without an error: an answer without room is dropped whole,
+/// as -430; a line that is too long or damaged is dropped whole, as -363, -101 or -360.
 class Console {
   public:
     explicit Console(Instrument& instrument, const Identity& identity = {});
+    // The line at work is pointed into.
+    Console(const Console&) = delete;
+    Console& operator=(const Console&) = delete;
 
     /// Takes bytes up to and including the end of a line, none while one is waiting to be worked off, and
     /// returns how many. Give the rest again after `step`.
