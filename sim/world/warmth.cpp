@@ -38,8 +38,8 @@ double step_for(double effect_per_K, double tolerance) {
 
 }  // namespace
 
-Warmth::Warmth(const scale::Description& d, const scale::Condition& specimen, double tolerance)
-    : home_run_C_(d.cable_temperature_C) {
+Warmth::Warmth(const scale::Condition& specimen, double tolerance)
+    : specimen_factor_(specimen.cells[0].cable_ohm_per_m / specimen.cells[0].delivered_cable_ohm_per_m) {
     const auto at = [&](double cell_C, double cable_C) {
         scale::Condition c = specimen;
         apply(cell_C, cable_C, c);
@@ -56,7 +56,7 @@ void Warmth::apply(double cell_C, double cable_C, scale::Condition& c) const {
         cell.temperature_C = cell_C;
         cell.cable_ohm_per_m = cell.delivered_cable_ohm_per_m * copper_factor(cable_C);
     }
-    const double factor = copper_factor(cable_C) / copper_factor(home_run_C_);
+    const double factor = copper_factor(cable_C) / specimen_factor_;
     for (double& ohm : c.home_run_ohm) ohm *= factor;
 }
 

@@ -83,7 +83,7 @@ World::World(const scale::Description& d, const scale::Condition& condition, std
       samples_per_look_(std::max(std::int64_t{1}, static_cast<std::int64_t>(look_every_s * d.rate_Hz))),
       thermometer_(surroundings.day, static_cast<double>(samples_per_look_) * step_s_, seed),
       gusts_(surroundings.wind, d.deck.width_m * deck_length_m(d.deck), step_s_, seed),
-      warmth_(d, condition, tolerance_of(d)),
+      warmth_(condition, tolerance_of(d)),
       faults_(seed),
       deck_(condition),
       cells_(condition, deck_.cell_N(), step_s_),

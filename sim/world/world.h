@@ -43,8 +43,8 @@ struct Truth {
 
 class World {
   public:
-    /// `condition` is the specimen at the temperature of the description's cables. It has stood empty for
-    /// long. Both are copied.
+    /// `condition` is the specimen, whose copper has one temperature, whatever it is; the world begins with
+    /// the day's. It has stood empty for long. Both are copied.
     World(const scale::Description& description, const scale::Condition& condition, std::uint64_t seed,
           const Surroundings& surroundings);
 

@@ -108,12 +108,18 @@ TEST_CASE("warm copper resists by 0.00393 per kelvin", "[world]") {
     scale::Description d = oracle::plain_scale(8);
     d.cable_temperature_C = 5.0;
     const scale::Condition cold = scale::sound_condition(d);
-    const world::Warmth warmth(d, cold, 1.0e-12);
+    const world::Warmth warmth(cold, 1.0e-12);
     scale::Condition warm = cold;
     warmth.apply(20.0, 30.0, warm);
     const double factor = (1.0 + 0.00393 * 10.0) / (1.0 - 0.00393 * 15.0);
     CHECK(warm.cells[3].cable_ohm_per_m == Approx(cold.cells[3].cable_ohm_per_m * factor));
     CHECK(warm.home_run_ohm[0] == Approx(cold.home_run_ohm[0] * factor));
+    // A specimen drawn warmer than its description says ends up no warmer.
+    scale::Condition drawn = cold;
+    for (double& ohm : drawn.home_run_ohm) ohm *= 1.05;
+    for (scale::CellCondition& cell : drawn.cells) cell.cable_ohm_per_m *= 1.05;
+    world::Warmth(drawn, 1.0e-12).apply(20.0, 30.0, drawn);
+    CHECK(drawn.home_run_ohm[0] == Approx(warm.home_run_ohm[0]).epsilon(1.0e-13));
     CHECK(warm.cells[3].delivered_cable_ohm_per_m == cold.cells[3].delivered_cable_ohm_per_m);
     scale::Condition same = cold;
     warmth.apply(20.0, 5.0, same);
@@ -171,7 +177,7 @@ TEST_CASE("held temperatures cost less than a thousandth of a division", "[world
         pass(yard, 6.0);
         scale::Condition now = scale::sound_condition(d);
         const world::Truth truth = yard.truth();
-        world::Warmth(d, now, 1.0).apply(truth.cell_C, truth.cable_C, now);
+        world::Warmth(now, 1.0).apply(truth.cell_C, truth.cable_C, now);
         world::CellsInTime cells(now, truth.cell_N, 0.01);
         const double exact = circuit::Box(now).output(cells.ratios()).ratio;
         worst = std::max(worst, std::fabs(truth.output.ratio - exact) / one);
