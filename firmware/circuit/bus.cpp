@@ -63,7 +63,8 @@ BusMesh mesh_beside_cells(const scale::Condition& c) {
 
 }  // namespace
 
-Bus::Bus(const scale::Condition& c) : excitation_V_(c.excitation_V) {
+Bus::Bus(const scale::Condition& c)
+    : excitation_V_(c.excitation_V), least_reference_V_(least_reference * c.rated_excitation_V) {
     BusMesh whole = mesh_beside_cells(c);
     std::array<BusMesh::Star, outer_count> stars;
     for (int k = 0; k < outer_count; ++k) stars[k] = whole.eliminate(kept_node_count + k);

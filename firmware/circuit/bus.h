@@ -31,7 +31,7 @@ inline void add_ports(PortSum& sum, const CellPorts& cell) {
     for (int p = 0; p < port_pair_count; ++p) sum[p] += cell.siemens[p];
 }
 
-/// The reference counts as missing below this share of the supply.
+/// The reference counts as missing below this share of the rated excitation.
 inline constexpr double least_reference = 0.05;
 
 /// What the converter makes of the bus.
@@ -100,7 +100,7 @@ class Bus {
     }
 
     BusReading reading(double signal_V, double reference_V) const {
-        const bool missing = sense_hangs_ || !(std::fabs(reference_V) > least_reference * excitation_V_);
+        const bool missing = sense_hangs_ || !(std::fabs(reference_V) > least_reference_V_);
         return {signal_V, reference_V, missing ? 0.0 : signal_V / reference_V, missing};
     }
 
@@ -115,6 +115,7 @@ class Bus {
     KeptWeights reference_weights_{};  ///< of sense+ less sense-
     bool sense_hangs_ = false;         ///< nothing holds a sense terminal
     double excitation_V_ = 0.0;
+    double least_reference_V_ = 0.0;
 };
 
 }  // namespace cornerbench::circuit

@@ -36,6 +36,17 @@ int compare(const scale::Description& d, const Sheet& sheet, const scale::Fault&
     return rows;
 }
 
+double misfit_of(const scale::Description& d, const Sheet& sheet, const scale::Fault& fault,
+                 std::span<const WildReading> set_aside, std::span<double> memory, const Scatter& scatter) {
+    constexpr double out_of_all_fit = 1.0e300;
+    numbers::Arena arena(memory);
+    const SheetBench* bench = set_up_bench(arena, d, sheet, scatter, without(set_aside));
+    if (bench == nullptr || !bench->predictor->prepare() || !bench->likelihood->prepare()) {
+        return out_of_all_fit;
+    }
+    return -2.0 * bench->evidence->log_fit(fault);
+}
+
 int compare_seen(const scale::Description& d, const Sheet& sheet, const scale::Fault& fault,
                  std::span<const WildReading> set_aside, std::span<double> memory, std::span<Seen> out,
                  const Scatter& scatter) {

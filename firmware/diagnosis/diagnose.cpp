@@ -54,11 +54,11 @@ void weigh_candidate(const scale::Description& d, SheetBench& bench, std::span<c
         const int open = scale::magnitudes_of(d, fault.cause, fault.site).count;
         const bool enough = e.settled && (open == 2 || e.log_evidence < enough_below);
         if (open > 0 && !enough && bounds[v] > worth) e = bench.evidence->weigh(e, worth, enough_below);
-        sum = numbers::log_sum(sum, e.log_evidence);
-        of_variant[v] = e.log_evidence;
+        of_variant[v] = e.log_evidence + numbers::log(scale::variant_prior(d, fault.cause, v));
+        sum = numbers::log_sum(sum, of_variant[v]);
         c.variants[v].magnitude = e.best.magnitude;
-        if (e.log_evidence > best || v == 0) {
-            best = e.log_evidence;
+        if (of_variant[v] > best || v == 0) {
+            best = of_variant[v];
             c.best_log_density = e.best_log_density;
             c.estimate = e.estimate;
             fault.magnitude = e.best.magnitude;
@@ -66,7 +66,7 @@ void weigh_candidate(const scale::Description& d, SheetBench& bench, std::span<c
         }
     }
     for (int v = 0; v < variants; ++v) c.variants[v].share = numbers::exp(of_variant[v] - sum);
-    c.log_evidence = sum - numbers::log(static_cast<double>(variants));
+    c.log_evidence = sum;
 }
 
 /// Evidence of every candidate. Returns the logarithm of the whole sheet's.

@@ -95,6 +95,12 @@ int compare(const scale::Description& description, const Sheet& sheet, const sca
             std::span<const WildReading> set_aside, std::span<double> memory, std::span<Compared> out,
             const Scatter& scatter = {});
 
+/// By how much `fault` misses everything read: minus twice the logarithm of its fit, for measured values the
+/// sum of their squared standardised residuals. Memory as for `diagnose`.
+double misfit_of(const scale::Description& description, const Sheet& sheet, const scale::Fault& fault,
+                 std::span<const WildReading> set_aside, std::span<double> memory,
+                 const Scatter& scatter = {});
+
 /// A reading without a value (over range, under range, blank, a thing seen) beside what a fault predicts.
 struct Seen {
     int reading = 0;

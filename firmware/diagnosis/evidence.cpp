@@ -60,7 +60,7 @@ bool EvidenceIntegral::place(const Fault& fault) {
     return chosen;
 }
 
-double EvidenceIntegral::log_seen(const Fault& fault) {
+double EvidenceIntegral::log_seen_or_readable(const Fault& fault) {
     double sum = 0.0;
     for (const Reading& r : sheet_.readings) {
         if (r.quantity == Quantity::inspection) sum += log_inspection(r, fault);
@@ -70,6 +70,11 @@ double EvidenceIntegral::log_seen(const Fault& fault) {
         const bool converted = row.kind == RowKind::weight || row.kind == RowKind::channel;
         if (converted && !predictor_.readable(row)) sum += log_misread;
     }
+    return sum;
+}
+
+double EvidenceIntegral::log_seen(const Fault& fault) {
+    double sum = log_seen_or_readable(fault);
     for (int i = rows_.measured; i < rows_.measured + rows_.open_ended; ++i) {
         sum += log_shown(predictor_, rows_.row[i], sheet_, scatter_);
     }
@@ -204,7 +209,8 @@ double EvidenceIntegral::log_unlisted() {
     double sum = -1.0e300;
     for (const double times : spreads) sum = numbers::log_sum(sum, likelihood_.log_density_spread(times));
     chosen_key_ = -1;
-    return sum - numbers::log(static_cast<double>(std::size(spreads))) + log_seen(fault);
+    return sum - numbers::log(static_cast<double>(std::size(spreads))) + log_seen_or_readable(fault) +
+           log_shown_unlisted(predictor_, rows_, sheet_, scatter_);
 }
 
 }  // namespace cornerbench::diagnosis

@@ -92,6 +92,8 @@ class EvidenceIntegral {
     bool correct_borrowed(scale::Fault fault, const scale::Magnitude& magnitude, ChordResult& result);
     /// Log probability of what was seen rather than measured: inspections, over range, blank.
     double log_seen(const scale::Fault& fault);
+    /// The part of it that has a value or is a thing seen.
+    double log_seen_or_readable(const scale::Fault& fault);
 
     const scale::Description& description_;
     const Sheet& sheet_;

@@ -73,7 +73,7 @@ double found_wrong(const Reading& r, const scale::Fault& fault) {
             return fault.cause == Cause::loose_terminal  ? 0.70
                    : fault.cause == Cause::wet_leak      ? 0.50
                    : fault.cause == Cause::shorted_wires ? 0.20
-                   : fault.cause == Cause::open_wire     ? 0.20
+                   : fault.cause == Cause::open_wire     ? (fault.variant.whole_cable ? 0.50 : 0.20)
                                                          : by_chance;
     }
     return by_chance;

@@ -13,6 +13,13 @@ constexpr double last_value_ln = 0.3;
 /// A meter shows nothing at all without this much, in its own unit.
 constexpr double least_value = 1.0e-12;
 
+/// Probability that something not on the list, such as a dead indicator, leaves the display blank, once for
+/// all weights and channels that do; that it sends the display beyond its range, likewise; and that it sends
+/// a meter there, each time anew. Our own estimates; common practice, no source.
+constexpr double blank_unlisted = 0.2;
+constexpr double beyond_unlisted = 0.02;
+constexpr double meter_unlisted = 0.005;
+
 double log_above(double ln_value, double ln_last) {
     const double p = numbers::log_normal_below((ln_value - ln_last) / last_value_ln);
     return p > log_misread ? p : log_misread;
@@ -38,9 +45,34 @@ double log_shown(Predictor& predictor, const Row& row, const Sheet& sheet, const
                              numbers::log(scatter.millivoltmeter_last_V));
         }
         case RowKind::excitation:
-            return 0.0;
+            break;
     }
-    return 0.0;
+    return log_misread;
+}
+
+double log_shown_unlisted(Predictor& predictor, const Rows& rows, const Sheet& sheet,
+                          const Scatter& scatter) {
+    double sum = 0.0;
+    bool counted[4] = {};
+    for (int i = rows.measured; i < rows.measured + rows.open_ended; ++i) {
+        const Row& row = rows.row[i];
+        const Shown shown = sheet.readings[row.reading].shown;
+        const double sound = log_shown(predictor, row, sheet, scatter);
+        const bool display = row.kind == RowKind::weight || row.kind == RowKind::channel;
+        // A meter that stays blank is dead itself and says nothing of the scale.
+        if (!display && shown == Shown::blank) {
+            sum += sound;
+            continue;
+        }
+        bool& before = counted[static_cast<int>(shown)];
+        const double share = !display                ? meter_unlisted
+                             : shown == Shown::blank ? blank_unlisted
+                                                     : beyond_unlisted;
+        const double unlisted = display && before ? 0.0 : numbers::log(share);
+        before = before || display;
+        sum += sound > unlisted ? sound : unlisted;
+    }
+    return sum;
 }
 
 }  // namespace cornerbench::diagnosis

@@ -14,4 +14,8 @@ inline constexpr double log_misread = -13.8;
 /// fault.
 double log_shown(Predictor& predictor, const Row& row, const Sheet& sheet, const Scatter& scatter);
 
+/// Logarithm of the probability that all open-ended `rows` read as they do when something not on the list is
+/// wrong, with the predictor set to the healthy scale.
+double log_shown_unlisted(Predictor& predictor, const Rows& rows, const Sheet& sheet, const Scatter& scatter);
+
 }  // namespace cornerbench::diagnosis

@@ -42,6 +42,10 @@ constexpr HomeWire sense_wires[] = {HomeWire::sense_plus, HomeWire::sense_minus}
 /// A loose signal conductor feeds a converter of hundreds of megohms: it moves nothing, so only these count.
 constexpr HomeWire power_wires[] = {HomeWire::excitation_plus, HomeWire::excitation_minus};
 
+/// Share of open wires that is a whole cable: torn off, unplugged or cut through rather than one wire broken.
+/// Our own estimate; common practice, no source.
+constexpr double whole_cable_share = 0.5;
+
 template <typename T, unsigned N>
 constexpr int length(const T (&)[N]) {
     return static_cast<int>(N);
@@ -164,10 +168,12 @@ Magnitudes magnitudes_of(const Description& d, Cause cause, const Site& site) {
             one({"mm", 1.0e-4, 3.0e-2, Spread::log_uniform, 1.0e-3});
             break;
         case Cause::excitation_low:
-            one({"V", 0.2 * d.excitation_V, 0.97 * d.excitation_V});
+            // A dead supply leaves next to nothing, never quite nothing.
+            one({"V", 1.0e-4 * d.excitation_V, 0.97 * d.excitation_V});
             break;
         case Cause::home_run_loose:
-            one({"ohm", 0.2, 2.0e2, Spread::log_uniform});
+            // Up to a joint that has come apart and only touches.
+            one({"ohm", 0.2, 1.0e5, Spread::log_uniform});
             break;
         default:
             break;
@@ -236,6 +242,7 @@ int variant_count(const Description&, Cause cause) {
         case Cause::crossed_pairs:
             return length(crossings);
         case Cause::open_wire:
+            return live_wire_count + 1;
         case Cause::loose_terminal:
             return live_wire_count;
         case Cause::shorted_wires:
@@ -260,6 +267,9 @@ Variant variant_at(const Description&, Cause cause, int index) {
             v.b = crossings[index].b;
             break;
         case Cause::open_wire:
+            v.whole_cable = index == live_wire_count;
+            if (!v.whole_cable) v.a = static_cast<Wire>(index);
+            break;
         case Cause::loose_terminal:
             v.a = static_cast<Wire>(index);
             break;
@@ -281,6 +291,12 @@ Variant variant_at(const Description&, Cause cause, int index) {
             break;
     }
     return v;
+}
+
+double variant_prior(const Description& d, Cause cause, int index) {
+    if (cause != Cause::open_wire) return 1.0 / variant_count(d, cause);
+    return variant_at(d, cause, index).whole_cable ? whole_cable_share
+                                                   : (1.0 - whole_cable_share) / live_wire_count;
 }
 
 void apply(const Fault& fault, const Description& d, Condition& c) {
@@ -307,6 +323,7 @@ void apply(const Fault& fault, const Description& d, Condition& c) {
             exchange(cell, v.a, v.b);
             break;
         case Cause::open_wire:
+            if (v.whole_cable) cell.open.fill(true);
             cell.open[static_cast<unsigned>(index_of(v.a))] = true;
             break;
         case Cause::shorted_wires:

@@ -65,13 +65,14 @@ struct Site {
 };
 
 /// Which wires or which arm, where a cause has that choice: for crossed-pairs, shorted-wires and wet-leak
-/// both wires; for open-wire and loose-terminal wire `a`; for damaged-arm `arm`; for home-run-loose and
-/// sense-open `home_wire`.
+/// both wires; for open-wire and loose-terminal wire `a`, or of an open-wire the `whole_cable`; for
+/// damaged-arm `arm`; for home-run-loose and sense-open `home_wire`.
 struct Variant {
     Wire a = Wire::excitation_plus;
     Wire b = Wire::excitation_plus;
     int arm = 0;
     HomeWire home_wire = HomeWire::excitation_plus;
+    bool whole_cable = false;  ///< every wire of it, the shield included; `a` says nothing then
 
     friend bool operator==(const Variant&, const Variant&) = default;
 };
@@ -117,6 +118,9 @@ Site site_at(const Description& description, Cause cause, int index);
 /// Number of variants of `cause` on this scale, at least 1, and the variant with number `index` from 0.
 int variant_count(const Description& description, Cause cause);
 Variant variant_at(const Description& description, Cause cause, int index);
+
+/// Probability of the variant with number `index` before any reading, given the cause; they sum to 1.
+double variant_prior(const Description& description, Cause cause, int index);
 
 /// Puts `fault` into `condition`. Healthy and unlisted change nothing.
 void apply(const Fault& fault, const Description& description, Condition& condition);

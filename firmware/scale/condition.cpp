@@ -12,7 +12,7 @@ Condition sound_condition(const Description& d) {
     c.trim = d.trim;
     c.converter = d.converter;
     c.home_run_wires = d.home_run_wires;
-    c.excitation_V = d.excitation_V;
+    c.excitation_V = c.rated_excitation_V = d.excitation_V;
     c.source_ohm = d.source_ohm;
     c.input_ohm = d.input_ohm;
     c.shield_bond = d.shield_bond;

@@ -95,6 +95,7 @@ struct Condition {
     std::array<double, home_wire_count> home_run_ohm{};
 
     double excitation_V = 10.0;
+    double rated_excitation_V = 10.0;  ///< what the supply ought to give: the measure of a missing reference
     double source_ohm = 0.0;
     double input_ohm = 2.0e8;
     ShieldBond shield_bond = ShieldBond::excitation_minus;

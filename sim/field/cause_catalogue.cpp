@@ -93,13 +93,17 @@ constexpr std::array<CauseEntry, scale::cause_count> entries{{
      "set zero.",
      in_the_box},
     // open-wire
-    {"a conductor of a cell's cable is broken",
-     "One wire carries nothing: cut, pulled out of its crimp, corroded through, or bitten by an animal.",
-     "Its corner shows about half of what it should: with one supply wire gone the bridge still hangs "
-     "on the other cells through its signal wires, with one signal wire gone half of it still speaks. "
-     "Then the other corners read a little high. Zero moves.",
-     "No resistance to the lifted wire, or only that of the insulation; the ohmmeter shows over range.",
-     "Find the break (end, gland, a crushed place), splice it in a sealed joint or change the cable "
+    {"a conductor of a cell's cable, or all, is broken",
+     "One wire carries nothing: cut, pulled out of its crimp, corroded through, or bitten by an animal. Or "
+     "the whole cable is torn off, cut through or unplugged: wire=all.",
+     "With one wire gone its corner shows about half of what it should: with one supply wire gone the bridge "
+     "still hangs on the other cells through its signal wires, with one signal wire gone half of it still "
+     "speaks. With the whole cable gone the corner shows nothing, and the others "
+     "share in one cell less and read high: of four cells by a third, of eight by a seventh. Zero moves.",
+     "No resistance to the lifted wire, or only that of the insulation; the ohmmeter shows over range. "
+     "Between all wires at once: the whole cable.",
+     "Look whether the cable is plugged or clamped in at both ends. Find the break (end, gland, a crushed "
+     "place), splice it in a sealed joint or change the cable "
      "as the maker of the cell allows: shortening a four-wire cable changes the span.",
      in_the_box},
     // shorted-wires
@@ -231,22 +235,25 @@ constexpr std::array<CauseEntry, scale::cause_count> entries{{
      in_the_box},
     // excitation-low
     {"the indicator's supply gives too little",
-     "A failing regulator, or one loaded by too many cells or a short.",
-     "None: the converter compares signal with excitation, so the weight stays while noise grows.",
+     "A failing regulator, or one loaded by too many cells or a short; at the end of it, a dead supply.",
+     "None at first: the converter compares signal with excitation, so the weight stays while noise grows. "
+     "Below a twentieth of its rating there is nothing to compare with, and the display stays blank.",
      "Excitation at the indicator below its rating, and the same in the box.",
      "Lift the cells one by one to see whether one of them pulls it down; if not, the supply is to be "
      "repaired.",
      in_the_box},
     // home-run-loose
     {"a joint in the home run has resistance",
-     "A poor terminal in a supply conductor between box and indicator.",
-     "With six wires almost none, for sensing takes it out. With four wires every corner reads low "
-     "alike, by the added ohms over the cells' resistance together.",
+     "A poor terminal in a supply conductor between box and indicator, or one that has come apart.",
+     "With six wires almost none, for sensing takes it out, until nothing is left to sense and the display "
+     "stays blank. With four wires every corner reads low alike, by the added ohms over the cells' "
+     "resistance together.",
      "Excitation in the box lower than at the indicator by more than the cable explains.",
      "Clean and tighten the joint at both ends.", in_the_box},
     // unlisted
     {"something that is not on this list",
-     "The readings do not fit any of the causes here, alone. Two faults at once look like this as well.",
+     "The readings do not fit any of the causes here, alone. Two faults at once look like this as well, and "
+     "so does an indicator that is dead or has no supply of its own.",
      "Anything.", "The nearest single cause is set beside the readings, with how far each of them is off.",
      "Take the readings furthest off again, then look with your own eyes.", adjusting},
 }};

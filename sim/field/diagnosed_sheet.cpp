@@ -8,6 +8,7 @@
 
 #include "firmware/diagnosis/load_history.h"
 #include "firmware/diagnosis/rows.h"
+#include "sim/field/comparing.h"
 
 namespace cornerbench::field {
 
@@ -52,33 +53,6 @@ const char* words_of(DiagnosisError error) {
 std::vector<double> working_memory(const scale::Description& d, const diagnosis::Sheet& sheet) {
     return std::vector<double>(diagnosis::diagnosis_doubles(d, sheet));
 }
-
-/// Compares one sheet's readings, without those set aside, with one fault after another.
-class Comparing {
-  public:
-    Comparing(const scale::Description& d, const diagnosis::Sheet& sheet, const diagnosis::Outcome& outcome,
-              std::vector<double>& memory)
-        : d_(d),
-          sheet_(sheet),
-          set_aside_(outcome.wild.data(), static_cast<std::size_t>(outcome.wild_count)),
-          memory_(memory) {}
-
-    Comparison with(int candidate, const scale::Fault& fault) {
-        const std::size_t most = sheet_.readings.size();
-        Comparison c{candidate, std::vector<diagnosis::Compared>(most), std::vector<diagnosis::Seen>(most)};
-        const int rows = diagnosis::compare(d_, sheet_, fault, set_aside_, memory_, c.rows);
-        const int seen = diagnosis::compare_seen(d_, sheet_, fault, set_aside_, memory_, c.seen);
-        c.rows.resize(static_cast<std::size_t>(rows));
-        c.seen.resize(static_cast<std::size_t>(seen));
-        return c;
-    }
-
-  private:
-    const scale::Description& d_;
-    const diagnosis::Sheet& sheet_;
-    std::span<const diagnosis::WildReading> set_aside_;
-    std::vector<double>& memory_;
-};
 
 bool same_thing(const diagnosis::Reading& a, const diagnosis::Reading& b) {
     using diagnosis::Quantity;
@@ -188,7 +162,7 @@ DiagnosedSheet diagnose_sheet(const scale::Description& d, const diagnosis::Shee
                               const diagnosis::Priors& priors) {
     std::vector<double> memory = working_memory(d, sheet);
     DiagnosedSheet result = ranked(d, sheet, priors, memory);
-    Comparing comparing(d, sheet, result.outcome, memory);
+    const Comparing comparing(d, sheet, result.outcome, memory);
     result.if_healthy = comparing.with(-1, scale::Fault{});
     double healthy_log_density = 0.0;
     double healthy_probability = 0.0;
@@ -204,9 +178,6 @@ DiagnosedSheet diagnose_sheet(const scale::Description& d, const diagnosis::Shee
             c.fault.cause != scale::Cause::healthy && c.fault.cause != scale::Cause::unlisted;
         if (!a_fault) continue;
         const int at = static_cast<int>(i);
-        if (!result.nearest && result.candidates.front().fault.cause == scale::Cause::unlisted) {
-            result.nearest = comparing.with(at, c.fault);
-        }
         const bool first_of_group = c.group < 0 || groups_seen.insert(c.group).second;
         if (!first_of_group || (c.probability < worth_explaining && c.group < 0)) continue;
         Comparison comparison = comparing.with(at, c.fault);
@@ -219,9 +190,23 @@ DiagnosedSheet diagnose_sheet(const scale::Description& d, const diagnosis::Shee
             if (group.probability > healthy_probability) probability = group.probability;
         }
         if (!silent && probability >= worth_explaining && result.explained.size() < explained_candidates) {
+            comparing.find_widened(result.if_healthy, c.fault, comparison);
             result.explained.push_back(std::move(comparison));
         }
     }
+    const Candidate& first = result.candidates.front();
+    if (first.fault.cause == scale::Cause::unlisted) {
+        const int nearest = comparing.nearest_of(result.candidates);
+        if (nearest >= 0) {
+            result.nearest =
+                comparing.with(nearest, result.candidates[static_cast<std::size_t>(nearest)].fault);
+        }
+        result.answer = result.nearest ? *result.nearest : result.if_healthy;
+    } else {
+        result.answer = comparing.with(0, first.fault);
+    }
+    result.unexpected = unexpected_in(sheet, result);
+    result.left_over = left_over_in(result);
     const Comparison& best = !result.explained.empty() ? result.explained.front()
                              : result.nearest          ? *result.nearest
                                                        : result.if_healthy;

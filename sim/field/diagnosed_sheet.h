@@ -17,11 +17,18 @@ struct CauseGroup {
     std::vector<NextCheck> split_by;  ///< the reading that tells the members apart; empty when none does
 };
 
+/// A reading that a fault explains by knowing less of it than a healthy scale does, not by predicting it.
+struct Widened {
+    int row = 0;              ///< index into the comparison's rows
+    bool by_placing = false;  ///< mostly because it is not known where the load really stood
+};
+
 /// Every reading beside its prediction by one fault, without those set aside.
 struct Comparison {
     int candidate = 0;
     std::vector<diagnosis::Compared> rows;
     std::vector<diagnosis::Seen> seen;  ///< readings without a value, and things looked at
+    std::vector<Widened> widened;
 };
 
 /// Two readings of one and the same thing that no uncertainty of theirs reconciles.
@@ -31,15 +38,30 @@ struct Contradiction {
     double standard_uncertainties = 0.0;  ///< of the measurements alone, by which they differ
 };
 
+/// A reading without a value, or a thing seen, that the answer does not let expect.
+struct Unexpected {
+    int reading = 0;
+    diagnosis::Seen by_answer;  ///< what the answer predicts in its place
+    /// Index of the cause on the list that would show it, the likeliest of several; -1 when none is asked.
+    int shown_by = -1;
+};
+
 struct DiagnosedSheet {
     diagnosis::Outcome outcome;
     std::vector<diagnosis::Candidate> candidates;  ///< most probable first, probabilities sum to 1
     std::vector<CauseGroup> groups;
     Comparison if_healthy;
+    /// By the most probable of all; where that is unlisted, by `nearest` or a healthy scale.
+    Comparison answer;
+    std::vector<Unexpected> unexpected;
+    /// Where the most probable cause does not explain everything: indices into the answer's rows of what it
+    /// leaves furthest off.
+    std::vector<int> left_over;
     /// Of the leading faults, one of each group, none that the readings cannot tell from a healthy scale.
     std::vector<Comparison> explained;
     std::vector<Contradiction> contradictions;
-    /// Where no cause explains the readings: the fault on the list that comes nearest.
+    /// Where no cause explains the readings: the fault on the list that comes nearest, if one comes clearly
+    /// nearer than a healthy scale.
     std::optional<Comparison> nearest;
     std::vector<NextCheck> next;
 
@@ -50,6 +72,10 @@ struct DiagnosedSheet {
 /// Diagnoses a sheet with the core's engine. Throws std::runtime_error when the engine cannot answer.
 DiagnosedSheet diagnose_sheet(const scale::Description& description, const diagnosis::Sheet& sheet,
                               const diagnosis::Priors& priors);
+
+/// Whether an explanation of `with` is no better than the wider uncertainty it comes with; `healthy` is the
+/// same reading beside a healthy scale's prediction.
+bool only_widened(const diagnosis::Compared& healthy, const diagnosis::Compared& with);
 
 /// Only the ranking, without explanations or checks.
 DiagnosedSheet rank_causes(const scale::Description& description, const diagnosis::Sheet& sheet,

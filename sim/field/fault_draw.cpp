@@ -9,14 +9,21 @@ double draw_magnitude(const scale::Magnitude& m, RandomSource& random) {
     return numbers::exp(random.between(numbers::log(m.low), numbers::log(m.high)));
 }
 
+scale::Variant draw_variant(const scale::Description& d, scale::Cause cause, RandomSource& random) {
+    const int last = scale::variant_count(d, cause) - 1;
+    double left = random.share();
+    int drawn = 0;
+    while (drawn < last && (left -= scale::variant_prior(d, cause, drawn)) > 0.0) ++drawn;
+    return scale::variant_at(d, cause, drawn);
+}
+
 }  // namespace
 
 scale::Fault draw_fault_of(const scale::Description& description, scale::Cause cause, RandomSource& random) {
     scale::Fault fault;
     fault.cause = cause;
     fault.site = scale::site_at(description, cause, random.index(scale::site_count(description, cause)));
-    fault.variant =
-        scale::variant_at(description, cause, random.index(scale::variant_count(description, cause)));
+    fault.variant = draw_variant(description, cause, random);
     const scale::Magnitudes magnitudes = scale::magnitudes_of(description, cause, fault.site);
     for (unsigned i = 0; i < static_cast<unsigned>(magnitudes.count); ++i) {
         fault.magnitude[i] = draw_magnitude(magnitudes.of[i], random);

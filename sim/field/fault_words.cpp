@@ -290,6 +290,7 @@ std::string variant_value(Cause cause, const scale::Variant& variant) {
     if (key == "wires") return std::string(scale::name_of(variant.a)) + "," + scale::name_of(variant.b);
     if (cause == Cause::sense_open || cause == Cause::home_run_loose)
         return scale::name_of(variant.home_wire);
+    if (variant.whole_cable) return "all";
     return key.empty() ? std::string() : std::string(scale::name_of(variant.a));
 }
 

@@ -5,6 +5,7 @@
 
 #include <spdlog/fmt/fmt.h>
 
+#include "sim/report/doubt_words.h"
 #include "sim/report/finding_words.h"
 
 namespace cornerbench::report {
@@ -104,7 +105,7 @@ Json where_json(const scale::Fault& fault) {
     switch (fault.cause) {
         case Cause::open_wire:
         case Cause::loose_terminal:
-            where["wire"] = scale::name_of(fault.variant.a);
+            where["wire"] = fault.variant.whole_cable ? "all" : scale::name_of(fault.variant.a);
             break;
         case Cause::crossed_pairs:
         case Cause::shorted_wires:
@@ -200,6 +201,19 @@ Json diagnosis_json(const files::SheetFile& sheet, const field::DiagnosedSheet& 
                                  sheet.notes[static_cast<std::size_t>(wild.reading)].text,
                                  sheet.notes[static_cast<std::size_t>(wild.reading)].line,
                                  figures(std::fabs(wild.standard_uncertainties), 2))}});
+    }
+    const auto disagrees = [&](int reading, const std::string& why) {
+        const files::ReadingNote& note = sheet.notes[static_cast<std::size_t>(reading)];
+        out["disagreeing"].push_back(
+            {{"reading", reading + 1}, {"why", fmt::format("{} (line {}): {}", note.text, note.line, why)}});
+    };
+    for (const field::Unexpected& u : diagnosed.unexpected) {
+        disagrees(u.reading,
+                  unexpected_words(sheet.readings[static_cast<std::size_t>(u.reading)], u, diagnosed, d));
+    }
+    for (const int row : diagnosed.left_over) {
+        disagrees(diagnosed.answer.rows[static_cast<std::size_t>(row)].reading,
+                  left_over_words(sheet.sheet(), row, diagnosed, d));
     }
     for (const field::Contradiction& c : diagnosed.contradictions) {
         for (const auto& [reading, other] : {std::pair{c.first, c.second}, std::pair{c.second, c.first}}) {

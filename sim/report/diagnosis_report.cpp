@@ -9,6 +9,8 @@
 #include "sim/field/cause_catalogue.h"
 #include "sim/field/diagnosed_sheet.h"
 #include "sim/report/diagnosis_json.h"
+#include "sim/report/disagreeing_report.h"
+#include "sim/report/doubt_words.h"
 #include "sim/report/finding_words.h"
 #include "sim/report/number_words.h"
 #include "sim/report/table.h"
@@ -71,14 +73,24 @@ void print_causes(std::ostream& out, const files::SheetFile& sheet, const field:
     table.print(out, style);
 }
 
+/// The reservation under which the shares above it hold.
+void print_left_over(std::ostream& out, const files::SheetFile& sheet, const field::DiagnosedSheet& found) {
+    if (found.left_over.empty()) return;
+    out << '\n';
+    print_wrapped(out, "These shares hold if one cause explains all readings" +
+                           besides_words(sheet.sheet(), found, sheet.scale.description) + ".");
+}
+
 void print_groups(std::ostream& out, const files::SheetFile& sheet, const field::DiagnosedSheet& found,
                   const Style& style) {
     for (std::size_t g = 0; g < found.groups.size(); ++g) {
         const field::CauseGroup& group = found.groups[g];
         if (group.probability < least_listed) continue;
         out << '\n'
-            << style(Tone::strong, fmt::format("Group {}, together {}", static_cast<char>('A' + g % 26),
-                                               probability_words(group.probability)))
+            << style(Tone::strong,
+                     fmt::format("Group {}, together {}{}", static_cast<char>('A' + g % 26),
+                                 probability_words(group.probability),
+                                 found.left_over.empty() ? "" : " if one cause explains all readings"))
             << '\n';
         std::string text = group.like_healthy
                                ? "Hardly moves these readings, so they cannot tell it from a healthy scale: "
@@ -123,22 +135,25 @@ std::string predicted_words(const diagnosis::Reading& r, const diagnosis::Seen& 
     return value_words(r, seen.predicted, mass);
 }
 
-/// Readings without a value that the fault makes clearly likelier or less likely than a sound scale does.
+/// Readings without a value that the fault makes clearly likelier or less likely than a sound scale does, and
+/// those that it does not let expect.
 void add_seen(Table& table, const files::SheetFile& sheet, const field::Comparison& healthy,
               const field::Comparison& with, const MassWords& mass) {
     constexpr double telling = 2.0;
+    constexpr double expected = 0.1;
     for (std::size_t i = 0; i < with.seen.size() && i < healthy.seen.size(); ++i) {
         const double sound = healthy.seen[i].probability;
         const double faulty = with.seen[i].probability;
-        if (faulty < telling * sound && sound < telling * faulty) continue;
+        const bool against = faulty < expected;
+        if (!against && faulty < telling * sound && sound < telling * faulty) continue;
         const diagnosis::Reading& r = sheet.readings[static_cast<std::size_t>(with.seen[i].reading)];
         const bool look = r.quantity == diagnosis::Quantity::inspection;
         table.row({{reading_words(r, sheet.scale.description), Tone::plain},
                    {look ? (r.as_it_should_be ? "as it should be" : "not") : seen_words(r), Tone::plain},
                    {predicted_words(r, healthy.seen[i], mass), Tone::plain},
-                   {"", Tone::plain},
+                   {sound < expected ? "against" : "", sound < expected ? Tone::bad : Tone::plain},
                    {predicted_words(r, with.seen[i], mass), Tone::plain},
-                   {"", Tone::plain}});
+                   {against ? "against" : "", against ? Tone::bad : Tone::plain}});
     }
 }
 
@@ -187,11 +202,7 @@ void print_comparison(std::ostream& out, const files::SheetFile& sheet, const fi
         const Compared& healthy = found.if_healthy.rows[i];
         const Compared& with = explained.rows[i];
         const diagnosis::Reading& r = sheet.readings[static_cast<std::size_t>(with.reading)];
-        const auto cell = [&](double value) {
-            // In divisions where there are any, else as the instrument shows it.
-            if (r.quantity != diagnosis::Quantity::weight) return value_words(r, value, mass);
-            return mass.divisions(value - r.load.total_kg());
-        };
+        const auto cell = [&](double value) { return error_words(r, value, mass); };
         const double z_healthy = from_healthy(healthy);
         const double z_with = from_explained(with);
         table.row({{reading_words(r, sheet.scale.description), Tone::plain},
@@ -219,6 +230,11 @@ void print_comparison(std::ostream& out, const files::SheetFile& sheet, const fi
             : others > 1 ? fmt::format(" {} more readings tell less.", others)
                          : ""),
         2);
+    for (const field::Widened& widened : explained.widened) {
+        print_wrapped(
+            out, widened_words(sheet.sheet(), explained, widened, found.if_healthy, sheet.scale.description),
+            2);
+    }
     if (!with_remedy) return;
     print_wrapped(out,
                   (c.group >= 0 ? "What to do if it is this: " : "What to do: ") +
@@ -226,48 +242,35 @@ void print_comparison(std::ostream& out, const files::SheetFile& sheet, const fi
                   2);
 }
 
-void print_disagreeing(std::ostream& out, const files::SheetFile& sheet, const field::DiagnosedSheet& found,
-                       const Style& style) {
-    for (int w = 0; w < found.outcome.wild_count; ++w) {
-        const diagnosis::WildReading& wild = found.outcome.wild[static_cast<std::size_t>(w)];
-        const files::ReadingNote& note = sheet.notes[static_cast<std::size_t>(wild.reading)];
-        out << '\n' << style(Tone::caution, "A reading disagrees with all others") << '\n';
-        print_wrapped(
-            out,
-            fmt::format("Reading {}, line {} ({}), departs by {} standard uncertainties from what the "
-                        "others let expect. It was set aside; take it again.",
-                        wild.reading + 1, note.line, note.text,
-                        figures(std::fabs(wild.standard_uncertainties), 2)),
-            2);
+/// Where no cause on the list comes near: what departs most from a sound scale.
+void print_departures(std::ostream& out, const files::SheetFile& sheet, const field::DiagnosedSheet& found,
+                      const Style& style) {
+    std::vector<Compared> rows = found.if_healthy.rows;
+    if (rows.empty()) return;
+    std::stable_sort(rows.begin(), rows.end(), [](const Compared& a, const Compared& b) {
+        return std::fabs(from_healthy(a)) > std::fabs(from_healthy(b));
+    });
+    rows.resize(std::min(rows.size(), most_rows));
+    const MassWords mass(sheet.scale.description);
+    out << '\n' << style(Tone::strong, "What departs most from a sound scale") << '\n';
+    Table table;
+    table.column("reading")
+        .column("read", Align::right)
+        .column("healthy", Align::right)
+        .column("", Align::right);
+    for (const Compared& c : rows) {
+        const diagnosis::Reading& r = sheet.readings[static_cast<std::size_t>(c.reading)];
+        const double z = from_healthy(c);
+        table.row({{reading_words(r, sheet.scale.description), Tone::plain},
+                   {error_words(r, c.value, mass), Tone::plain},
+                   {error_words(r, c.predicted, mass), Tone::plain},
+                   {signed_z(z), std::fabs(z) > 3.0 ? Tone::bad : Tone::plain}});
     }
-    for (const field::Contradiction& c : found.contradictions) {
-        const files::ReadingNote& first = sheet.notes[static_cast<std::size_t>(c.first)];
-        const files::ReadingNote& second = sheet.notes[static_cast<std::size_t>(c.second)];
-        out << '\n' << style(Tone::caution, "Two readings contradict each other") << '\n';
-        print_wrapped(
-            out,
-            fmt::format("Readings {} and {}, lines {} and {} ({}): {} standard uncertainties between "
-                        "them. Take both again; if they still differ, something moves or comes and "
-                        "goes.",
-                        c.first + 1, c.second + 1, first.line, second.line, first.text,
-                        figures(c.standard_uncertainties, 2)),
-            2);
-    }
-    const bool poor_fit = found.fits_no_cause();
-    const bool unlisted = found.candidates.front().fault.cause == Cause::unlisted;
-    if (!poor_fit && !unlisted) return;
-    out << '\n' << style(Tone::caution, "No cause on the list explains these readings well") << '\n';
-    print_wrapped(
-        out,
-        fmt::format("{}Two causes at once, a wrong scale file or misread values are likely: look at "
-                    "the readings furthest off below, and take them again. If only corners differ, "
-                    "`cornerbench trim` can say whether trimming would mend them.",
-                    poor_fit
-                        ? fmt::format("Even the best is off by {} standard uncertainties a "
-                                      "reading (root mean square). ",
-                                      figures(std::sqrt(found.outcome.misfit / found.outcome.measured), 2))
-                        : ""),
-        2);
+    table.print(out, style);
+    print_wrapped(out,
+                  "No cause on the list comes clearly nearer than that. Behind each: by how many "
+                  "standard uncertainties the reading departs.",
+                  2);
 }
 
 void print_next(std::ostream& out, const files::SheetFile& sheet, const field::DiagnosedSheet& found,
@@ -316,19 +319,24 @@ void print_found(std::ostream& out, const files::SheetFile& sheet, const field::
                        sheet.readings.size() == 1 ? "reading" : "readings",
                        sheet.scale.description.cell_count());
     print_causes(out, sheet, found, style);
+    print_left_over(out, sheet, found);
     print_groups(out, sheet, found, style);
     for (const field::Comparison& explained : found.explained) {
         print_comparison(out, sheet, found, explained, "Why ", true, style);
     }
     print_disagreeing(out, sheet, found, style);
-    if (found.nearest && found.explained.empty()) {
-        print_comparison(out, sheet, found, *found.nearest, "The nearest on the list: ", false, style);
+    if (found.candidates.front().fault.cause == Cause::unlisted && found.explained.empty()) {
+        if (found.nearest) {
+            print_comparison(out, sheet, found, *found.nearest, "The nearest on the list: ", false, style);
+        } else {
+            print_departures(out, sheet, found, style);
+        }
     }
     const bool nothing_read = found.if_healthy.rows.empty() && found.if_healthy.seen.empty();
     if (nothing_read) {
         out << '\n';
         print_wrapped(out, "Nothing was read yet: these are the causes' shares before any reading.");
-    } else if (found.candidates.front().fault.cause == Cause::healthy) {
+    } else if (found.candidates.front().fault.cause == Cause::healthy && found.unexpected.empty()) {
         out << '\n';
         print_wrapped(out,
                       "Nothing on this sheet calls for a broken part. If the corners differ by more than you "

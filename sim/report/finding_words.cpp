@@ -59,6 +59,7 @@ std::string cause_words(const scale::Fault& fault) {
     const std::string_view site = field::site_key(fault.site);
     if (!site.empty()) text += fmt::format(", {} {}", site, field::site_value(fault.site));
     const std::string_view variant = field::variant_key(fault.cause);
+    if (fault.variant.whole_cable) return text + ", whole cable";
     if (!variant.empty())
         text += fmt::format(", {} {}", variant, field::variant_value(fault.cause, fault.variant));
     return text;
@@ -75,7 +76,8 @@ std::string cause_words(const diagnosis::Candidate& candidate, const scale::Desc
         const scale::Variant variant = scale::variant_at(d, cause, v);
         const bool named = variant == candidate.fault.variant;
         if (!named && likely(candidate.variants[static_cast<std::size_t>(v)])) {
-            text += fmt::format(" or {}", field::variant_value(cause, variant));
+            text += variant.whole_cable ? " or whole cable"
+                                        : fmt::format(" or {}", field::variant_value(cause, variant));
         }
     }
     return text;
@@ -169,6 +171,11 @@ std::string shown_words(diagnosis::Shown shown) {
             break;
     }
     return "a value";
+}
+
+std::string error_words(const Reading& r, double value, const MassWords& mass) {
+    return r.quantity == Quantity::weight ? mass.divisions(value - r.load.total_kg())
+                                          : value_words(r, value, mass);
 }
 
 std::string value_words(const Reading& r, double value, const MassWords& mass) {

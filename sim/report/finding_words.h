@@ -36,4 +36,7 @@ std::string shown_words(diagnosis::Shown shown);
 /// Resistances come as natural logarithms, as in diagnosis::Compared.
 std::string value_words(const diagnosis::Reading& reading, double value, const MassWords& mass);
 
+/// The same, weights as errors in divisions where there are any.
+std::string error_words(const diagnosis::Reading& reading, double value, const MassWords& mass);
+
 }  // namespace cornerbench::report

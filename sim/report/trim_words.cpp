@@ -5,6 +5,7 @@
 
 #include <spdlog/fmt/fmt.h>
 
+#include "sim/report/doubt_words.h"
 #include "sim/report/finding_words.h"
 #include "sim/report/number_words.h"
 
@@ -33,6 +34,13 @@ std::string corner_text(int corner) {
 std::string candidate_text(const TrimPage& page, int index) {
     const diagnosis::Candidate& c = page.diagnosed.candidates[static_cast<std::size_t>(index)];
     return cause_words(c, page.scale.description) + " (" + probability_words(c.probability) + ")";
+}
+
+/// Under what condition a statement on one cause holds, and what that cause leaves over; or nothing.
+std::string reservation(const TrimPage& page) {
+    if (page.diagnosed.left_over.empty()) return "";
+    return ", if one cause explains all readings" +
+           besides_words(page.sheet, page.diagnosed, page.scale.description);
 }
 
 /// "rubbing, support 2 (99 %)", or the first few of many with what they make together.
@@ -208,7 +216,7 @@ std::vector<std::string> before_trimming(const TrimPage& page) {
             before.push_back(
                 "computed in spite of a fault, which these settings would hide and after whose "
                 "repair they are wrong: " +
-                suspects_text(page) + ". See " + diagnose_line(page));
+                suspects_text(page) + reservation(page) + ". See " + diagnose_line(page));
             break;
     }
     return before;
@@ -332,7 +340,7 @@ TrimWords trim_words(const TrimPage& page) {
     TrimWords words;
     words.outcome = page.plan.refused_as_fault
                         ? "not trimmed: these readings speak of a fault, which a trim would only hide: " +
-                              suspects_text(page)
+                              suspects_text(page) + reservation(page)
                         : solver_outcome(page);
     words.before = before_trimming(page);
     words.advice = advice_for(page);

@@ -327,3 +327,21 @@ TEST_CASE("a per-cell box corrects corners by its gains alone", "[circuit]") {
                                     .epsilon(1.0e-5));
     }
 }
+
+TEST_CASE("a cell whose whole cable is off leaves the bus to the others", "[circuit]") {
+    // Bridges in parallel: v = sum(v_i / R_i) / sum(1 / R_i) over those that are there (Modern Strain Gage
+    // Technology, ch. 26; formula as in every text on parallel sources). Equal ones: the mean of seven.
+    const scale::Description d = weighbridge();
+    auto force_N = evenly(5000.0);
+    const double even = output_under(scale::sound_condition(d), force_N);
+    const scale::Condition off = with(d, Cause::open_wire, 2, scale::live_wire_count);
+    for (const bool open : off.cells[2].open) CHECK(open);
+    CHECK(output_under(off, force_N) == Approx(even).epsilon(1.0e-6));
+    // Nothing that stands on it counts; what stands on another counts an eighth for every seventh.
+    force_N[2] = 9000.0 * 9.80665;
+    CHECK(output_under(off, force_N) == Approx(even).epsilon(1.0e-6));
+    force_N[2] = 5000.0 * 9.80665;
+    force_N[5] = 9000.0 * 9.80665;
+    const double sound = output_under(scale::sound_condition(d), force_N);
+    CHECK((output_under(off, force_N) - even) / (sound - even) == Approx(8.0 / 7.0).epsilon(1.0e-4));
+}

@@ -63,7 +63,7 @@ TEST_CASE("low excitation leaves the ratio untouched, until the reference is gon
     scale::Condition c = scale::sound_condition(weighbridge());
     const auto force_N = evenly(5000.0);
     const double healthy = output_under(c, force_N);
-    for (const double volt : {9.7, 5.0, 2.0, 1.0e-3}) {
+    for (const double volt : {9.7, 5.0, 2.0, 0.6}) {
         c.excitation_V = volt;
         const circuit::Box box(c);
         const circuit::BoxOutput out = box.output(ratios_under(c, force_N));
@@ -106,4 +106,46 @@ TEST_CASE("a short across one cell's excitation takes the reference down for all
     d.source_ohm = 50.0;
     c.source_ohm = 50.0;
     CHECK(circuit::Box(c).output(ratios_under(c, evenly(5000.0))).reference_missing);
+}
+
+TEST_CASE("a supply below a twentieth of its rating leaves no reference", "[circuit]") {
+    // Where the reference goes missing is common practice, no source: a share of what the supply ought to
+    // give.
+    const scale::Description d = weighbridge();
+    const auto force_N = evenly(5000.0);
+    const double sound = output_under(scale::sound_condition(d), force_N);
+    for (const double share : {0.9, 0.2, 0.06, 0.04, 1.0e-4}) {
+        scale::Condition c = scale::sound_condition(d);
+        scale::Fault low;
+        low.cause = scale::Cause::excitation_low;
+        low.magnitude[0] = share * d.excitation_V;
+        scale::apply(low, d, c);
+        const circuit::BoxOutput out = circuit::Box(c).output(ratios_under(c, force_N));
+        CAPTURE(share);
+        CHECK(out.reference_missing == (share < 0.05));
+        // Ratiometric: what is left of the supply divides out.
+        if (!out.reference_missing) CHECK(out.ratio == Approx(sound).epsilon(1.0e-9));
+    }
+}
+
+TEST_CASE("a supply conductor that has come apart leaves the box what its resistance lets through",
+          "[circuit]") {
+    const scale::Description d = weighbridge();
+    for (const double ohm : {1.0e2, 1.0e4}) {
+        scale::Fault loose;
+        loose.cause = scale::Cause::home_run_loose;
+        loose.variant.home_wire = scale::HomeWire::excitation_plus;
+        loose.magnitude[0] = ohm;
+        scale::Condition c = scale::sound_condition(d);
+        // No second way around by the sense conductor.
+        c.sense_fallback_ohm = 0.0;
+        const double r = 2.0 * c.home_run_ohm[0];
+        scale::apply(loose, d, c);
+        const auto ratios = ratios_under(c, evenly(5000.0));
+        CAPTURE(ohm);
+        // Voltage divider of the bridges in parallel, the copper and the joint.
+        CHECK(circuit::excitation_in_box_V(circuit::Box(c), ratios) ==
+              Approx(d.excitation_V * load_ohm() / (load_ohm() + r + ohm)).epsilon(1.0e-3));
+        CHECK(circuit::Box(c).output(ratios).reference_missing == (ohm > 20.0 * load_ohm()));
+    }
 }

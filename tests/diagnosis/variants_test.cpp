@@ -8,8 +8,8 @@
 #include "tests/diagnosis/ranking.h"
 #include "tests/diagnosis/sheets.h"
 
-// Which wire or arm of one cause and place: their shares are Bayes' rule over variants that are equally
-// likely before any reading.
+// Which wire or arm of one cause and place: their shares are Bayes' rule over variants with the priors of
+// scale::variant_prior.
 
 using namespace cornerbench;
 using oracle::rank;
@@ -22,7 +22,8 @@ namespace {
 
 double share_of(const scale::Description& d, const diagnosis::Candidate& c, Wire wire) {
     for (int v = 0; v < scale::variant_count(d, c.fault.cause); ++v) {
-        if (scale::variant_at(d, c.fault.cause, v).a == wire) {
+        const scale::Variant variant = scale::variant_at(d, c.fault.cause, v);
+        if (variant.a == wire && !variant.whole_cable) {
             return c.variants[static_cast<std::size_t>(v)].share;
         }
     }
@@ -50,23 +51,45 @@ TEST_CASE("Variants share their cause's probability") {
     }
 }
 
-TEST_CASE("A pair that measures endless leaves its two wires even, a third wire decides") {
-    // An open conductor makes every pair with it endless and no other (closed form: series resistance).
+TEST_CASE("A pair that measures endless leaves its two wires even, other pairs decide") {
+    // An open conductor makes every pair with it endless and no other (closed form: series resistance), a
+    // cable that is off all pairs. By Bayes' rule what is possible keeps its ratio.
     const scale::Description d = oracle::trimmed_scale(4);
     const scale::Fault truth = wire_fault(Cause::open_wire, 1, Wire::excitation_minus);
     std::vector<diagnosis::Reading> ohms{endless(1, Wire::excitation_plus, Wire::excitation_minus)};
     const Ranking even = rank(d, ohms);
     const diagnosis::Candidate* open = even.find(truth);
     REQUIRE(open != nullptr);
-    CHECK(share_of(d, *open, Wire::excitation_plus) == Approx(0.5).margin(0.01));
-    CHECK(share_of(d, *open, Wire::excitation_minus) == Approx(0.5).margin(0.01));
+    const double whole = scale::variant_prior(d, Cause::open_wire, scale::live_wire_count);
+    const double single = scale::variant_prior(d, Cause::open_wire, 0);
+    CHECK(whole + scale::live_wire_count * single == Approx(1.0));
+    const double possible = whole + 2.0 * single;
+    CHECK(share_of(d, *open, Wire::excitation_plus) == Approx(single / possible).margin(0.01));
+    CHECK(share_of(d, *open, Wire::excitation_minus) == Approx(single / possible).margin(0.01));
+    CHECK(open->variants[scale::live_wire_count].share == Approx(whole / possible).margin(0.01));
 
-    ohms.push_back(endless(1, Wire::excitation_minus, Wire::signal_plus));
-    const Ranking told = rank(d, ohms);
+    std::vector<diagnosis::Reading> more = ohms;
+    more.push_back(endless(1, Wire::excitation_minus, Wire::signal_plus));
+    more.push_back(oracle::ohms_of(1, Wire::excitation_plus, Wire::signal_plus));
+    more.back().value = 283.0;
+    const Ranking told = rank(d, more);
     open = told.find(truth);
     REQUIRE(open != nullptr);
     CHECK(share_of(d, *open, Wire::excitation_minus) > 0.99);
     CHECK(open->fault.variant.a == Wire::excitation_minus);
+
+    for (const Wire a : {Wire::excitation_plus, Wire::excitation_minus}) {
+        for (const Wire b : {Wire::signal_plus, Wire::signal_minus}) ohms.push_back(endless(1, a, b));
+    }
+    ohms.push_back(endless(1, Wire::signal_plus, Wire::signal_minus));
+    const Ranking off = rank(d, ohms);
+    CAPTURE(off.leaders());
+    open = off.find(truth);
+    REQUIRE(open != nullptr);
+    CHECK(off.leads(truth));
+    CHECK(open->probability > 0.99);
+    CHECK(open->fault.variant.whole_cable);
+    CHECK(open->variants[scale::live_wire_count].share > 0.99);
 }
 
 TEST_CASE("A reading without a value is set beside what sound scale and fault predict") {

@@ -126,7 +126,10 @@ TEST_CASE("The next reading tells one wire from the other", "[field]") {
     const scale::Description d = oracle::trimmed_scale(4);
     diagnosis::Reading ohms = oracle::ohms_of(1, scale::Wire::excitation_plus, scale::Wire::excitation_minus);
     ohms.value = std::numeric_limits<double>::infinity();
-    const field::DiagnosedSheet found = diagnosed(d, {ohms});
+    // The signal pair is there: the cable is not off as a whole.
+    diagnosis::Reading pair = oracle::ohms_of(1, scale::Wire::signal_plus, scale::Wire::signal_minus);
+    pair.value = 352.0;
+    const field::DiagnosedSheet found = diagnosed(d, {ohms, pair});
     REQUIRE(!found.next.empty());
     for (const field::NextCheck& check : found.next) {
         CHECK(check.reading.cell == 1);
@@ -160,4 +163,137 @@ TEST_CASE("Where no cause explains the readings the nearest is shown beside them
     REQUIRE(found.nearest.has_value());
     CHECK(found.nearest->rows.size() == 5);
     CHECK(found.nearest->candidate >= 0);
+}
+
+TEST_CASE("What was seen and the answer does not let expect is named", "[field]") {
+    const scale::Description d = oracle::trimmed_scale(4);
+    const double mass = 0.2 * d.max_kg;
+    std::vector<diagnosis::Reading> sound;
+    for (int support = 0; support < 4; ++support) sound.push_back(weight(d, mass, support, mass));
+    CHECK(diagnosed(d, sound).unexpected.empty());
+
+    SECTION("an arrow that points the wrong way on a scale that weighs right") {
+        sound.push_back(oracle::look_at(diagnosis::Look::load_arrow, 1, false));
+        const field::DiagnosedSheet found = diagnosed(d, sound);
+        CHECK(found.candidates.front().fault.cause == Cause::healthy);
+        REQUIRE(found.unexpected.size() == 1);
+        CHECK(found.unexpected[0].reading == 4);
+        REQUIRE(found.unexpected[0].shown_by >= 0);
+        const scale::Fault& shown_by =
+            found.candidates[static_cast<std::size_t>(found.unexpected[0].shown_by)].fault;
+        CHECK(shown_by.cause == Cause::upside_down);
+        CHECK(shown_by.site.index == 1);
+    }
+    SECTION("an end gap that is not as it should be") {
+        sound.push_back(oracle::look_at(diagnosis::Look::end_gap, 0, false));
+        const field::DiagnosedSheet found = diagnosed(d, sound);
+        if (found.candidates.front().fault.cause == Cause::rubbing) {
+            CHECK(found.unexpected.empty());
+        } else {
+            REQUIRE(found.unexpected.size() == 1);
+            const scale::Fault& shown_by =
+                found.candidates[static_cast<std::size_t>(found.unexpected[0].shown_by)].fault;
+            CHECK(shown_by.cause == Cause::rubbing);
+        }
+    }
+    SECTION("a pair of wires that nothing connects") {
+        sound.push_back(oracle::ohms_of(2, scale::Wire::signal_plus, scale::Wire::signal_minus));
+        sound.back().shown = diagnosis::Shown::over_range;
+        const field::DiagnosedSheet found = diagnosed(d, sound);
+        const scale::Cause first = found.candidates.front().fault.cause;
+        CAPTURE(scale::name_of(first));
+        REQUIRE(found.unexpected.size() == 1);
+        CHECK(found.unexpected[0].reading == 4);
+        CHECK(found.unexpected[0].by_answer.probability < 0.01);
+    }
+}
+
+TEST_CASE("What the first cause leaves over is named beside it", "[field]") {
+    // A backwards cell takes twice its share away (common practice, no source); nothing of it reaches the
+    // corner across, which reads low by a fifth besides.
+    scale::Description d = oracle::plain_scale(4);
+    d.deck.twist_stiffness_N_m_per_rad = 0.0;
+    d.deck.section_x_m[1] = 7.0;
+    d.deck.width_m = 3.0;
+    d.division_kg = 10.0;
+    const double mass = 5000.0;
+    const std::vector<diagnosis::Reading> readings{weight(d, mass, 0, mass), weight(d, mass, 1, -mass),
+                                                   weight(d, mass, 2, 0.8 * mass), weight(d, mass, 3, mass)};
+    diagnosis::Sheet sheet;
+    sheet.readings = readings;
+    sheet.zeroed = diagnosis::Zeroed::now;
+    const field::DiagnosedSheet found = field::diagnose_sheet(d, sheet, diagnosis::default_priors(d));
+    REQUIRE(found.fits_no_cause());
+    REQUIRE(found.candidates.front().fault.site.index == 1);
+    REQUIRE(found.left_over.size() == 1);
+    CHECK(found.answer.rows[static_cast<std::size_t>(found.left_over[0])].reading == 2);
+}
+
+TEST_CASE("The nearest cause is the one that misses least, and only if it is clearly nearer", "[field]") {
+    const scale::Description d = oracle::trimmed_scale(4);
+    const double mass = 0.2 * d.max_kg;
+    // Every corner off by another amount that no cause here gives.
+    const std::vector<diagnosis::Reading> readings{
+        weight(d, 0.0, 0, 0.0), weight(d, mass, 0, 1.9 * mass), weight(d, mass, 1, 0.2 * mass),
+        weight(d, mass, 2, 1.7 * mass), weight(d, mass, 3, 0.4 * mass)};
+    diagnosis::Sheet sheet;
+    sheet.readings = readings;
+    const field::DiagnosedSheet found = field::diagnose_sheet(d, sheet, diagnosis::default_priors(d));
+    REQUIRE(found.candidates.front().fault.cause == Cause::unlisted);
+    CHECK(found.left_over.empty());
+    std::vector<double> memory(diagnosis::diagnosis_doubles(d, sheet));
+    const auto misfit = [&](const scale::Fault& fault) {
+        return diagnosis::misfit_of(d, sheet, fault, {}, memory);
+    };
+    const double healthy = misfit({});
+    double least = healthy;
+    for (const diagnosis::Candidate& c : found.candidates) {
+        if (c.fault.cause == Cause::unlisted) continue;
+        least = std::min(least, misfit(c.fault));
+    }
+    CAPTURE(healthy, least);
+    if (found.nearest) {
+        const auto at = static_cast<std::size_t>(found.nearest->candidate);
+        const double nearest = misfit(found.candidates[at].fault);
+        CHECK(nearest < 0.5 * healthy);
+        CHECK(nearest == Approx(least).epsilon(0.1));
+    } else {
+        CHECK(least > 0.4 * healthy);
+    }
+}
+
+TEST_CASE("A cause that only widens a prediction says so, and by how much", "[field]") {
+    // Bilinear shares: beside a cell that counts backwards the weight shown changes by twice the mass over
+    // the length for every metre that the load is off (closed form of the share's slope).
+    scale::Description d = oracle::plain_scale(4);
+    d.deck.twist_stiffness_N_m_per_rad = 0.0;
+    const double mass = 5000.0;
+    const std::vector<diagnosis::Reading> readings{weight(d, mass, 1, mass - 10.0 * d.division_kg)};
+    diagnosis::Sheet sheet;
+    sheet.readings = readings;
+    sheet.zeroed = diagnosis::Zeroed::now;
+    const scale::Fault backwards = oracle::fault_at(Cause::upside_down, 0);
+    std::vector<double> memory(diagnosis::diagnosis_doubles(d, sheet));
+    diagnosis::Compared with[1];
+    diagnosis::Compared healthy[1];
+    REQUIRE(diagnosis::compare(d, sheet, backwards, {}, memory, with) == 1);
+    REQUIRE(diagnosis::compare(d, sheet, {}, {}, memory, healthy) == 1);
+    const double length = d.deck.section_x_m[1] - d.deck.section_x_m[0];
+    const double placing = 2.0 * mass * sheet.instruments.placing_m / length;
+    CHECK(std::hypot(placing, healthy[0].uncertainty) == Approx(with[0].uncertainty).epsilon(0.05));
+    CHECK(with[0].predicted == Approx(healthy[0].predicted).margin(0.2 * d.division_kg));
+    CHECK(field::only_widened(healthy[0], with[0]));
+    CHECK_FALSE(field::only_widened(healthy[0], healthy[0]));
+
+    const field::DiagnosedSheet found = field::diagnose_sheet(d, sheet, diagnosis::default_priors(d));
+    for (const field::Comparison& c : found.explained) {
+        if (c.candidate < 0 || c.rows.empty()) continue;
+        const bool only = field::only_widened(found.if_healthy.rows[0], c.rows[0]);
+        CHECK(c.widened.size() == (only ? 1U : 0U));
+        // What turns a cell's share round doubles how fast it changes with the place.
+        const Cause cause = found.candidates[static_cast<std::size_t>(c.candidate)].fault.cause;
+        const bool turned = cause == Cause::upside_down || cause == Cause::signal_pair_swapped ||
+                            cause == Cause::excitation_pair_swapped;
+        if (only && turned) CHECK(c.widened[0].by_placing);
+    }
 }
