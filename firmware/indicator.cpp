@@ -64,6 +64,7 @@ Indicator::Indicator(const hal::Board& board, const IndicatorSettings& settings)
       weigher_(settings.weigher),
       corners_(settings.corners, settings.weigher.converter.channels),
       store_(board.memory),
+      console_(*this),
       kept_(storage::factory_kept()) {
     kept_.unit = settings.weigher.unit;
 }
@@ -111,6 +112,7 @@ void Indicator::step() {
     take_frames();
     weigher_.look(now_us_, board);
     take_keys();
+    console_.serve(board_.line, now_us_);
     go_on_storing();
     keep_moved_zero();
     show_panel();

@@ -4,7 +4,7 @@
 #include <cstdint>
 #include <optional>
 
-#include "firmware/console/instrument.h"
+#include "firmware/console/console.h"
 #include "firmware/diagnosis/corner_round.h"
 #include "firmware/storage/kept_store.h"
 #include "firmware/weighing/weigher.h"
@@ -49,7 +49,7 @@ class Indicator final : public console::Instrument {
     /// `board`'s parts have to outlive the indicator.
     Indicator(const hal::Board& board, const IndicatorSettings& settings);
 
-    /// One round: time, supply, frames, keys, memory, panel, watchdog.
+    /// One round: time, supply, frames, keys, line, memory, panel, watchdog.
     void step();
 
     const Ticket& ticket() const { return ticket_; }
@@ -117,6 +117,7 @@ class Indicator final : public console::Instrument {
     weighing::Weigher weigher_;
     diagnosis::CornerRound corners_;
     storage::KeptStore store_;
+    console::Console console_;
 
     storage::Kept kept_;    ///< in force
     storage::Kept coming_;  ///< being stored for `purpose_`

@@ -101,7 +101,7 @@ class Instrument {
     virtual void corner_forget() = 0;
     virtual const diagnosis::CornerReport& corner_report() = 0;
 
-    /// Over everything shown and sent since power-on: equal hashes, equal runs.
+    /// Over everything shown and printed since power-on: equal hashes, equal runs.
     virtual std::uint64_t state_hash() const = 0;
 
   protected:

@@ -34,8 +34,8 @@ enum class ChannelState : unsigned char {
 
 struct ChannelFit {
     ChannelState state = ChannelState::dead;
-    int support = 0;  ///< whose forces it shows
-    Estimate gain;    ///< times these, 1 when sound
+    int support = 0;      ///< whose forces it shows
+    CornerEstimate gain;  ///< times these, 1 when sound
     double log_evidence = 0.0;
 };
 
@@ -49,7 +49,7 @@ class ChannelSearch {
 
     /// How far the channel just taken is from a sound one's answer: in standard uncertainties of its gain,
     /// and all together.
-    [[nodiscard]] bool distance(double& sigmas, Estimate& gain, double& chi_square);
+    [[nodiscard]] bool distance(double& sigmas, CornerEstimate& gain, double& chi_square);
 
     /// What the channel just taken is if it answers to its own support, or to none.
     [[nodiscard]] bool fit_own(ChannelFit& fit);
@@ -87,7 +87,7 @@ class ChannelJudge {
         bool off = false;
         ChannelState state = ChannelState::dead;
         double sigmas = 0.0;
-        Estimate gain;
+        CornerEstimate gain;
         double log_evidence = 0.0;
     };
 
@@ -120,9 +120,9 @@ int ChannelSearch::take(int channel) {
     return likelihood_.rows();
 }
 
-bool ChannelSearch::distance(double& sigmas, Estimate& gain, double& chi_square) {
+bool ChannelSearch::distance(double& sigmas, CornerEstimate& gain, double& chi_square) {
     if (!likelihood_.compare(only(channel_, 1.0))) return false;
-    const Estimate more = likelihood_.along(only(channel_, 1.0));
+    const CornerEstimate more = likelihood_.along(only(channel_, 1.0));
     gain = {1.0 + more.value, more.uncertainty};
     sigmas = std::fabs(more.value) / more.uncertainty;
     chi_square = likelihood_.chi_square();
@@ -131,7 +131,7 @@ bool ChannelSearch::distance(double& sigmas, Estimate& gain, double& chi_square)
 
 bool ChannelSearch::weigh(int support, double gain, ChannelFit& fit) {
     if (!likelihood_.compare(only(support, gain))) return false;
-    const Estimate more = likelihood_.along(only(support, 1.0));
+    const CornerEstimate more = likelihood_.along(only(support, 1.0));
     fit.support = support;
     fit.gain = {gain + more.value, more.uncertainty};
     fit.log_evidence = likelihood_.log_evidence();

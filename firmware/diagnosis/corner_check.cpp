@@ -59,10 +59,10 @@ class Judge {
     CornerPlaces places_;
     int n_ = 0;
     Climbs climbs_;
-    int steepest_ = -1;   ///< the climb beyond chance, if any
-    Estimate left_kg_;    ///< what the empty deck shows more after the round
-    bool stays_ = false;  ///< that is beyond chance
-    Rubbing rubbing_;     ///< when it explains the readings best
+    int steepest_ = -1;       ///< the climb beyond chance, if any
+    CornerEstimate left_kg_;  ///< what the empty deck shows more after the round
+    bool stays_ = false;      ///< that is beyond chance
+    Rubbing rubbing_;         ///< when it explains the readings best
     double one_sided_ = 0.0;
     int rows_ = 0;  ///< of the sum
     int first_edit_ = 0;
@@ -82,7 +82,7 @@ void Judge::judge_places() {
     const double beyond = report_.limit_sigmas + numbers::normal_quantile(surely_found_share);
     for (int i = 0; i < n_; ++i) {
         report_.unread |= 1U << i;
-        const Estimate lost = likelihood_.along(places_.change(i));
+        const CornerEstimate lost = likelihood_.along(places_.change(i));
         report_.gain[i] = {1.0 - lost.value, lost.uncertainty};
         report_.surely_found[i] = beyond * lost.uncertainty;
         if (!(report_.limit_sigmas * lost.uncertainty < 1.0)) report_.unjudged |= 1U << i;
@@ -94,7 +94,7 @@ void Judge::report_edits(const CornerEdits& edits) {
     first_edit_ = report_.count;
     for (int e = 0; e < edits.count; ++e) {
         const CornerEdit& edit = edits.of[e];
-        Estimate size = edit.lost;
+        CornerEstimate size = edit.lost;
         CornerFindingKind kind = CornerFindingKind::carries_too_little;
         switch (edit.state) {
             case CornerState::reversed:

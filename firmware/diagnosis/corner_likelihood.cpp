@@ -155,7 +155,7 @@ bool CornerLikelihood::whiten() {
     return true;
 }
 
-Estimate CornerLikelihood::along(const PerSupport& change) const {
+CornerEstimate CornerLikelihood::along(const PerSupport& change) const {
     PerSupport moved{};
     for (int r = 0; r < rows_; ++r) {
         for (int j = 0; j < shares_.supports; ++j) moved[r] += shares_.of(row_[r].support, j) * change[j];
@@ -163,7 +163,7 @@ Estimate CornerLikelihood::along(const PerSupport& change) const {
     return along_rows(moved);
 }
 
-Estimate CornerLikelihood::along_rows(PerSupport moved) const {
+CornerEstimate CornerLikelihood::along_rows(PerSupport moved) const {
     numbers::forward_substitute(factor_, rows_, moved);
     const double felt = product(moved, moved);
     const double precision = product_beside_common(moved, moved);
@@ -173,7 +173,7 @@ Estimate CornerLikelihood::along_rows(PerSupport moved) const {
     return {product_beside_common(moved, residual_) / precision, 1.0 / std::sqrt(precision)};
 }
 
-Estimate CornerLikelihood::common() const {
+CornerEstimate CornerLikelihood::common() const {
     const double precision = 1.0 / common_variance_ + unit_square_;
     return {1.0 + product(unit_, residual_) / precision, 1.0 / std::sqrt(precision)};
 }

@@ -23,7 +23,7 @@ struct CornerRow {
 };
 
 /// A number with its standard uncertainty.
-struct Estimate {
+struct CornerEstimate {
     double value = 0.0;
     double uncertainty = 0.0;
 };
@@ -56,12 +56,12 @@ class CornerLikelihood {
 
     /// What the rows say of one more change of the gains, `size` times `change`: the size that fits best.
     /// `uncertainty` is infinite when the rows do not feel it.
-    Estimate along(const PerSupport& change) const;
+    CornerEstimate along(const PerSupport& change) const;
     /// The same of a change of the rows themselves.
-    Estimate along_rows(PerSupport change) const;
+    CornerEstimate along_rows(PerSupport change) const;
 
     /// The gain c that all corners have in common.
-    Estimate common() const;
+    CornerEstimate common() const;
 
     /// Reading expected over support i, in parts of its mass, and its variance by placing.
     double expected(int i) const { return expected_[i]; }

@@ -2,7 +2,7 @@
 
 namespace cornerbench::diagnosis {
 
-CornerFinding* CornerReport::add(CornerFindingKind kind, const scale::Site& place, const Estimate& size,
+CornerFinding* CornerReport::add(CornerFindingKind kind, const scale::Site& place, const CornerEstimate& size,
                                  double significance) {
     if (count == max_findings) {
         full = true;

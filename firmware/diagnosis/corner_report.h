@@ -26,7 +26,7 @@ enum class CornerFindingKind : unsigned char {
 struct CornerFinding {
     CornerFindingKind kind = CornerFindingKind::unexplained;
     scale::Site place;  ///< SiteKind::none where it has none
-    Estimate size;
+    CornerEstimate size;
     double significance = 0.0;  ///< standard uncertainties away from what a sound scale shows
     scale::Site other_place;    ///< the next most likely place; none when no other comes near
     double log_odds = 0.0;      ///< natural logarithm of the odds against that one
@@ -54,13 +54,13 @@ struct CornerReport {
     unsigned unjudged = 0;      ///< one bit per support whose cell could be dead without standing out
     double limit_sigmas = 0.0;  ///< from here on a place is called off, by the stated rate of false alarms
     /// Gain of each cell if it alone were off, 1 when sound.
-    std::array<Estimate, scale::max_cells> gain{};
+    std::array<CornerEstimate, scale::max_cells> gain{};
     /// Share lost that would be found 99 times of 100.
     PerSupport surely_found{};
-    Estimate common;  ///< what all corners have in common, 1 when span is right
+    CornerEstimate common;  ///< what all corners have in common, 1 when span is right
 
     /// One more finding, or null when there is no room.
-    CornerFinding* add(CornerFindingKind kind, const scale::Site& place, const Estimate& size,
+    CornerFinding* add(CornerFindingKind kind, const scale::Site& place, const CornerEstimate& size,
                        double significance);
 };
 

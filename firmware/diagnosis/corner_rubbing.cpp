@@ -47,15 +47,15 @@ class RubbingSearch {
         : places_(places), readings_(readings), climbs_(climbs), likelihood_(likelihood) {}
 
     /// Evidence for a contact at `place`, and the share it took.
-    [[nodiscard]] bool weigh(int place, double& log_evidence, Estimate& lost);
+    [[nodiscard]] bool weigh(int place, double& log_evidence, CornerEstimate& lost);
 
   private:
     void follow(const PerSupport& free_kg, double limit_kg);
     [[nodiscard]] bool weigh_limit(const PerSupport& free_kg, double limit_kg, double stiffest,
-                                   double& log_evidence, Estimate& lost);
-    [[nodiscard]] bool fit(double stiffest, double& log_evidence, Estimate& q);
+                                   double& log_evidence, CornerEstimate& lost);
+    [[nodiscard]] bool fit(double stiffest, double& log_evidence, CornerEstimate& q);
     [[nodiscard]] bool fit_at(double before, double left_open, double stiffest, double& log_evidence,
-                              Estimate& q);
+                              CornerEstimate& q);
 
     const CornerPlaces& places_;
     const CornerReadings& readings_;
@@ -93,15 +93,15 @@ void RubbingSearch::follow(const PerSupport& free_kg, double limit_kg) {
     }
 }
 
-bool RubbingSearch::fit(double stiffest, double& log_evidence, Estimate& q) {
-    Estimate first;
+bool RubbingSearch::fit(double stiffest, double& log_evidence, CornerEstimate& q) {
+    CornerEstimate first;
     if (!fit_at(0.0, 0.0, stiffest, log_evidence, first)) return false;
     if (!(first.uncertainty < std::numeric_limits<double>::infinity())) return true;
     const double before = std::clamp(first.value, 0.0, stiffest);
     log_evidence = -std::numeric_limits<double>::infinity();
     for (const double left_open : model_uncertainty) {
         double here = 0.0;
-        Estimate more;
+        CornerEstimate more;
         if (!fit_at(before, left_open, stiffest, here, more)) return false;
         if (here <= log_evidence) continue;
         log_evidence = here;
@@ -111,7 +111,7 @@ bool RubbingSearch::fit(double stiffest, double& log_evidence, Estimate& q) {
 }
 
 bool RubbingSearch::fit_at(double before, double left_open, double stiffest, double& log_evidence,
-                           Estimate& q) {
+                           CornerEstimate& q) {
     PerSupport taken = taken_;
     for (int r = 0; r < likelihood_.rows(); ++r) taken[r] *= before;
     int steepest = 0;
@@ -130,7 +130,7 @@ bool RubbingSearch::fit_at(double before, double left_open, double stiffest, dou
     }
     if (!likelihood_.compare_taken(gain, taken, left_open, shift)) return false;
     // More taken is less read.
-    const Estimate by_rows = likelihood_.along_rows(taken_);
+    const CornerEstimate by_rows = likelihood_.along_rows(taken_);
     double precision = 1.0 / (by_rows.uncertainty * by_rows.uncertainty);
     double score = -by_rows.value * precision;
     log_evidence = likelihood_.log_evidence();
@@ -157,9 +157,9 @@ bool RubbingSearch::fit_at(double before, double left_open, double stiffest, dou
 }
 
 bool RubbingSearch::weigh_limit(const PerSupport& free_kg, double limit_kg, double stiffest,
-                                double& log_evidence, Estimate& lost) {
+                                double& log_evidence, CornerEstimate& lost) {
     follow(free_kg, limit_kg);
-    Estimate q;
+    CornerEstimate q;
     if (!fit(stiffest, log_evidence, q)) return false;
     double most = 0.0;
     for (int r = 0; r < likelihood_.rows(); ++r) most = std::max(most, taken_[r]);
@@ -167,7 +167,7 @@ bool RubbingSearch::weigh_limit(const PerSupport& free_kg, double limit_kg, doub
     return true;
 }
 
-bool RubbingSearch::weigh(int place, double& log_evidence, Estimate& lost) {
+bool RubbingSearch::weigh(int place, double& log_evidence, CornerEstimate& lost) {
     const CornerShares& shares = likelihood_.shares();
     change_ = places_.change(place);
     never_slides_ = 0.0;
@@ -182,7 +182,7 @@ bool RubbingSearch::weigh(int place, double& log_evidence, Estimate& lost) {
         free_kg[i] = readings_.corner(i).mass_kg * moved;
         furthest = std::max(furthest, std::fabs(free_kg[i]));
     }
-    Estimate here_lost;
+    CornerEstimate here_lost;
     double best_limit_kg = 4.0 * furthest;
     if (!weigh_limit(free_kg, best_limit_kg, 1.0 / give, log_evidence, lost)) return false;
     double limit_kg = furthest;
@@ -202,7 +202,7 @@ bool RubbingSearch::weigh(int place, double& log_evidence, Estimate& lost) {
             const double right = low + golden * (high - low);
             double by_left = 0.0;
             double by_right = 0.0;
-            Estimate left_lost;
+            CornerEstimate left_lost;
             if (!weigh_limit(free_kg, left, 1.0 / give, by_left, left_lost) ||
                 !weigh_limit(free_kg, right, 1.0 / give, by_right, here_lost)) {
                 return false;
@@ -235,7 +235,7 @@ bool find_rubbing(const CornerPlaces& places, const CornerReadings& readings, co
     for (int p = 0; p < places.count(); ++p) {
         if (!places.is_own(p)) continue;
         double log_evidence = 0.0;
-        Estimate lost;
+        CornerEstimate lost;
         if (!search.weigh(p, log_evidence, lost)) return false;
         if (!places.is_support(p)) log_evidence -= rare_log_odds;
         if (found.place < 0 || log_evidence > found.log_evidence) {

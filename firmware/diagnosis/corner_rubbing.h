@@ -27,7 +27,7 @@ struct Climbs {
 
 struct Rubbing {
     int place = -1;             ///< -1: none
-    Estimate lost;              ///< largest share of a load that the contact took, on the way up
+    CornerEstimate lost;        ///< largest share of a load that the contact took, on the way up
     double log_evidence = 0.0;  ///< of readings and climbs together
     int other_place = -1;
     double log_odds = 0.0;

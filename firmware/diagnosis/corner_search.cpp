@@ -105,13 +105,13 @@ PerSupport CornerSearch::gains(const CornerEdits& edits, int without) const {
 bool CornerSearch::is_off(double& farthest) const {
     farthest = 0.0;
     for (int p = 0; p < places_.count(); ++p) {
-        const Estimate more = likelihood_.along(places_.change(p));
+        const CornerEstimate more = likelihood_.along(places_.change(p));
         farthest = std::max(farthest, std::fabs(more.value) / more.uncertainty);
     }
     return farthest > sigmas_ || likelihood_.chi_square() > chi_square_;
 }
 
-bool CornerSearch::weigh(const PerSupport& gain, const PerSupport& change, const Estimate& first,
+bool CornerSearch::weigh(const PerSupport& gain, const PerSupport& change, const CornerEstimate& first,
                          Candidate& candidate) {
     CornerEdit& edit = candidate.edit;
     const bool too_much = edit.state == CornerState::high;
@@ -130,7 +130,7 @@ bool CornerSearch::weigh(const PerSupport& gain, const PerSupport& change, const
     PerSupport changed = gain;
     add_times(taken, change, changed);
     if (!likelihood_.compare(changed)) return false;
-    const Estimate more = likelihood_.along(change);
+    const CornerEstimate more = likelihood_.along(change);
     edit.lost = {taken + more.value, more.uncertainty};
     edit.significance = std::fabs(first.value) / first.uncertainty;
     candidate.log_evidence = likelihood_.log_evidence();
@@ -152,7 +152,7 @@ bool CornerSearch::consider(const CornerEdits& edits, int place, double least_si
     const PerSupport change = places_.change(place);
     const PerSupport gain = gains(edits, find_place(edits, place));
     if (!likelihood_.compare(gain)) return false;
-    const Estimate first = likelihood_.along(change);
+    const CornerEstimate first = likelihood_.along(change);
     if (!(std::fabs(first.value) >= least_sigmas * first.uncertainty)) return true;
     if (!(first.uncertainty < std::numeric_limits<double>::infinity())) return true;
     Candidate here;
@@ -182,7 +182,7 @@ bool CornerSearch::refit(CornerEdits& edits) {
         for (int e = 0; e < edits.count; ++e) {
             CornerEdit& edit = edits.of[e];
             if (!likelihood_.compare(gains(edits))) return false;
-            const Estimate more = likelihood_.along(places_.change(edit.place));
+            const CornerEstimate more = likelihood_.along(places_.change(edit.place));
             // What the rows do not feel stays as it was found.
             if (!(more.uncertainty < std::numeric_limits<double>::infinity())) continue;
             edit.lost = {lost_by(edit) + more.value, more.uncertainty};

@@ -29,7 +29,7 @@ inline constexpr double rare_log_odds = 3.0;
 struct CornerEdit {
     int place = 0;  ///< see CornerPlaces
     CornerState state = CornerState::low;
-    Estimate lost;              ///< as it fits best, whatever the state
+    CornerEstimate lost;        ///< as it fits best, whatever the state
     double significance = 0.0;  ///< standard uncertainties away from sound, when it was found
     int other_place = -1;       ///< the next most likely; -1: none
     double log_odds = 0.0;      ///< natural logarithm of the odds against that
@@ -92,7 +92,7 @@ class CornerSearch {
     bool is_off(double& farthest) const;
     [[nodiscard]] bool consider(const CornerEdits& edits, int place, double least_sigmas, Candidate& best,
                                 Candidate& second);
-    [[nodiscard]] bool weigh(const PerSupport& gain, const PerSupport& change, const Estimate& first,
+    [[nodiscard]] bool weigh(const PerSupport& gain, const PerSupport& change, const CornerEstimate& first,
                              Candidate& candidate);
     [[nodiscard]] bool refit(CornerEdits& edits);
     /// Gives shares lost that come near a dead or a reversed cell's that name.

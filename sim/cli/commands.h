@@ -11,6 +11,7 @@ void add_diagnose(CLI::App& app, Session& session);
 void add_trim(CLI::App& app, Session& session);
 void add_corners(CLI::App& app, Session& session);
 void add_causes(CLI::App& app, Session& session);
+void add_weigh(CLI::App& app, Session& session);
 void add_trial(CLI::App& app, Session& session);
 void add_sheet(CLI::App& app, Session& session);
 void add_keys(CLI::App& app, Session& session);

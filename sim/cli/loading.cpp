@@ -30,6 +30,11 @@ files::SheetFile load_sheet_or_stop(const std::string& path) {
     return value_or_stop(files::load_sheet(path));
 }
 
+files::SessionFile load_session_or_stop(const std::string& path, const files::ScaleFile& scale) {
+    spdlog::debug("reading the session {}", path);
+    return value_or_stop(files::load_session(path, scale));
+}
+
 files::Priors priors_or_stop(const std::string& path, const scale::Description& description) {
     if (path.empty()) return diagnosis::default_priors(description);
     spdlog::debug("reading the priors {}", path);

@@ -7,6 +7,7 @@
 #include "sim/cli/session.h"
 #include "sim/files/priors_file.h"
 #include "sim/files/scale_file.h"
+#include "sim/files/session_file.h"
 #include "sim/files/sheet_file.h"
 #include "sim/files/standard_file.h"
 
@@ -16,6 +17,7 @@ namespace cornerbench::cli {
 
 files::ScaleFile load_scale_or_stop(const std::string& path);
 files::SheetFile load_sheet_or_stop(const std::string& path);
+files::SessionFile load_session_or_stop(const std::string& path, const files::ScaleFile& scale);
 
 /// The priors of the file at `path`, or the default ones for an empty path.
 files::Priors priors_or_stop(const std::string& path, const scale::Description& description);

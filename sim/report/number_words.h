@@ -38,6 +38,7 @@ class MassWords {
     /// Error in divisions, one place: "-0.5 d".
     std::string divisions(double kg) const;
 
+    double division_kg() const { return division_kg_; }
     const std::string& unit() const { return unit_; }
     int decimals() const { return decimals_; }
 

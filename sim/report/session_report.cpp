@@ -90,10 +90,11 @@ void print_sums(std::ostream& out, const SessionRecord& record, const MassWords&
     const double mean = sum / count;
     const double spread = std::sqrt(std::max(0.0, square / count - mean * mean));
     print_wrapped(out,
-                  fmt::format("{} tickets: mean error {}, standard deviation {}, largest {}; {} outside the "
+                  fmt::format("{} tickets: mean error {}, standard deviation {:.1f} d, largest {:.1f} d; {} "
+                              "outside the "
                               "limits in service. Longest wait for rest: {:.1f} s.",
-                              record.tickets.size(), words.divisions(mean), words.divisions(spread),
-                              words.divisions(largest), outside, waited),
+                              record.tickets.size(), words.divisions(mean), spread / words.division_kg(),
+                              largest / words.division_kg(), outside, waited),
                   2);
 }
 

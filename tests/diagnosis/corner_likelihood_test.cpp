@@ -8,10 +8,10 @@
 #include "tests/diagnosis/corner_rounds.h"
 
 using namespace cornerbench;
+using diagnosis::CornerEstimate;
 using diagnosis::CornerLikelihood;
 using diagnosis::CornerRow;
 using diagnosis::CornerScale;
-using diagnosis::Estimate;
 using diagnosis::PerSupport;
 
 namespace {
@@ -171,7 +171,7 @@ TEST_CASE("likelihood and estimates agree with dense algebra on a covariance by 
         CHECK(likelihood.log_evidence() ==
               Approx(-0.5 * (chi_square + log_determinant)).epsilon(2e-3).margin(2e-3));
 
-        const Estimate common = likelihood.common();
+        const CornerEstimate common = likelihood.common();
         const double precision =
             1.0 / square(c.common_uncertainty) + expected.dot(beside.ldlt().solve(expected));
         CHECK(common.uncertainty == Approx(1.0 / std::sqrt(precision)).epsilon(2e-3));
@@ -184,7 +184,7 @@ TEST_CASE("likelihood and estimates agree with dense algebra on a covariance by 
             moved.gain[static_cast<unsigned>(j)] = 1.0;
             const Eigen::VectorXd change = readings(moved, c.condition);
             const double felt = change.dot(inverse * change);
-            const Estimate more = likelihood.along(moved.gain);
+            const CornerEstimate more = likelihood.along(moved.gain);
             // Where the rows hardly feel a cell, both sides are differences of near equal numbers.
             if (felt < 1.0) continue;
             CHECK(more.uncertainty == Approx(1.0 / std::sqrt(felt)).epsilon(1e-2));

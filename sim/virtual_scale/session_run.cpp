@@ -1,0 +1,200 @@
+#include "sim/virtual_scale/session_run.h"
+
+#include <cmath>
+#include <string>
+
+#include <spdlog/fmt/fmt.h>
+
+#include "sim/field/specimen.h"
+#include "sim/virtual_scale/indicator_settings.h"
+#include "sim/virtual_scale/session_runner.h"
+
+namespace cornerbench::virtual_scale {
+
+using files::Deed;
+using files::Step;
+
+namespace {
+
+world::Surroundings surroundings_of(const scale::Description& description,
+                                    const files::SurroundingsText& text) {
+    world::Surroundings s = world::calm(description);
+    s.day.mean_C = text.temperature_C;
+    s.day.swing_K = text.day_swing_K;
+    s.day.start_h = text.start_h;
+    s.wind.speed_m_per_s = text.wind_m_per_s;
+    s.mains.amplitude_V = text.mains_pickup_uV * 1.0e-6;
+    s.mains.frequency_Hz = text.mains_Hz;
+    return s;
+}
+
+}  // namespace
+
+Runner::Runner(const files::ScaleFile& scale, const files::Standard& standard,
+               const files::SessionFile& session, const SessionSetting& setting)
+    : scale_(scale),
+      standard_(standard),
+      session_(session),
+      setting_(setting),
+      words_(scale.description),
+      surroundings_(surroundings_of(scale.description, session.surroundings)),
+      virtual_(
+          scale.description,
+          field::draw_specimen(scale.description, diagnosis::History::calibrated, {}, setting.seed).condition,
+          indicator_settings(scale), setting.seed, surroundings_) {}
+
+void Runner::event(const std::string& done, const std::string& result, bool refused) {
+    record_.events.push_back({virtual_.time_s() - begin_s_, done, result, refused});
+    if (refused) record_.well = false;
+}
+
+void Runner::note_trace() {
+    const double t_s = virtual_.time_s() - begin_s_;
+    if (t_s + 1.0e-9 < next_trace_s_) return;
+    next_trace_s_ += setting_.trace_every_s;
+    TracePoint point;
+    point.t_s = t_s;
+    point.true_kg = virtual_.world().truth().mass_on_deck_kg;
+    if (!virtual_.powered()) {
+        point.why = weighing::NoWeight::supply_low;
+    } else {
+        const weighing::Readout& readout = virtual_.indicator().readout();
+        point.why = readout.why;
+        if (readout.has_weight()) {
+            point.shown_kg = weighing::rounded_kg(readout.gross_kg, scale_.description.division_kg);
+            point.stable = readout.stable;
+        }
+    }
+    record_.trace.push_back(point);
+}
+
+void Runner::pass(double seconds) {
+    const double end_s = virtual_.time_s() + seconds;
+    while (virtual_.time_s() < end_s) {
+        virtual_.frame();
+        note_trace();
+    }
+}
+
+bool Runner::settle(double at_most_s) {
+    const double end_s = virtual_.time_s() + at_most_s;
+    double rested_since_s = virtual_.time_s();
+    bool stood = vehicle_stands();
+    while (virtual_.time_s() < end_s) {
+        virtual_.frame();
+        note_trace();
+        const bool stands = vehicle_stands();
+        if (stands && !stood) stood_s_ = virtual_.time_s();
+        stood = stands;
+        const bool rests = stands && virtual_.powered() && virtual_.indicator().readout().has_weight() &&
+                           virtual_.indicator().readout().stable;
+        if (!rests) rested_since_s = virtual_.time_s();
+        if (virtual_.time_s() - rested_since_s >= 0.3) return true;
+    }
+    return false;
+}
+
+bool Runner::vehicle_stands() {
+    const world::VehicleRide* ride = virtual_.world().vehicle(vehicle_);
+    return ride == nullptr || ride->stands();
+}
+
+std::string Runner::shown() const {
+    if (!virtual_.powered()) return "dark";
+    const weighing::Readout& readout = virtual_.indicator().readout();
+    if (!readout.has_weight()) {
+        std::string text(weighing::words(readout.why));
+        if (readout.channel >= 0) text += fmt::format(", cell {}", readout.channel + 1);
+        return text;
+    }
+    const double kg = weighing::rounded_kg(readout.gross_kg, scale_.description.division_kg);
+    return words_.with_unit(kg) + (readout.stable ? "" : ", in motion");
+}
+
+void Runner::act(const Step& step) {
+    switch (step.deed) {
+        case Deed::wait:
+            pass(step.seconds);
+            event(fmt::format("wait {:g} s", step.seconds), shown());
+            break;
+        case Deed::settle: {
+            const bool settled = settle(step.seconds);
+            event("settle", settled ? shown() : "does not settle: " + shown(), !settled);
+            break;
+        }
+        case Deed::drive_on:
+            event("drive on: " + step.vehicles.front().name, shown());
+            drive_on(step.vehicles.front(), step);
+            break;
+        case Deed::drive_off:
+            drive_off(step.speed_m_per_s);
+            event("drive off", shown());
+            break;
+        case Deed::put:
+            for (int i = 0; i < step.load.load.count; ++i) {
+                const diagnosis::Standing& s = step.load.load.standing[static_cast<std::size_t>(i)];
+                weights_.push_back(virtual_.world().put({s.mass_kg, s.x_m, s.y_m}));
+            }
+            on_deck_ = step.load.text;
+            pass(1.5);
+            stood_s_ = virtual_.time_s();
+            event("put " + step.load.text, shown());
+            break;
+        case Deed::take_off:
+            clear_deck();
+            event("take off", shown());
+            break;
+        case Deed::press:
+            press(step);
+            break;
+        case Deed::print:
+            print(on_deck_.empty() ? "empty" : on_deck_);
+            break;
+        case Deed::corner_round:
+            corner_round(step.mass_kg);
+            break;
+        case Deed::power_cut:
+            cut_power(step.seconds);
+            break;
+        case Deed::temperature:
+            change_temperature(step);
+            break;
+        case Deed::trucks:
+            trucks(step);
+            break;
+        case Deed::cause:
+            inject(step);
+            break;
+        case Deed::mend:
+            mend();
+            break;
+        case Deed::converter_fault:
+            disturb_converter(step);
+            break;
+    }
+}
+
+SessionRecord Runner::run() {
+    record_.scale = scale_.name;
+    record_.session = session_.name;
+    record_.seed = setting_.seed;
+    if (!virtual_.calibrate(0.5 * scale_.description.max_kg))
+        event("calibration", "refused: " + shown(), true);
+    for (const scale::Fault& fault : setting_.faults) faults_.push_back(virtual_.world().inject({fault, {}}));
+    begin_s_ = virtual_.time_s();
+    stood_s_ = begin_s_;
+    for (const Step& step : session_.steps) act(step);
+    record_.seconds = virtual_.time_s() - begin_s_;
+    if (virtual_.powered()) {
+        record_.state_hash = virtual_.indicator().state_hash();
+        record_.calibration_changes = virtual_.indicator().calibration_changes();
+    }
+    return record_;
+}
+
+SessionRecord run_session(const files::ScaleFile& scale, const files::Standard& standard,
+                          const files::SessionFile& session, const SessionSetting& setting) {
+    return Runner(scale, standard, session, setting).run();
+}
+
+}  // namespace cornerbench::virtual_scale

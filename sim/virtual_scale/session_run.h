@@ -1,0 +1,29 @@
+#pragma once
+
+#include <cstdint>
+#include <functional>
+
+#include "sim/files/scale_file.h"
+#include "sim/files/session_file.h"
+#include "sim/files/standard_file.h"
+#include "sim/virtual_scale/session_record.h"
+#include "sim/virtual_scale/virtual_scale.h"
+
+/// Runs a session on a virtual scale.
+namespace cornerbench::virtual_scale {
+
+struct SessionSetting {
+    std::uint64_t seed = 1;
+    /// Causes that hold from the beginning, after the calibration.
+    std::vector<scale::Fault> faults;
+    double trace_every_s = 0.1;
+    /// Told the share that is done, now and then.
+    std::function<void(double)> progress;
+};
+
+/// Draws a specimen within the file's tolerances, calibrates it with weights, lets the faults come and goes
+/// through the steps. The cause words of every step must have been read before without an error.
+SessionRecord run_session(const files::ScaleFile& scale, const files::Standard& standard,
+                          const files::SessionFile& session, const SessionSetting& setting);
+
+}  // namespace cornerbench::virtual_scale

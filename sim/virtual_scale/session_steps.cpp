@@ -1,0 +1,187 @@
+#include <algorithm>
+#include <cmath>
+
+#include <spdlog/fmt/fmt.h>
+
+#include "firmware/scale/numbering.h"
+#include "sim/field/fault_words.h"
+#include "sim/report/corner_words.h"
+#include "sim/virtual_scale/session_runner.h"
+
+/// What each step of a session does.
+namespace cornerbench::virtual_scale {
+
+using console::Refusal;
+using files::Step;
+
+namespace {
+
+/// In the order of `files::converter_fault_words`.
+constexpr faults::PortFaultKind converter_faults[] = {
+    faults::PortFaultKind::frames_lost,     faults::PortFaultKind::repeated,
+    faults::PortFaultKind::saturated,       faults::PortFaultKind::reference_missing,
+    faults::PortFaultKind::transfer_failed, faults::PortFaultKind::stuck,
+    faults::PortFaultKind::bit_flipped};
+
+constexpr hal::Key panel_keys[] = {hal::Key::zero, hal::Key::tare, hal::Key::clear, hal::Key::unit};
+
+}  // namespace
+
+double Runner::deck_middle_m(const files::Vehicle& vehicle, bool heads_right) const {
+    const scale::Deck& deck = scale_.description.deck;
+    const double middle_m =
+        0.5 * (deck.section_x_m[0] + deck.section_x_m[static_cast<std::size_t>(deck.sections - 1)]);
+    const double half_m = 0.5 * vehicle.axles.back().behind_front_m;
+    return heads_right ? middle_m + half_m : middle_m - half_m;
+}
+
+void Runner::inject(const Step& step) {
+    const field::ReadFault read = field::read_fault(step.cause_words, scale_.description);
+    if (!read.fault) {
+        event(step.cause_words, read.error, true);
+        return;
+    }
+    faults::Course course;
+    course.grows_s = step.grows_s;
+    faults_.push_back(virtual_.world().inject({*read.fault, course}));
+    event(step.cause_words, shown());
+}
+
+void Runner::mend() {
+    for (const int fault : faults_) virtual_.world().mend(fault);
+    faults_.clear();
+    event("mend", shown());
+}
+
+void Runner::disturb_converter(const Step& step) {
+    const int number = virtual_.port_faults().add({.kind = converter_faults[step.converter_fault]});
+    pass(step.seconds);
+    event(fmt::format("{} for {:g} s", files::converter_fault_words[step.converter_fault], step.seconds),
+          shown());
+    virtual_.port_faults().mend(number);
+}
+
+void Runner::corner_round(double mass_kg) {
+    const scale::Deck& deck = scale_.description.deck;
+    Indicator& indicator = virtual_.indicator();
+    indicator.corner_forget();
+    pass(3.0);
+    (void)indicator.zero();
+    bool well = settle(60.0) && indicator.corner_empty() == Refusal::none;
+    for (int support = 0; support < 2 * deck.sections; ++support) {
+        const double x_m =
+            deck.section_x_m[static_cast<std::size_t>(scale::section_of(support, deck.sections))];
+        const double y_m = scale::is_far(support, deck.sections) ? deck.width_m : 0.0;
+        weights_.push_back(virtual_.world().put({mass_kg, x_m, y_m}));
+        pass(1.5);
+        stood_s_ = virtual_.time_s();
+        well = settle(60.0) && indicator.corner_loaded(support, mass_kg) == Refusal::none && well;
+        event(fmt::format("{} over {}", words_.with_unit(mass_kg), support + 1), shown());
+        clear_deck();
+        well = settle(60.0) && indicator.corner_empty() == Refusal::none && well;
+    }
+    if (!well) event("corner round", "a reading could not be taken", true);
+    record_.corner_check = report::corner_words(indicator.corner_report());
+    event("corner round", record_.corner_check);
+}
+
+void Runner::cut_power(double seconds) {
+    virtual_.cut_power(setting_.seed + ++cuts_);
+    pass(seconds);
+    virtual_.restore_power();
+    event(fmt::format("power cut of {:g} s", seconds), "starts anew");
+    stood_s_ = virtual_.time_s();
+}
+
+void Runner::change_temperature(const Step& step) {
+    surroundings_.day.mean_C += step.step_K;
+    virtual_.world().change(surroundings_);
+    event(fmt::format("air {:+g} K", step.step_K), shown());
+    pass(step.seconds);
+}
+
+void Runner::trucks(const Step& step) {
+    for (int i = 0; i < step.count; ++i) {
+        const double due_s = virtual_.time_s() + step.apart_s;
+        const files::Vehicle& vehicle = step.vehicles[static_cast<std::size_t>(i) % step.vehicles.size()];
+        drive_on(vehicle, step);
+        if (settle(0.6 * step.apart_s))
+            print(vehicle.name);
+        else
+            event(vehicle.name, "did not settle: " + shown(), true);
+        drive_off(step.speed_m_per_s);
+        pass(std::max(0.0, due_s - virtual_.time_s()));
+        if (setting_.progress) setting_.progress(static_cast<double>(i + 1) / step.count);
+    }
+    event(fmt::format("{} trucks", step.count), shown());
+}
+
+void Runner::drive_on(const files::Vehicle& vehicle, const Step& step) {
+    world::Approach approach;
+    approach.from = step.heads_right ? world::End::left : world::End::right;
+    approach.speed_m_per_s = step.speed_m_per_s;
+    approach.stop_front_at_m = step.front_axle_m.value_or(deck_middle_m(vehicle, step.heads_right));
+    vehicle_ = virtual_.world().drive_on(vehicle, approach);
+    vehicle_name_ = vehicle.name;
+    on_deck_ = vehicle.name;
+}
+
+void Runner::drive_off(double speed_m_per_s) {
+    world::Departure departure;
+    departure.speed_m_per_s = speed_m_per_s;
+    if (!virtual_.world().drive_off(vehicle_, departure)) return;
+    for (int i = 0; i < 12'000 && virtual_.world().vehicle(vehicle_) != nullptr; ++i) {
+        virtual_.frame();
+        note_trace();
+    }
+    vehicle_ = 0;
+    on_deck_.clear();
+    stood_s_ = virtual_.time_s();
+}
+
+void Runner::clear_deck() {
+    for (const int weight : weights_) virtual_.world().take_off(weight);
+    weights_.clear();
+    on_deck_.clear();
+    pass(1.5);
+    stood_s_ = virtual_.time_s();
+}
+
+void Runner::print(const std::string& what) {
+    if (!virtual_.powered()) {
+        event("print", "no power", true);
+        return;
+    }
+    const Refusal refusal = virtual_.indicator().print();
+    if (refusal != Refusal::none) {
+        event("print", std::string(console::words(refusal)) + ": " + shown(), true);
+        return;
+    }
+    const weighing::Readout& readout = virtual_.indicator().ticket().readout;
+    const double d_kg = scale_.description.division_kg;
+    Printed ticket;
+    ticket.t_s = virtual_.time_s() - begin_s_;
+    ticket.what = what;
+    ticket.gross_kg = weighing::rounded_kg(readout.gross_kg, d_kg);
+    ticket.tare_kg = weighing::rounded_kg(readout.tare_kg, d_kg);
+    ticket.net_kg = weighing::rounded_kg(readout.net_kg, d_kg);
+    ticket.true_kg = virtual_.world().truth().mass_on_deck_kg;
+    ticket.limit_kg =
+        d_kg * standard_.limit_divisions(scale_.accuracy_class, files::Stage::service, ticket.true_kg / d_kg);
+    ticket.waited_s = std::max(0.0, virtual_.time_s() - stood_s_);
+    record_.well = record_.well && ticket.within();
+    record_.tickets.push_back(ticket);
+}
+
+void Runner::press(const Step& step) {
+    const std::string done = fmt::format("{} key", files::panel_key_words[step.key]);
+    if (!virtual_.powered()) {
+        event(done, "no power", true);
+        return;
+    }
+    virtual_.board().panel.press(panel_keys[step.key]);
+    pass(0.2);
+    event(done, shown());
+}
+
+}  // namespace cornerbench::virtual_scale

@@ -1,0 +1,109 @@
+#include "sim/virtual_scale/virtual_scale.h"
+
+#include <vector>
+
+#include "firmware/scale/numbering.h"
+
+namespace cornerbench::virtual_scale {
+
+namespace {
+
+/// A weight must be shown as stable for so long before a person takes it for settled.
+constexpr double looked_at_s = 0.3;
+
+}  // namespace
+
+hal::SimulatedBoardParts board_parts(const IndicatorSettings& settings) {
+    hal::SimulatedBoardParts parts;
+    parts.converter = settings.weigher.converter;
+    parts.memory = {8, 4096, 2};
+    return parts;
+}
+
+VirtualScale::VirtualScale(const scale::Description& description, const scale::Condition& specimen,
+                           const IndicatorSettings& settings, std::uint64_t seed,
+                           const world::Surroundings& surroundings)
+    : description_(description),
+      settings_(settings),
+      world_(description, specimen, seed, surroundings),
+      port_faults_(world_.traits(), seed),
+      board_(std::make_unique<hal::SimulatedBoard>(board_parts(settings))) {
+    restore_power();
+}
+
+void VirtualScale::frame() {
+    const hal::Frame& frame = world_.step();
+    if (!powered()) return;
+    if (port_faults_.empty()) {
+        board_->converter.push_as_is(frame);
+    } else {
+        for (const hal::Frame& arrived : port_faults_.pass(frame)) board_->converter.push_as_is(arrived);
+    }
+    const bool restarted = board_->advance_to(frame.taken_us);
+    if (restarted) indicator_ = std::make_unique<Indicator>(board_->board(), settings_);
+    indicator_->step();
+}
+
+void VirtualScale::run(double seconds) {
+    const double end_s = time_s() + seconds;
+    while (time_s() < end_s) frame();
+}
+
+bool VirtualScale::settle(double at_most_s) {
+    const double end_s = time_s() + at_most_s;
+    double stable_since_s = time_s();
+    while (time_s() < end_s) {
+        frame();
+        const bool rests = powered() && indicator_->readout().has_weight() && indicator_->readout().stable;
+        if (!rests) stable_since_s = time_s();
+        if (time_s() - stable_since_s >= looked_at_s) return true;
+    }
+    return false;
+}
+
+bool VirtualScale::calibrate(double mass_kg) {
+    using console::Refusal;
+    const scale::Deck& deck = description_.deck;
+    const int supports = 2 * deck.sections;
+    const auto until_stable = [this] {
+        double ratio = 0.0;
+        for (int i = 0; i < 6000 && !indicator_->weigher().stable_ratio(ratio); ++i) frame();
+        run(1.0);
+    };
+    board_->supervisor.set_seal_open(true);
+    run(2.0);
+    until_stable();
+    bool well = indicator_->calibration_point(0.0) == Refusal::none;
+    std::vector<int> weights;
+    for (int i = 0; i < supports; ++i) {
+        const double x_m = deck.section_x_m[static_cast<std::size_t>(scale::section_of(i, deck.sections))];
+        weights.push_back(
+            world_.put({mass_kg / supports, x_m, scale::is_far(i, deck.sections) ? deck.width_m : 0.0}));
+    }
+    run(4.0);
+    until_stable();
+    well = well && indicator_->calibration_point(mass_kg) == Refusal::none;
+    well = well && indicator_->calibrate() == Refusal::none;
+    for (int i = 0; i < 100 && indicator_->storing(); ++i) frame();
+    for (const int weight : weights) world_.take_off(weight);
+    run(4.0);
+    board_->supervisor.set_seal_open(false);
+    well = well && indicator_->calibrated();
+    if (well) well = settle(60.0) && indicator_->zero() == Refusal::none;
+    run(1.0);
+    return well;
+}
+
+void VirtualScale::cut_power(std::uint64_t seed) {
+    indicator_.reset();
+    board_->start(hal::ResetCause::power_on, seed);
+}
+
+void VirtualScale::restore_power() {
+    // Nobody kicked the watchdog while there was no power.
+    board_->clock.set(static_cast<hal::Microseconds>(time_s() * 1.0e6));
+    board_->supervisor.start(board_->clock.time_us(), hal::ResetCause::power_on);
+    indicator_ = std::make_unique<Indicator>(board_->board(), settings_);
+}
+
+}  // namespace cornerbench::virtual_scale

@@ -1,0 +1,61 @@
+#pragma once
+
+#include <cstdint>
+#include <memory>
+
+#include "firmware/indicator.h"
+#include "hal/simulated/simulated_board.h"
+#include "sim/faults/port_faults.h"
+#include "sim/world/world.h"
+
+/// A scale in its yard with the real firmware behind its converter.
+namespace cornerbench::virtual_scale {
+
+class VirtualScale {
+  public:
+    /// `specimen` is the scale as it really is. Nothing is calibrated yet; power is on.
+    VirtualScale(const scale::Description& description, const scale::Condition& specimen,
+                 const IndicatorSettings& settings, std::uint64_t seed,
+                 const world::Surroundings& surroundings);
+
+    /// One sample of the converter: the world moves on, the firmware makes a step.
+    void frame();
+
+    /// At least so long.
+    void run(double seconds);
+
+    /// Until a weight is shown that is stable, or until `at_most_s` have passed. False when they have.
+    bool settle(double at_most_s);
+
+    /// As an installer does it: seal off, the empty deck, then `mass_kg` spread over the supports, both noted
+    /// and stored; seal on. False, with the indicator uncalibrated, when it refuses.
+    bool calibrate(double mass_kg);
+
+    /// The supply is gone, the world goes on. `seed` decides what a memory operation under way leaves.
+    void cut_power(std::uint64_t seed);
+    void restore_power();
+    bool powered() const { return indicator_ != nullptr; }
+
+    /// To be called while power is on.
+    Indicator& indicator() { return *indicator_; }
+    const Indicator& indicator() const { return *indicator_; }
+    world::World& world() { return world_; }
+    /// What goes wrong between converter and firmware.
+    faults::PortFaults& port_faults() { return port_faults_; }
+    hal::SimulatedBoard& board() { return *board_; }
+    double time_s() const { return world_.time_s(); }
+    const scale::Description& description() const { return description_; }
+
+  private:
+    scale::Description description_;
+    IndicatorSettings settings_;
+    world::World world_;
+    faults::PortFaults port_faults_;
+    std::unique_ptr<hal::SimulatedBoard> board_;
+    std::unique_ptr<Indicator> indicator_;
+};
+
+/// The parts of a board for this converter.
+hal::SimulatedBoardParts board_parts(const IndicatorSettings& settings);
+
+}  // namespace cornerbench::virtual_scale
