@@ -331,19 +331,19 @@ std::size_t Indicator::read_channels(std::array<double, scale::max_cells>& kg) c
 }
 
 Refusal Indicator::corner_empty() {
-    if (!readout().has_weight()) return Refusal::no_weight;
-    if (!readout().stable) return Refusal::not_stable;
+    double gross_kg = 0.0;
+    if (!weigher_.settled_kg(gross_kg)) return Refusal::not_stable;
     std::array<double, scale::max_cells> kg{};
     const std::size_t count = read_channels(kg);
-    return refusal_for(corners_.add_empty(readout().gross_kg, std::span(kg).first(count)));
+    return refusal_for(corners_.add_empty(gross_kg, std::span(kg).first(count)));
 }
 
 Refusal Indicator::corner_loaded(int support, double mass_kg) {
-    if (!readout().has_weight()) return Refusal::no_weight;
-    if (!readout().stable) return Refusal::not_stable;
+    double gross_kg = 0.0;
+    if (!weigher_.settled_kg(gross_kg)) return Refusal::not_stable;
     std::array<double, scale::max_cells> kg{};
     const std::size_t count = read_channels(kg);
-    return refusal_for(corners_.add_loaded(support, mass_kg, readout().gross_kg, std::span(kg).first(count)));
+    return refusal_for(corners_.add_loaded(support, mass_kg, gross_kg, std::span(kg).first(count)));
 }
 
 void Indicator::show_panel() {

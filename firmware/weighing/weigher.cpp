@@ -331,6 +331,12 @@ KeyAnswer Weigher::show_in(scale::MassUnit unit) {
     return KeyAnswer::done;
 }
 
+bool Weigher::settled_kg(double& gross_kg) const {
+    if (!weighed_ || degraded_ || !zero_.established() || !stability_.stable()) return false;
+    gross_kg = zero_.gross_kg(weight_kg_);
+    return true;
+}
+
 bool Weigher::stable_ratio(double& ratio) const {
     if (latest_ != NoWeight::none || degraded_ || !stability_.stable() || display_.count() == 0) return false;
     ratio = display_.mean() * ratio_per_sum_;

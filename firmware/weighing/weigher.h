@@ -87,6 +87,10 @@ class Weigher {
     KeyAnswer clear_tare();
     KeyAnswer show_in(scale::MassUnit unit);
 
+    /// The gross weight at rest, in kg before rounding, beyond the range too: for checks that a faulty scale
+    /// has to go through, never to be shown as a weight. False without one.
+    bool settled_kg(double& gross_kg) const;
+
     /// The averaged ratio to calibrate with, V/V: valid, stable, before any zero. False without one.
     bool stable_ratio(double& ratio) const;
 

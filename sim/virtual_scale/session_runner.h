@@ -21,6 +21,7 @@ class Runner {
     void act(const files::Step& step);
     void pass(double seconds);
     bool settle(double at_most_s);
+    bool rest(double at_most_s);
     void note_trace();
     void event(const std::string& done, const std::string& result, bool refused = false);
     void drive_on(const files::Vehicle& vehicle, const files::Step& step);

@@ -7,7 +7,8 @@ using namespace cornerbench::cli;
 
 namespace {
 
-const std::string scale = "configs/scales/quarry-8.toml";
+const std::string root = CORNERBENCH_SOURCE_DIR;
+const std::string scale = root + "/configs/scales/quarry-8.toml";
 
 }  // namespace
 
@@ -33,7 +34,7 @@ TEST_CASE("weigh --json is one document with every ticket beside the truth", "[c
 
 TEST_CASE("weigh says what is wrong with what it was given, and where", "[cli]") {
     CHECK(ask({"weigh", scale, "--session", "/nowhere.toml"}).code == 4);
-    CHECK(ask({"weigh", scale, "--session", "configs/sheets/quarry-west-end-light.toml"}).code == 3);
+    CHECK(ask({"weigh", scale, "--session", root + "/configs/sheets/quarry-west-end-light.toml"}).code == 3);
     CHECK(ask({"weigh", scale, "--with", "rubing"}).code == 2);
     CHECK(ask({"weigh", scale, "--svg", "/nowhere/x.svg"}).code == 4);
     CHECK(ask({"weigh"}).code == 2);

@@ -19,7 +19,7 @@ TEST_CASE("An instrument says who it is in four fields", "[console]") {
     CHECK(talk.ask("SYST:HASH?") == "#H0123456789ABCDEF");
 }
 
-TEST_CASE("Answers to one line are joined with ';' and end with one newline", "[console]") {
+TEST_CASE("Answers to one line are joined with semicolons and end with one newline", "[console]") {
     // IEEE 488.2 (1992), 8.3 and 8.4 (from memory).
     Conversation talk;
     CHECK(talk.send("*ESE 5;*ESE?;*SRE?;*ESE?\n") == "5;0;5\n");

@@ -100,7 +100,7 @@ TEST_CASE("What is wrong with a message has the standard's number", "[console]")
     CHECK(talk.instrument.zeros == 1);  // that of "ZERO;", whose second unit was wrong
 }
 
-TEST_CASE("A ';' in a string does not end a unit", "[console]") {
+TEST_CASE("A semicolon in a string does not end a unit", "[console]") {
     // IEEE 488.2 (1992), 7.7.5 (from memory).
     Conversation talk;
     CHECK(talk.ask("*ESE?;TARE:PRES 'a;:ZERO;b';*ESE?") == "0");

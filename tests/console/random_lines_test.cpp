@@ -32,7 +32,7 @@ TEST_CASE("Whatever is sent, the console goes on and no calibration changes by i
     }
 }
 
-TEST_CASE("A query is answered, or there is an error; never both, never neither", "[console]") {
+TEST_CASE("A query is answered or there is an error, never both and never neither", "[console]") {
     RandomLines lines(6);
     int answered = 0;
     int refused = 0;
