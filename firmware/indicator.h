@@ -131,7 +131,6 @@ class Indicator final : public console::Instrument {
     weighing::CalibrationError calibration_error_ = weighing::CalibrationError::none;
 
     std::int64_t now_us_ = 0;
-    std::uint32_t mixed_number_ = 0;
     std::uint64_t hash_ = 14695981039346656037ull;
     std::optional<hal::PanelPicture> shown_;
     Ticket ticket_;

@@ -335,7 +335,7 @@ TEST_CASE("a cell whose whole cable is off leaves the bus to the others", "[circ
     auto force_N = evenly(5000.0);
     const double even = output_under(scale::sound_condition(d), force_N);
     const scale::Condition off = with(d, Cause::open_wire, 2, scale::live_wire_count);
-    for (const bool open : off.cells[2].open) CHECK(open);
+    for (const bool is_open : off.cells[2].open) CHECK(is_open);
     CHECK(output_under(off, force_N) == Approx(even).epsilon(1.0e-6));
     // Nothing that stands on it counts; what stands on another counts an eighth for every seventh.
     force_N[2] = 9000.0 * 9.80665;

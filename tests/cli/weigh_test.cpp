@@ -19,7 +19,7 @@ TEST_CASE("weigh answers 0 when all was within the limits, 1 when not", "[cli]")
     CHECK(sound.says("corners alike"));
     const Answer wrong = ask({"weigh", scale, "--with", "weak-output cell=4 ratio=0.5"});
     CHECK(wrong.code == 1);
-    CHECK(wrong.says("cell 4"));
+    CHECK(wrong.says("support 4"));
 }
 
 TEST_CASE("weigh --json is one document with every ticket beside the truth", "[cli]") {
