@@ -222,7 +222,7 @@ Refusal Indicator::calibration_point(double load_kg) {
     if (!(load_kg >= 0.0 && load_kg <= max_kg())) return Refusal::out_of_range;
     if (point_count_ == weighing::max_calibration_points) return Refusal::full;
     double ratio = 0.0;
-    if (!weigher_.stable_ratio(ratio)) return readout().stable ? Refusal::no_weight : Refusal::not_stable;
+    if (!weigher_.stable_ratio(ratio)) return Refusal::not_stable;
     points_[static_cast<std::size_t>(point_count_)] = {load_kg, ratio, 1.0};
     ++point_count_;
     return Refusal::none;

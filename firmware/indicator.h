@@ -55,8 +55,7 @@ class Indicator final : public console::Instrument {
     const Ticket& ticket() const { return ticket_; }
     /// What is in force and, unless `storing`, in the memory.
     const storage::Kept& kept() const { return kept_; }
-    weighing::Weigher& weigher() { return weigher_; }
-    diagnosis::CornerRound& corner_round() { return corners_; }
+    const weighing::Weigher& weigher() const { return weigher_; }
 
     const weighing::Readout& readout() const override;
     console::Refusal zero() override;

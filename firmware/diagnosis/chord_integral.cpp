@@ -10,8 +10,6 @@ namespace cornerbench::diagnosis {
 namespace {
 
 constexpr double log_sqrt_2pi = 0.91893853320467274178;
-/// A chord is straight enough when the curve leaves it by less than this, in standard uncertainties.
-constexpr double straight = 0.03;
 /// A piece this far below the whole, in log density, adds nothing that would be printed.
 constexpr double negligible = 9.0;
 /// What is apart from the residuals bends a piece by no more than this: beyond it all is lost anyway.
@@ -144,7 +142,7 @@ ChordResult ChordIntegral::integrate(Curve& curve, int rows, const ChordEffort& 
     for (int split = 0; split <= effort.splits && points_ < max_points; ++split) {
         int chosen = -1;
         for (int i = 0; i < pieces_; ++i) {
-            if (piece_[i].bend < straight) continue;
+            if (piece_[i].bend < effort.straight) continue;
             if (chosen < 0 || piece_[i].bound > piece_[chosen].bound) chosen = i;
         }
         if (chosen < 0) {

@@ -44,6 +44,8 @@ struct ChordEffort {
     /// Halving ends when nothing can rise within reach of this log density.
     double worth = -1.0e300;
     bool quantiles = false;
+    /// A chord is straight enough when the curve leaves it by less than this, in standard uncertainties.
+    double straight = 0.03;
 };
 
 class ChordIntegral {

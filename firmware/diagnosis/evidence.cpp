@@ -147,7 +147,7 @@ Evidence EvidenceIntegral::glance(const Fault& fault, double worth) {
 Evidence EvidenceIntegral::weigh(const Evidence& glanced, double worth, double minor) {
     Sweep sweep;
     sweep.minor = minor;
-    sweep.effort.splits = 40;
+    sweep.effort.splits = 60;
     sweep.effort.worth = worth;
     sweep.effort.quantiles = true;
     sweep.at = glanced.best.magnitude;
@@ -158,6 +158,7 @@ Evidence EvidenceIntegral::weigh(const Evidence& glanced, double worth, double m
         sweep.outer_splits = 14;
         return place(glanced.best) ? weigh_two(glanced, m, sweep) : glanced;
     }
+    sweep.effort.straight = 0.01;
     return over(glanced.best, sweep);
 }
 

@@ -18,7 +18,8 @@
 /// From the converter's frames to a readout: every step of the chain behind the converter, in order.
 namespace cornerbench::weighing {
 
-/// Fixed while the weigher lives. What rules allow was asked of `check_settings` before.
+/// Fixed while the weigher lives. That the rules allow it is for their maker to see to (`zero_settings`,
+/// `check_settings`).
 struct WeigherSettings {
     PartialRanges ranges;                              ///< the last one's Max is the scale's
     scale::MassUnit unit = scale::MassUnit::kilogram;  ///< of the calibration and at power-on

@@ -1,7 +1,4 @@
-#include <cerrno>
-#include <cstring>
 #include <filesystem>
-#include <fstream>
 #include <memory>
 
 #include <spdlog/fmt/fmt.h>
@@ -10,6 +7,7 @@
 #include "sim/cli/commands.h"
 #include "sim/cli/loading.h"
 #include "sim/cli/seed_option.h"
+#include "sim/cli/written_file.h"
 #include "sim/field/fault_draw.h"
 #include "sim/field/fault_words.h"
 #include "sim/field/simulated_sheet.h"
@@ -79,14 +77,6 @@ void spare_or_stop(const std::string& path) {
     if (std::filesystem::is_regular_file(path, ignored)) {
         throw Stop(Exit::host, fmt::format("{}: is there already; --force writes over it", path));
     }
-}
-
-void write_or_stop(const std::string& path, const std::string& text) {
-    std::ofstream file(path, std::ios::binary | std::ios::trunc);
-    file << text;
-    file.close();
-    if (!file) throw Stop(Exit::host, fmt::format("{}: cannot be written: {}", path, std::strerror(errno)));
-    spdlog::debug("wrote {}", path);
 }
 
 Exit simulate(const Asked& asked, Session& session) {

@@ -1,8 +1,5 @@
-#include <cerrno>
-#include <cstring>
-#include <fstream>
-#include <functional>
 #include <memory>
+#include <sstream>
 
 #include <spdlog/fmt/fmt.h>
 #include <spdlog/spdlog.h>
@@ -10,6 +7,7 @@
 #include "sim/cli/commands.h"
 #include "sim/cli/loading.h"
 #include "sim/cli/seed_option.h"
+#include "sim/cli/written_file.h"
 #include "sim/field/corner_test.h"
 #include "sim/field/fault_words.h"
 #include "sim/report/session_report.h"
@@ -50,24 +48,22 @@ files::SessionFile session_or_stop(const Asked& asked, const files::ScaleFile& s
 
 /// A rate at which the mains cannot be filtered out weighs nothing; better said before than shown.
 void check_filter_or_stop(const files::ScaleFile& scale) {
-    const IndicatorSettings settings = virtual_scale::indicator_settings(scale);
-    weighing::FilterSettings filter = settings.weigher.filter;
-    filter.rate_mHz = settings.weigher.converter.rate_mHz;
-    filter.converter_bits = settings.weigher.converter.bits;
-    if (weighing::plan_filter(filter).error == weighing::FilterError::none) return;
+    const weighing::Weigher weigher(virtual_scale::indicator_settings(scale).weigher);
+    if (weigher.plan().error == weighing::FilterError::none) return;
     throw Stop(
         Exit::impossible_file,
         fmt::format("{}: [indicator] rate_Hz = {:g}: no filter can keep 50 and 60 Hz out at that rate; "
-                    "valid: a multiple of 10 such as 100, 200 or 400 that divides neither",
+                    "valid: a multiple of 10 above 60, such as 100 or 400",
                     scale.path, scale.description.rate_Hz));
 }
 
-void write_or_stop(const std::string& path, const std::function<void(std::ostream&)>& print) {
-    std::ofstream file(path, std::ios::binary | std::ios::trunc);
-    if (file) print(file);
-    file.close();
-    if (!file) throw Stop(Exit::host, fmt::format("{}: cannot be written: {}", path, std::strerror(errno)));
-    spdlog::debug("wrote {}", path);
+/// Nothing is written for an empty path.
+template <class Print>
+void print_to_file_or_stop(const std::string& path, const Print& print) {
+    if (path.empty()) return;
+    std::ostringstream text;
+    print(text);
+    write_or_stop(path, text.str());
 }
 
 Exit weigh(const Asked& asked, Session& session) {
@@ -85,12 +81,10 @@ Exit weigh(const Asked& asked, Session& session) {
     };
     const virtual_scale::SessionRecord record = virtual_scale::run_session(scale, standard, steps, setting);
     const report::MassWords words(scale.description);
-    if (!asked.csv_path.empty())
-        write_or_stop(asked.csv_path,
-                      [&](std::ostream& out) { report::print_session_csv(out, record, words); });
-    if (!asked.svg_path.empty())
-        write_or_stop(asked.svg_path,
-                      [&](std::ostream& out) { report::print_session_svg(out, record, words); });
+    print_to_file_or_stop(asked.csv_path,
+                          [&](std::ostream& out) { report::print_session_csv(out, record, words); });
+    print_to_file_or_stop(asked.svg_path,
+                          [&](std::ostream& out) { report::print_session_svg(out, record, words); });
     session.json ? report::print_session_json(session.out, record, words)
                  : report::print_session(session.out, record, words, session.style);
     return record.well ? Exit::done : Exit::answer_is_no;
@@ -100,9 +94,8 @@ Exit weigh(const Asked& asked, Session& session) {
 
 void add_weigh(CLI::App& app, Session& session) {
     auto asked = std::make_shared<Asked>();
-    CLI::App* command = app.add_subcommand(
-        "weigh",
-        "A session at the scale with its firmware at work: trucks, weights, keys, power cuts, faults");
+    CLI::App* command =
+        app.add_subcommand("weigh", "A session at the scale with its firmware at work, trucks to power cuts");
     command->add_option("scale", asked->scale_path, "Scale file (TOML)")->required();
     command->add_option(
         "--session", asked->session_path,

@@ -170,6 +170,7 @@ std::optional<Step> StepReader::read() {
             break;
         case Deed::cause:
             if (const auto words = view_.text("with")) step_.cause_words = *words;
+            if (view_.has("with")) step_.line = view_.spot("with").line;
             if (!view_.has("with"))
                 view_.missing("with", "a cause with its place and size, as --with takes it");
             step_.grows_s = number("grows_s", {0.0, seconds_range.high}, "s", 0.0, false);

@@ -56,7 +56,7 @@ inline constexpr std::string_view converter_fault_words[] = {
 /// One step. Which members count depends on `deed`; the others stay as they are.
 struct Step {
     Deed deed = Deed::wait;
-    int line = 0;
+    int line = 0;          ///< of `do`; of `with` where the step is a cause
     double seconds = 0.0;  ///< wait, power cut; longest for settle; how long for faults and temperature
     std::vector<Vehicle> vehicles;  ///< drive on: one; trucks: taken in turn
     double speed_m_per_s = 2.0;

@@ -90,7 +90,7 @@ void print_sums(std::ostream& out, const SessionRecord& record, const MassWords&
     const double mean = sum / count;
     const double spread = std::sqrt(std::max(0.0, square / count - mean * mean));
     print_wrapped(out,
-                  fmt::format("{} tickets: mean error {}, standard deviation {:.1f} d, largest {:.1f} d; {} "
+                  fmt::format("{} printed: mean error {}, standard deviation {:.1f} d, largest {:.1f} d; {} "
                               "outside the "
                               "limits in service. Longest wait for rest: {:.1f} s.",
                               record.tickets.size(), words.divisions(mean), spread / words.division_kg(),

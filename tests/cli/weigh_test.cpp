@@ -36,6 +36,8 @@ TEST_CASE("weigh says what is wrong with what it was given, and where", "[cli]")
     CHECK(ask({"weigh", scale, "--session", "/nowhere.toml"}).code == 4);
     CHECK(ask({"weigh", scale, "--session", root + "/configs/sheets/quarry-west-end-light.toml"}).code == 3);
     CHECK(ask({"weigh", scale, "--with", "rubing"}).code == 2);
+    const Answer help = ask({"weigh", "--help"});
+    CHECK(help.out.find('\n') <= 80);
     CHECK(ask({"weigh", scale, "--svg", "/nowhere/x.svg"}).code == 4);
     CHECK(ask({"weigh"}).code == 2);
 }

@@ -200,10 +200,8 @@ TEST_CASE("Evidence is what plain quadrature gives on scales of every make", "[c
     }
     CAPTURE(one.within, one.all, one.farthest, two.within, two.all, two.farthest);
     CHECK(one.all > 60);
-    // A home run from a fraction of an ohm to the reference's loss is a long way: its curve is followed
-    // within six parts in a hundred.
     CHECK(one.farthest < 0.06);
-    CHECK(one.within >= 0.95 * one.all);
+    CHECK(one.within >= 0.98 * one.all);
     CHECK(two.within >= 0.9 * two.all);
 }
 

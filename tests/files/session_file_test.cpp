@@ -65,6 +65,7 @@ TEST_CASE("A session holds its steps in order, with what each of them says") {
     CHECK(s.steps[4].seconds == 4.0);
     CHECK(s.steps[5].key == 1);
     CHECK(s.steps[6].cause_words == "upside-down cell=1");
+    CHECK(s.steps[6].line == 27);  // of `with`
     CHECK(s.steps[6].grows_s == 3.0);
     CHECK(converter_fault_words[s.steps[7].converter_fault] == "stuck");
     CHECK(s.steps[8].count == 200);

@@ -106,9 +106,7 @@ TEST_CASE("two hundred trucks on a windy day stay within the limits in service",
     CHECK(record.seconds >= 200 * 150.0);
 }
 
-TEST_CASE("a reversed cell makes the sum read low by twice its share", "[virtual]") {
-    // Common practice, no source: a cell mounted against its load arrow. Eight equal cells and a load on all
-    // of them alike: a quarter is missing. Zero stands where it stood before.
+TEST_CASE("the box names a reversed cell, though the scale is too far off to show a weight", "[virtual]") {
     const Yard yard("quarry-8");
     files::SessionFile session;
     session.name = "reversed";

@@ -1,0 +1,10 @@
+#pragma once
+
+#include <string>
+
+namespace cornerbench::cli {
+
+/// Writes `text` to the file at `path`, over what is there; a refusal of the host ends the command.
+void write_or_stop(const std::string& path, const std::string& text);
+
+}  // namespace cornerbench::cli
