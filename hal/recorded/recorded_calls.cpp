@@ -1,6 +1,7 @@
 #include "hal/recorded/recorded_calls.h"
 
 #include <algorithm>
+#include <array>
 #include <bit>
 #include <limits>
 
@@ -138,6 +139,41 @@ bool RecordedCalls::parse_call_line() {
     return true;
 }
 
+bool RecordedCalls::parse_end_line() {
+    LineParser parser(lines_.line());
+    std::int64_t steps = 0;
+    if (!parser.skip("end") || !parser.field(steps) || steps != static_cast<std::int64_t>(expected_.step()))
+        return fail(ReplayState::malformed);
+    std::int64_t hash = 0;
+    if (!parser.at_end()) {
+        if (!parser.field(hash) || !parser.at_end()) return fail(ReplayState::malformed);
+        state_hash_ = static_cast<std::uint64_t>(hash);
+    }
+    item_ = Item::end;
+    return true;
+}
+
+bool RecordedCalls::read_note() {
+    LineParser parser(lines_.line());
+    std::int64_t size = 0;
+    std::array<char, longest_note_name> name{};
+    if (!parser.skip("note") || !parser.field(size, 0, most) || !parser.skip(" ") ||
+        !parser.quoted_words(name) || !parser.at_end())
+        return fail(ReplayState::malformed);
+    const auto end = std::find(name.begin(), name.end(), '\0');
+    const std::string_view called(name.data(), static_cast<std::size_t>(end - name.begin()));
+    if (notes_ != nullptr) notes_->note(called, {});
+    std::array<std::uint8_t, bytes_in_data_line> bytes{};
+    while (size > 0) {
+        const std::int64_t room = std::min<std::int64_t>(size, bytes_in_data_line);
+        std::size_t count = 0;
+        if (!read_data_line(std::span(bytes).first(static_cast<std::size_t>(room)), count)) return false;
+        if (notes_ != nullptr) notes_->note(called, std::span(bytes).first(count));
+        size -= static_cast<std::int64_t>(count);
+    }
+    return true;
+}
+
 bool RecordedCalls::read_item() {
     while (item_ == Item::none) {
         if (!read_line()) return false;
@@ -157,11 +193,9 @@ bool RecordedCalls::read_item() {
                 return fail(ReplayState::malformed);
             item_ = Item::start;
         } else if (parser.skip("end")) {
-            std::int64_t steps = 0;
-            if (!parser.field(steps) || !parser.at_end() ||
-                steps != static_cast<std::int64_t>(expected_.step()))
-                return fail(ReplayState::malformed);
-            item_ = Item::end;
+            if (!parse_end_line()) return false;
+        } else if (parser.skip("note")) {
+            if (!read_note()) return false;
         } else if (!parse_call_line()) {
             return false;
         }
@@ -272,14 +306,26 @@ bool RecordedCalls::parse_faults(LineParser& parser, Frame& frame) {
     return true;
 }
 
+bool RecordedCalls::read_data_line(std::span<std::uint8_t> room, std::size_t& count) {
+    if (!read_line()) return false;
+    LineParser parser(lines_.line());
+    if (parser.skip("*")) {
+        std::int64_t size = 0;
+        std::int64_t value = 0;
+        if (!parser.field(size, 1, static_cast<std::int64_t>(room.size())) || !parser.field(value, 0, 255) ||
+            !parser.at_end())
+            return fail(ReplayState::malformed);
+        count = static_cast<std::size_t>(size);
+        std::fill_n(room.begin(), count, static_cast<std::uint8_t>(value));
+        return true;
+    }
+    return (parser.quoted(room, count) && count > 0 && parser.at_end()) || fail(ReplayState::malformed);
+}
+
 bool RecordedCalls::bytes(std::span<std::uint8_t> bytes) {
     while (!bytes.empty()) {
-        if (!read_line()) return false;
-        LineParser parser(lines_.line());
         std::size_t count = 0;
-        const std::size_t room = std::min(bytes.size(), bytes_in_data_line);
-        if (!parser.quoted(bytes.first(room), count) || count == 0 || !parser.at_end())
-            return fail(ReplayState::malformed);
+        if (!read_data_line(bytes.first(std::min(bytes.size(), bytes_in_data_line)), count)) return false;
         bytes = bytes.subspan(count);
     }
     return true;

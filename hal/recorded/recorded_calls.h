@@ -1,6 +1,7 @@
 #pragma once
 
 #include <cstdint>
+#include <optional>
 #include <span>
 
 #include "hal/memory.h"
@@ -8,6 +9,7 @@
 #include "hal/recorded/expectation.h"
 #include "hal/recorded/line_parser.h"
 #include "hal/recorded/line_source.h"
+#include "hal/recorded/note_reader.h"
 #include "hal/supervisor.h"
 
 namespace cornerbench::hal {
@@ -20,7 +22,8 @@ class RecordedCalls {
     /// What stands next in the recording.
     enum class Next : std::uint8_t { call, start, end };
 
-    explicit RecordedCalls(TextSource& source) : lines_(source) {}
+    /// `notes`, if any, is given every note that stands before what is looked at, and has to outlive this.
+    explicit RecordedCalls(TextSource& source, NoteReader* notes = nullptr) : lines_(source), notes_(notes) {}
 
     /// The recording's first lines, once, before anything else.
     bool read_header(ConverterTraits& traits, MemoryGeometry& geometry, Microseconds& kick_within_us,
@@ -45,6 +48,9 @@ class RecordedCalls {
     /// The cause of the start that comes next.
     bool start(ResetCause& cause);
 
+    /// The firmware's state hash at the recording's end; nothing before that, or when none was recorded.
+    std::optional<std::uint64_t> state_hash() const { return state_hash_; }
+
     ReplayState state() const { return state_; }
     std::uint64_t line_number() const { return lines_.number(); }
     std::uint64_t step() const { return expected_.step(); }
@@ -59,6 +65,9 @@ class RecordedCalls {
     bool parse_step_line();
     bool parse_run_line();
     bool parse_call_line();
+    bool parse_end_line();
+    bool read_note();
+    bool read_data_line(std::span<std::uint8_t> room, std::size_t& count);
     bool parse_regular_frame(Frame& frame);
     bool parse_frame(Frame& frame);
     bool parse_faults(LineParser& parser, Frame& frame);
@@ -66,6 +75,7 @@ class RecordedCalls {
     bool implied_call(Call& call);
 
     LineSource lines_;
+    NoteReader* notes_;
     Expectation expected_;
     ReplayState state_ = ReplayState::running;
     Item item_ = Item::none;
@@ -78,6 +88,7 @@ class RecordedCalls {
     bool frame_line_held_ = false;  ///< the line at hand is the next frame
     bool picture_told_ = false;
     std::int64_t start_cause_ = 0;
+    std::optional<std::uint64_t> state_hash_;
 };
 
 }  // namespace cornerbench::hal

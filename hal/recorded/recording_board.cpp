@@ -3,9 +3,14 @@
 #include <algorithm>
 #include <bit>
 
+#include "hal/recorded/note_reader.h"
+
 namespace cornerbench::hal {
 
 namespace {
+
+/// As many equal bytes get a line of their own: an erased memory is read at every power-on.
+constexpr std::size_t fewest_alike = 16;
 
 std::int64_t number_of(Answer answer) {
     return static_cast<std::int64_t>(answer);
@@ -67,12 +72,26 @@ bool RecordingBoard::note(const Call& call, bool expected_payload) {
     return true;
 }
 
+// A line never reaches over a multiple of `bytes_in_data_line`, so that a reader can take as many at once.
 void RecordingBoard::write_bytes(std::span<const std::uint8_t> bytes) {
+    for (; bytes.size() > bytes_in_data_line; bytes = bytes.subspan(bytes_in_data_line))
+        write_data_lines(bytes.first(bytes_in_data_line));
+    write_data_lines(bytes);
+}
+
+void RecordingBoard::write_data_lines(std::span<const std::uint8_t> bytes) {
     while (!bytes.empty()) {
-        const auto part = bytes.first(std::min(bytes.size(), bytes_in_data_line));
-        line_.quoted(part);
+        const auto other = [&bytes](std::uint8_t byte) { return byte != bytes.front(); };
+        auto end = std::find_if(bytes.begin(), bytes.end(), other);
+        const auto alike = static_cast<std::size_t>(end - bytes.begin());
+        if (alike >= fewest_alike) {
+            line_.character('*').field(static_cast<std::int64_t>(alike)).field(bytes.front());
+        } else {
+            end = std::search_n(bytes.begin(), bytes.end(), fewest_alike, std::uint8_t{0xFF});
+            line_.quoted(bytes.first(static_cast<std::size_t>(end - bytes.begin())));
+        }
         write_line();
-        bytes = bytes.subspan(part.size());
+        bytes = bytes.subspan(static_cast<std::size_t>(end - bytes.begin()));
     }
 }
 
@@ -83,9 +102,26 @@ void RecordingBoard::started_anew() {
     step_told_ = false;
 }
 
-void RecordingBoard::end() {
+void RecordingBoard::add_note(std::string_view name, std::string_view text) {
+    write_expected_run(true);
+    line_.text("note").field(static_cast<std::int64_t>(text.size())).character(' ');
+    line_.quoted_words(name.substr(0, longest_note_name));
+    write_line();
+    // Broken where the text's own lines end, so that people can read it in the recording.
+    while (!text.empty()) {
+        const auto line_end =
+            static_cast<std::size_t>(std::find(text.begin(), text.end(), '\n') - text.begin());
+        const std::size_t size = std::min({line_end + 1, text.size(), bytes_in_data_line});
+        write_bytes({reinterpret_cast<const std::uint8_t*>(text.data()), size});
+        text.remove_prefix(size);
+    }
+    step_told_ = false;
+}
+
+void RecordingBoard::end(std::optional<std::uint64_t> state_hash) {
     write_expected_run(true);
     line_.text("end").field(static_cast<std::int64_t>(expected_.step()));
+    if (state_hash) line_.field(static_cast<std::int64_t>(*state_hash));
     write_line();
 }
 

@@ -1,7 +1,9 @@
 #pragma once
 
 #include <cstdint>
+#include <optional>
 #include <span>
+#include <string_view>
 
 #include "hal/board.h"
 #include "hal/recorded/expectation.h"
@@ -27,11 +29,16 @@ class RecordingBoard final : private Clock,
     /// What the firmware is given.
     Board board() { return {*this, *this, *this, *this, *this, *this}; }
 
+    /// Lays `text` into the recording, between two steps of the firmware: what whoever replays it needs or
+    /// wants to know. `name` has up to 24 characters.
+    void add_note(std::string_view name, std::string_view text);
+
     /// The wrapped board has started anew, and the firmware is about to.
     void started_anew();
 
-    /// Writes the end, between two steps of the firmware. A recording without it counts as truncated.
-    void end();
+    /// Writes the end, between two steps of the firmware, with its state hash if there is one to compare. A
+    /// recording without an end counts as truncated.
+    void end(std::optional<std::uint64_t> state_hash = {});
 
     /// False when the sink has refused a line: what came after it is not recorded.
     bool complete() const { return !sink_failed_; }
@@ -68,6 +75,7 @@ class RecordingBoard final : private Clock,
     void write_expected_run(bool step_follows);
     bool note(const Call& call, bool expected_payload = true);
     void write_bytes(std::span<const std::uint8_t> bytes);
+    void write_data_lines(std::span<const std::uint8_t> bytes);
     void write_frame(const Frame& frame);
 
     Board board_;

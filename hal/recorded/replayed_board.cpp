@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <array>
 
+#include "hal/recorded/call_words.h"
+
 namespace cornerbench::hal {
 
 namespace {
@@ -10,18 +12,9 @@ namespace {
 constexpr auto failed = static_cast<std::int64_t>(Answer::failed);
 constexpr auto done = static_cast<std::int64_t>(Answer::done);
 
-/// The call in words, with what the firmware gave.
-void describe(const Call& call, LineText& text) {
-    const CallKind* kind = kind_of(call.letter);
-    if (kind == nullptr) return;
-    text.text(kind->name);
-    for (std::size_t i = 0; i < kind->given; ++i)
-        text.character(' ').text(kind->given_name[i]).field(call.given[i]);
-}
-
 }  // namespace
 
-ReplayedBoard::ReplayedBoard(TextSource& source) : calls_(source) {
+ReplayedBoard::ReplayedBoard(TextSource& source, NoteReader* notes) : calls_(source, notes) {
     if (!calls_.read_header(traits_, geometry_, kick_within_us_, reset_cause_)) follow();
 }
 
@@ -78,7 +71,14 @@ bool ReplayedBoard::match(const Call& came, Call& recorded) {
         return fail(ReplayState::different);
     }
     recorded = call;
+    past_[past_count_++ % past_.size()] = {call, calls_.time_us()};
     return true;
+}
+
+// The call itself came as recorded, so it stands among the past ones.
+bool ReplayedBoard::differs_in_payload() {
+    --past_count_;
+    return fail(ReplayState::different);
 }
 
 Answer ReplayedBoard::answer(const Call& came) {
@@ -107,6 +107,7 @@ Answer ReplayedBoard::take(Microseconds now, std::span<Frame> frames, std::size_
             if (!calls_.frame(frame)) break;
             ++count;
         }
+        frames_ += count;
         if (!follow()) {
             count = 0;
             return Answer::failed;
@@ -136,10 +137,12 @@ bool ReplayedBoard::compare_bytes(const Call& came, std::span<const std::uint8_t
             if (was[i] == is) continue;
             const auto place = static_cast<std::int64_t>(done_bytes + i);
             describe(came, recorded_);
-            recorded_.text(", byte").field(place).text(" is").field(was[i]);
+            recorded_.text(", byte").field(place).text(" is").field(was[i]).text(" in ");
+            recorded_.quoted(std::span(was).first(part));
             describe(came, came_);
-            came_.text(", byte").field(place).text(" is").field(is);
-            return fail(ReplayState::different);
+            came_.text(", byte").field(place).text(" is").field(is).text(" in ");
+            came_.quoted(bytes.subspan(done_bytes, part));
+            return differs_in_payload();
         }
         done_bytes += part;
     }
@@ -201,7 +204,7 @@ Answer ReplayedBoard::show(const PanelPicture& picture) {
         recorded_.picture(was);
         describe(came, came_);
         came_.picture(picture);
-        fail(ReplayState::different);
+        differs_in_payload();
         return Answer::failed;
     }
     return static_cast<Answer>(recorded.answered[0]);

@@ -1,6 +1,8 @@
 #pragma once
 
+#include <array>
 #include <cstdint>
+#include <optional>
 #include <span>
 #include <string_view>
 
@@ -29,8 +31,16 @@ class ReplayedBoard final : private Clock,
                             private Panel,
                             private Supervisor {
   public:
-    /// Reads the header. The source has to outlive the board.
-    explicit ReplayedBoard(TextSource& source);
+    /// A call that came as recorded, and the time of its step.
+    struct PastCall {
+        Call call;
+        Microseconds time_us = 0;
+    };
+    static constexpr std::size_t remembered_calls = 8;
+
+    /// Reads the header. The source has to outlive the board, and so has `notes`, which is given the notes
+    /// when `goes_on` comes to them.
+    explicit ReplayedBoard(TextSource& source, NoteReader* notes = nullptr);
     ReplayedBoard(const ReplayedBoard&) = delete;
     ReplayedBoard& operator=(const ReplayedBoard&) = delete;
 
@@ -49,6 +59,18 @@ class ReplayedBoard final : private Clock,
     std::uint64_t line() const { return line_; }
     std::uint64_t step() const { return calls_.step(); }
     Microseconds time_us() const { return calls_.time_us(); }
+
+    /// Frames that the firmware has been given.
+    std::uint64_t frames() const { return frames_; }
+
+    /// The state hash at the recording's end, once it is `finished`; nothing when none was recorded.
+    std::optional<std::uint64_t> recorded_state_hash() const { return calls_.state_hash(); }
+
+    /// The calls before the one at hand that came as recorded, `ago` from 1, the last one. Null before them.
+    const PastCall* past(std::size_t ago) const {
+        if (ago < 1 || ago > remembered_calls || ago > past_count_) return nullptr;
+        return &past_[(past_count_ - ago) % past_.size()];
+    }
 
     /// After `different`: what was recorded and what came instead, each as a port's call.
     std::string_view recorded() const { return recorded_.view(); }
@@ -87,6 +109,7 @@ class ReplayedBoard final : private Clock,
     bool fail(ReplayState state);
     bool follow();
     bool compare_bytes(const Call& came, std::span<const std::uint8_t> bytes);
+    bool differs_in_payload();
 
     RecordedCalls calls_;
     ReplayState state_ = ReplayState::running;
@@ -97,6 +120,9 @@ class ReplayedBoard final : private Clock,
     ResetCause reset_cause_ = ResetCause::power_on;
     LineText recorded_;
     LineText came_;
+    std::uint64_t frames_ = 0;
+    std::array<PastCall, remembered_calls + 1> past_{};  ///< and the one at hand
+    std::size_t past_count_ = 0;
 };
 
 }  // namespace cornerbench::hal

@@ -68,8 +68,8 @@ TEST_CASE("a firmware that says something else is found at the line, byte and ca
         ++steps;
     }
     CHECK(rig.replay.state() == ReplayState::different);
-    CHECK(rig.replay.recorded() == "Line::send offered 9, byte 3 is 52");
-    CHECK(rig.replay.came() == "Line::send offered 9, byte 3 is 54");
+    CHECK(rig.replay.recorded() == "Line::send offered 9, byte 3 is 52 in \"12340 kg\\010\"");
+    CHECK(rig.replay.came() == "Line::send offered 9, byte 3 is 54 in \"12360 kg\\010\"");
     CHECK(steps == 5);
     CHECK(rig.replay.step() == 5);
     CHECK(rig.replay.time_us() == 50'000);
@@ -90,7 +90,7 @@ TEST_CASE("a firmware that says something else is found at the line, byte and ca
     CHECK(rig.replay.board().converter.take(0, frames, count) == Answer::failed);
     CHECK(count == 0);
     CHECK(rig.replay.line() == line);
-    CHECK(rig.replay.recorded() == "Line::send offered 9, byte 3 is 52");
+    CHECK(rig.replay.recorded() == "Line::send offered 9, byte 3 is 52 in \"12340 kg\\010\"");
 }
 
 TEST_CASE("a firmware that says it shorter is found at its call", "[hal]") {

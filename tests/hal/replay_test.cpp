@@ -6,6 +6,7 @@
 
 #include "tests/hal/random_session.h"
 #include "tests/hal/recorded_rigs.h"
+#include "tests/hal/sealed_text.h"
 
 using namespace cornerbench::hal;
 
@@ -47,19 +48,6 @@ void replay(ReplayRig& rig, RandomSession& session) {
 std::uint64_t line_of(std::string_view text, std::size_t place) {
     return 1 + static_cast<std::uint64_t>(
                    std::count(text.begin(), text.begin() + static_cast<long>(place), '\n'));
-}
-
-/// The same text with every line's seal made anew.
-std::string sealed_anew(std::string_view text) {
-    std::string result;
-    LineSeal seal;
-    while (!text.empty()) {
-        std::string_view line = text.substr(0, text.find('\n'));
-        text.remove_prefix(std::min(text.size(), line.size() + 1));
-        if (!line.empty()) line.remove_suffix(1);
-        result += std::string(line) + seal.next(line) + "\n";
-    }
-    return result;
 }
 
 }  // namespace
