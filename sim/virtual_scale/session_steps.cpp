@@ -6,6 +6,7 @@
 #include "firmware/scale/numbering.h"
 #include "sim/field/fault_words.h"
 #include "sim/report/corner_words.h"
+#include "sim/virtual_scale/line_talk.h"
 #include "sim/virtual_scale/session_runner.h"
 
 /// What each step of a session does.
@@ -72,11 +73,11 @@ bool Runner::rest(double at_most_s) {
 
 void Runner::corner_round(double mass_kg) {
     const scale::Deck& deck = scale_.description.deck;
-    Indicator& indicator = virtual_.indicator();
-    indicator.corner_forget();
+    tell(virtual_, "CORN:CLE");
     pass(3.0);
-    (void)indicator.zero();
-    bool well = rest(60.0) && indicator.corner_empty() == Refusal::none;
+    // Not zeroed is not in the way of a round: that needs differences alone.
+    tell(virtual_, "ZERO");
+    bool well = rest(60.0) && tell(virtual_, "CORN:EMPT").empty();
     for (int support = 0; support < 2 * deck.sections; ++support) {
         const double x_m =
             deck.section_x_m[static_cast<std::size_t>(scale::section_of(support, deck.sections))];
@@ -84,13 +85,14 @@ void Runner::corner_round(double mass_kg) {
         weights_.push_back(virtual_.world().put({mass_kg, x_m, y_m}));
         pass(1.5);
         stood_s_ = virtual_.time_s();
-        well = rest(60.0) && indicator.corner_loaded(support, mass_kg) == Refusal::none && well;
+        well = rest(60.0) &&
+               tell(virtual_, fmt::format("CORN:LOAD {},{} KG", support + 1, mass_kg)).empty() && well;
         event(fmt::format("{} over {}", words_.with_unit(mass_kg), support + 1), shown());
         clear_deck();
-        well = rest(60.0) && indicator.corner_empty() == Refusal::none && well;
+        well = rest(60.0) && tell(virtual_, "CORN:EMPT").empty() && well;
     }
     if (!well) event("corner round", "a reading could not be taken", true);
-    record_.corner_check = report::corner_words(indicator.corner_report());
+    record_.corner_check = report::corner_words(virtual_.indicator().corner_report());
     event("corner round", record_.corner_check);
 }
 
@@ -161,9 +163,14 @@ void Runner::print(const std::string& what) {
         event("print", "no power", true);
         return;
     }
-    const Refusal refusal = virtual_.indicator().print();
-    if (refusal != Refusal::none) {
-        event("print", std::string(console::words(refusal)) + ": " + shown(), true);
+    const std::uint32_t last = virtual_.indicator().ticket().number;
+    virtual_.board().panel.press(hal::Key::print);
+    virtual_.frame();
+    note_trace();
+    if (virtual_.indicator().ticket().number == last) {
+        const bool weighs = virtual_.indicator().readout().has_weight();
+        const Refusal why = weighs ? Refusal::not_stable : Refusal::no_weight;
+        event("print", std::string(console::words(why)) + ": " + shown(), true);
         return;
     }
     const weighing::Readout& readout = virtual_.indicator().ticket().readout;

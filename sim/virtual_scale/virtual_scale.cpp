@@ -2,7 +2,10 @@
 
 #include <vector>
 
+#include <spdlog/fmt/fmt.h>
+
 #include "firmware/scale/numbering.h"
+#include "sim/virtual_scale/line_talk.h"
 
 namespace cornerbench::virtual_scale {
 
@@ -31,6 +34,26 @@ VirtualScale::VirtualScale(const scale::Description& description, const scale::C
     restore_power();
 }
 
+hal::RecordingBoard& VirtualScale::record(hal::TextSink& sink) {
+    recording_ = std::make_unique<hal::RecordingBoard>(board_->board(), sink);
+    indicator_ = std::make_unique<Indicator>(recording_->board(), settings_);
+    return *recording_;
+}
+
+bool VirtualScale::end_recording() {
+    if (!recording_) return true;
+    if (powered())
+        recording_->end(indicator_->state_hash());
+    else
+        recording_->end();
+    return recording_->complete();
+}
+
+void VirtualScale::start_firmware() {
+    if (recording_) recording_->started_anew();
+    indicator_ = std::make_unique<Indicator>(recording_ ? recording_->board() : board_->board(), settings_);
+}
+
 void VirtualScale::frame() {
     const hal::Frame& frame = world_.step();
     if (!powered()) return;
@@ -40,7 +63,7 @@ void VirtualScale::frame() {
         for (const hal::Frame& arrived : port_faults_.pass(frame)) board_->converter.push_as_is(arrived);
     }
     const bool restarted = board_->advance_to(frame.taken_us);
-    if (restarted) indicator_ = std::make_unique<Indicator>(board_->board(), settings_);
+    if (restarted) start_firmware();
     indicator_->step();
 }
 
@@ -62,7 +85,6 @@ bool VirtualScale::settle(double at_most_s) {
 }
 
 bool VirtualScale::calibrate(double mass_kg) {
-    using console::Refusal;
     const scale::Deck& deck = description_.deck;
     const int supports = 2 * deck.sections;
     const auto until_stable = [this] {
@@ -73,7 +95,7 @@ bool VirtualScale::calibrate(double mass_kg) {
     board_->supervisor.set_seal_open(true);
     run(2.0);
     until_stable();
-    bool well = indicator_->calibration_point(0.0) == Refusal::none;
+    bool well = tell(*this, "CAL:POIN 0 KG").empty();
     std::vector<int> weights;
     for (int i = 0; i < supports; ++i) {
         const double x_m = deck.section_x_m[static_cast<std::size_t>(scale::section_of(i, deck.sections))];
@@ -82,14 +104,14 @@ bool VirtualScale::calibrate(double mass_kg) {
     }
     run(4.0);
     until_stable();
-    well = well && indicator_->calibration_point(mass_kg) == Refusal::none;
-    well = well && indicator_->calibrate() == Refusal::none;
+    well = well && tell(*this, fmt::format("CAL:POIN {} KG", mass_kg)).empty();
+    well = well && tell(*this, "CAL:STOR").empty();
     for (int i = 0; i < 100 && indicator_->storing(); ++i) frame();
     for (const int weight : weights) world_.take_off(weight);
     run(4.0);
     board_->supervisor.set_seal_open(false);
     well = well && indicator_->calibrated();
-    if (well) well = settle(60.0) && indicator_->zero() == Refusal::none;
+    if (well) well = settle(60.0) && tell(*this, "ZERO").empty();
     run(1.0);
     return well;
 }
@@ -103,7 +125,7 @@ void VirtualScale::restore_power() {
     // Nobody kicked the watchdog while there was no power.
     board_->clock.set(static_cast<hal::Microseconds>(time_s() * 1.0e6));
     board_->supervisor.start(board_->clock.time_us(), hal::ResetCause::power_on);
-    indicator_ = std::make_unique<Indicator>(board_->board(), settings_);
+    start_firmware();
 }
 
 }  // namespace cornerbench::virtual_scale

@@ -4,6 +4,7 @@
 #include <memory>
 
 #include "firmware/indicator.h"
+#include "hal/recorded/recording_board.h"
 #include "hal/simulated/simulated_board.h"
 #include "sim/faults/port_faults.h"
 #include "sim/world/world.h"
@@ -17,6 +18,13 @@ class VirtualScale {
     VirtualScale(const scale::Description& description, const scale::Condition& specimen,
                  const IndicatorSettings& settings, std::uint64_t seed,
                  const world::Surroundings& surroundings);
+
+    /// Before the first frame: from here on every call between firmware and board goes to `sink`, which has
+    /// to outlive this. Returns where notes can be laid beside them.
+    hal::RecordingBoard& record(hal::TextSink& sink);
+
+    /// Ends the recording. False when the sink has refused a part of it; true without a recording.
+    bool end_recording();
 
     /// One sample of the converter: the world moves on, the firmware makes a step.
     void frame();
@@ -47,11 +55,14 @@ class VirtualScale {
     const scale::Description& description() const { return description_; }
 
   private:
+    void start_firmware();
+
     scale::Description description_;
     IndicatorSettings settings_;
     world::World world_;
     faults::PortFaults port_faults_;
     std::unique_ptr<hal::SimulatedBoard> board_;
+    std::unique_ptr<hal::RecordingBoard> recording_;
     std::unique_ptr<Indicator> indicator_;
 };
 
