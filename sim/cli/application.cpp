@@ -141,6 +141,7 @@ Exit run_line(int count, const char* const* arguments, Session& session) {
     add_corners(app, session);
     add_causes(app, session);
     add_weigh(app, session);
+    add_replay(app, session);
     add_trial(app, session);
     add_sheet(app, session);
     add_keys(app, session);

@@ -25,6 +25,14 @@ files::ScaleFile load_scale_or_stop(const std::string& path) {
     return value_or_stop(files::load_scale(path));
 }
 
+files::ScaleFile parse_scale_or_stop(std::string_view text, const std::string& path) {
+    return value_or_stop(files::parse_scale(text, path));
+}
+
+files::Standard parse_standard_or_stop(std::string_view text, const std::string& path) {
+    return value_or_stop(files::parse_standard(text, path));
+}
+
 files::SheetFile load_sheet_or_stop(const std::string& path) {
     spdlog::debug("reading the sheet {}", path);
     return value_or_stop(files::load_sheet(path));

@@ -1,6 +1,7 @@
 #pragma once
 
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "firmware/scale/causes.h"
@@ -16,6 +17,8 @@
 namespace cornerbench::cli {
 
 files::ScaleFile load_scale_or_stop(const std::string& path);
+files::ScaleFile parse_scale_or_stop(std::string_view text, const std::string& path);
+files::Standard parse_standard_or_stop(std::string_view text, const std::string& path);
 files::SheetFile load_sheet_or_stop(const std::string& path);
 files::SessionFile load_session_or_stop(const std::string& path, const files::ScaleFile& scale);
 

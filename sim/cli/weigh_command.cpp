@@ -1,4 +1,6 @@
+#include <map>
 #include <memory>
+#include <optional>
 #include <sstream>
 
 #include <spdlog/fmt/fmt.h>
@@ -6,10 +8,12 @@
 
 #include "sim/cli/commands.h"
 #include "sim/cli/loading.h"
+#include "sim/cli/recording_file.h"
 #include "sim/cli/seed_option.h"
 #include "sim/cli/written_file.h"
 #include "sim/field/corner_test.h"
 #include "sim/field/fault_words.h"
+#include "sim/files/toml_text.h"
 #include "sim/report/session_report.h"
 #include "sim/report/session_trace.h"
 #include "sim/virtual_scale/indicator_settings.h"
@@ -27,6 +31,7 @@ struct Asked {
     std::uint64_t seed = 1;
     std::string csv_path;
     std::string svg_path;
+    std::string recording_path;
 };
 
 files::SessionFile session_or_stop(const Asked& asked, const files::ScaleFile& scale,
@@ -66,6 +71,23 @@ void print_to_file_or_stop(const std::string& path, const Print& print) {
     write_or_stop(path, text.str());
 }
 
+/// What makes a recording complete in itself.
+std::map<std::string, std::string> notes_or_stop(const Asked& asked, const files::SessionFile& steps,
+                                                 const files::Standard& standard) {
+    const auto text_of = [](const std::string& path) {
+        files::Findings findings(path);
+        const auto text = files::read_text(path, findings);
+        if (!text) throw Stop(Exit::host, path + ": cannot be read again for the recording");
+        return *text;
+    };
+    return {
+        {"made", fmt::format("cornerbench {}: {}, seed {}", CORNERBENCH_VERSION, steps.name, asked.seed)},
+        {"scale", text_of(asked.scale_path)},
+        {"standard", standard.path.empty()
+                         ? std::string(files::compiled_in_standard(files::standard_file_name(standard.name)))
+                         : text_of(standard.path)}};
+}
+
 Exit weigh(const Asked& asked, Session& session) {
     const files::ScaleFile scale = load_scale_or_stop(asked.scale_path);
     const files::Standard standard = standard_or_stop(scale);
@@ -79,7 +101,13 @@ Exit weigh(const Asked& asked, Session& session) {
         session.err << fmt::format("\r{:.0f} %", 100.0 * share) << std::flush;
         if (share >= 1.0) session.err << "\r\x1b[K" << std::flush;
     };
+    std::optional<RecordingSink> recording;
+    if (!asked.recording_path.empty()) {
+        setting.recording = &recording.emplace(asked.recording_path);
+        setting.notes = notes_or_stop(asked, steps, standard);
+    }
     const virtual_scale::SessionRecord record = virtual_scale::run_session(scale, standard, steps, setting);
+    if (recording) recording->close_or_stop();
     const report::MassWords words(scale.description);
     print_to_file_or_stop(asked.csv_path,
                           [&](std::ostream& out) { report::print_session_csv(out, record, words); });
@@ -106,6 +134,9 @@ void add_weigh(CLI::App& app, Session& session) {
     add_seed(*command, asked->seed, "Of the specimen and the yard (default 1); same seed, same run");
     command->add_option("--csv", asked->csv_path, "Writes the trace to this file, ten lines a second");
     command->add_option("--svg", asked->svg_path, "Draws the trace into this file");
+    command->add_option(
+        "--record", asked->recording_path,
+        "Writes every call between firmware and board to this file, for 'cornerbench replay'");
     command->footer(
         "Exit code 1: a step could not be done, or a ticket lies outside the limits.\n"
         "Example:\n"

@@ -56,6 +56,8 @@ struct SessionRecord {
     std::string corner_check;  ///< what the box said of its corners; empty when no round was made
     /// False when a ticket missed its limit or a step could not be done.
     bool well = true;
+    /// False when a part of the recording that was asked for could not be written.
+    bool recorded_whole = true;
 };
 
 }  // namespace cornerbench::virtual_scale

@@ -178,6 +178,10 @@ SessionRecord Runner::run() {
     record_.scale = scale_.name;
     record_.session = session_.name;
     record_.seed = setting_.seed;
+    if (setting_.recording != nullptr) {
+        hal::RecordingBoard& recording = virtual_.record(*setting_.recording);
+        for (const auto& [name, text] : setting_.notes) recording.add_note(name, text);
+    }
     if (!virtual_.calibrate(0.5 * scale_.description.max_kg))
         event("calibration", "refused: " + shown(), true);
     for (const scale::Fault& fault : setting_.faults) faults_.push_back(virtual_.world().inject({fault, {}}));
@@ -189,6 +193,7 @@ SessionRecord Runner::run() {
         record_.state_hash = virtual_.indicator().state_hash();
         record_.calibration_changes = virtual_.indicator().calibration_changes();
     }
+    record_.recorded_whole = virtual_.end_recording();
     return record_;
 }
 

@@ -2,6 +2,9 @@
 
 #include <cstdint>
 #include <functional>
+#include <map>
+#include <string>
+#include <vector>
 
 #include "sim/files/scale_file.h"
 #include "sim/files/session_file.h"
@@ -19,6 +22,9 @@ struct SessionSetting {
     double trace_every_s = 0.1;
     /// Told the share that is done, now and then.
     std::function<void(double)> progress;
+    /// Where every call between firmware and board is written to, with these notes in front. Null: nowhere.
+    hal::TextSink* recording = nullptr;
+    std::map<std::string, std::string> notes;
 };
 
 /// Draws a specimen within the file's tolerances, calibrates it with weights, lets the faults come and goes
