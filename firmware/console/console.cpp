@@ -172,6 +172,11 @@ void Console::sent(std::size_t count) {
     sent_ += std::min(count, answered_ - sent_);
 }
 
+bool Console::idle() const {
+    return !working_ && reader_.state() == LineReader::State::reading && unread_begin_ == unread_end_ &&
+           answers().empty();
+}
+
 void Console::lost_input() {
     reader_.spoil(Error::communication);
 }

@@ -51,6 +51,9 @@ class Console {
     /// One round with a port: receives, steps, sends. Does at most what 16 units and 512 bytes in ask for.
     void serve(hal::Line& line, std::int64_t now_us);
 
+    /// Nothing that came in as a whole line waits to be worked off, and no answer to be sent.
+    bool idle() const;
+
     const ErrorQueue& errors() const { return session_.errors; }
 
   private:

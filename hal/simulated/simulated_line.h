@@ -32,6 +32,8 @@ class SimulatedLine final : public Line {
 
     bool connected() const { return connected_; }
     std::size_t peer_waiting() const { return out_.size(); }
+    /// Bytes that the other end can send now without losing any; a peer with flow control sends no more.
+    std::size_t peer_room() const { return connected_ && !left_ ? capacity - in_.size() : 0; }
 
     /// As after power-on: nothing under way, the same peer.
     void start();

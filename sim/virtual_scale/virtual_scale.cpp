@@ -52,6 +52,7 @@ bool VirtualScale::end_recording() {
 void VirtualScale::start_firmware() {
     if (recording_) recording_->started_anew();
     indicator_ = std::make_unique<Indicator>(recording_ ? recording_->board() : board_->board(), settings_);
+    ++starts_;
 }
 
 void VirtualScale::frame() {

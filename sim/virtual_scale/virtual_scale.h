@@ -43,6 +43,8 @@ class VirtualScale {
     void cut_power(std::uint64_t seed);
     void restore_power();
     bool powered() const { return indicator_ != nullptr; }
+    /// How often the firmware has started: whoever holds on to `indicator()` looks again when it has grown.
+    std::uint64_t starts() const { return starts_; }
 
     /// To be called while power is on.
     Indicator& indicator() { return *indicator_; }
@@ -64,6 +66,7 @@ class VirtualScale {
     std::unique_ptr<hal::SimulatedBoard> board_;
     std::unique_ptr<hal::RecordingBoard> recording_;
     std::unique_ptr<Indicator> indicator_;
+    std::uint64_t starts_ = 0;
 };
 
 /// The parts of a board for this converter.
