@@ -1,9 +1,11 @@
 #include "sim/cli/loading.h"
 
+#include <spdlog/fmt/fmt.h>
 #include <spdlog/spdlog.h>
 
 #include "firmware/diagnosis/diagnose.h"
 #include "sim/field/fault_words.h"
+#include "sim/virtual_scale/indicator_settings.h"
 
 namespace cornerbench::cli {
 
@@ -59,6 +61,16 @@ files::Standard standard_or_stop(const files::ScaleFile& scale) {
     spdlog::debug("limits of {} from {}", standard.name,
                   standard.path.empty() ? "the copy inside the program" : standard.path);
     return standard;
+}
+
+void check_filter_or_stop(const files::ScaleFile& scale) {
+    const weighing::Weigher weigher(virtual_scale::indicator_settings(scale).weigher);
+    if (weigher.plan().error == weighing::FilterError::none) return;
+    throw Stop(
+        Exit::impossible_file,
+        fmt::format("{}: [indicator] rate_Hz = {:g}: no filter can keep 50 and 60 Hz out at that rate; "
+                    "valid: a multiple of 10 above 60, such as 100 or 400",
+                    scale.path, scale.description.rate_Hz));
 }
 
 std::vector<scale::Fault> faults_or_stop(const std::vector<std::string>& words,

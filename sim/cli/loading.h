@@ -28,6 +28,9 @@ files::Priors priors_or_stop(const std::string& path, const scale::Description& 
 /// The standard that the scale's file names.
 files::Standard standard_or_stop(const files::ScaleFile& scale);
 
+/// A rate at which the mains cannot be filtered out weighs nothing; better said before than shown.
+void check_filter_or_stop(const files::ScaleFile& scale);
+
 /// Faults from the words of `--with`.
 std::vector<scale::Fault> faults_or_stop(const std::vector<std::string>& words,
                                          const scale::Description& description);

@@ -51,17 +51,6 @@ files::SessionFile session_or_stop(const Asked& asked, const files::ScaleFile& s
     return session;
 }
 
-/// A rate at which the mains cannot be filtered out weighs nothing; better said before than shown.
-void check_filter_or_stop(const files::ScaleFile& scale) {
-    const weighing::Weigher weigher(virtual_scale::indicator_settings(scale).weigher);
-    if (weigher.plan().error == weighing::FilterError::none) return;
-    throw Stop(
-        Exit::impossible_file,
-        fmt::format("{}: [indicator] rate_Hz = {:g}: no filter can keep 50 and 60 Hz out at that rate; "
-                    "valid: a multiple of 10 above 60, such as 100 or 400",
-                    scale.path, scale.description.rate_Hz));
-}
-
 /// Nothing is written for an empty path.
 template <class Print>
 void print_to_file_or_stop(const std::string& path, const Print& print) {

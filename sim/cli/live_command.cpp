@@ -1,0 +1,127 @@
+#include <unistd.h>
+
+#include <charconv>
+#include <cmath>
+#include <memory>
+
+#include <spdlog/fmt/fmt.h>
+#include <spdlog/spdlog.h>
+
+#include "sim/cli/commands.h"
+#include "sim/cli/loading.h"
+#include "sim/cli/seed_option.h"
+#include "sim/live/front.h"
+#include "sim/live/host_refusal.h"
+
+namespace cornerbench::cli {
+
+namespace {
+
+constexpr double slowest_pace = 0.01;
+constexpr double fastest_pace = 1000.0;
+constexpr const char* as_fast_as_it_goes = "max";
+
+struct Asked {
+    std::string scale_path;
+    std::vector<std::string> faults;
+    std::uint64_t seed = 1;
+    std::string pace = "1";
+    live::LiveSetting setting;
+    bool no_serial = false;
+    bool no_panel = false;
+    bool seal_open = false;
+};
+
+double pace_of(const std::string& text) {
+    if (text == as_fast_as_it_goes) return 0.0;
+    double factor = 0.0;
+    const auto [end, problem] = std::from_chars(text.data(), text.data() + text.size(), factor);
+    const bool number = problem == std::errc() && end == text.data() + text.size();
+    if (!number || !(factor >= slowest_pace && factor <= fastest_pace))
+        throw Stop(Exit::wrong_usage, fmt::format("--pace {}: valid is {:g} to {:g} times real time, or '{}'",
+                                                  text, slowest_pace, fastest_pace, as_fast_as_it_goes));
+    return factor;
+}
+
+void caution_about(const std::string& address) {
+    if (!live::is_address(address))
+        throw Stop(Exit::wrong_usage,
+                   fmt::format("--listen {}: no address; valid is a numeric one of this computer, such as "
+                               "127.0.0.1, or 0.0.0.0 for all of them",
+                               address));
+    if (!live::is_loopback(address))
+        spdlog::warn(
+            "whoever reaches {} can read, zero and tare this scale: neither the console nor Modbus "
+            "knows a password",
+            address);
+}
+
+Exit live_scale(const Asked& asked, Session& session) {
+    live::LiveSetting setting = asked.setting;
+    setting.pace = pace_of(asked.pace);
+    setting.serial = !asked.no_serial;
+    caution_about(setting.address);
+    const files::ScaleFile scale = load_scale_or_stop(asked.scale_path);
+    const files::Standard standard = standard_or_stop(scale);
+    check_filter_or_stop(scale);
+    const std::vector<scale::Fault> faults = faults_or_stop(asked.faults, scale.description);
+    try {
+        live::Yard yard(scale, standard, asked.seed, faults);
+        if (asked.seal_open) yard.switch_seal();
+        live::LiveScale served(yard, setting);
+        if (session.json) {
+            session.out << live::ready_json(served).dump() << std::endl;
+            live::run_quietly(served);
+        } else if (session.out_is_terminal && !asked.no_panel) {
+            live::run_panel(served, session.style);
+        } else {
+            live::run_with_lines(served, session.out);
+        }
+    } catch (const live::HostRefusal& refusal) {
+        throw Stop(Exit::host, refusal.what());
+    }
+    return Exit::done;
+}
+
+}  // namespace
+
+void add_live(CLI::App& app, Session& session) {
+    auto asked = std::make_shared<Asked>();
+    live::LiveSetting& setting = asked->setting;
+    setting.console_port = 5025;
+    setting.modbus_port = 1502;
+    CLI::App* command = app.add_subcommand(
+        "live", "The scale and its firmware in real time, with a panel, a console and Modbus");
+    command->add_option("scale", asked->scale_path, "Scale file (TOML)")->required();
+    command->add_option("--with", asked->faults, "A cause that holds from the beginning; may be repeated")
+        ->allow_extra_args(false);
+    add_seed(*command, asked->seed, "Of the specimen and the yard (default 1)");
+    command->add_option("--pace", asked->pace,
+                        "Times real time, 0.01 to 1000, or 'max': as fast as it goes (default 1)");
+    command->add_option("--for", setting.for_s, "Ends after so many seconds of the yard (default: never)")
+        ->check(CLI::Range(0.01, 1.0e9));
+    command
+        ->add_option("--console-port", setting.console_port,
+                     "TCP port of the line console, 0 for any free one (default 5025)")
+        ->check(CLI::Range(0, 65535));
+    command
+        ->add_option("--modbus-port", setting.modbus_port,
+                     "TCP port of Modbus, 0 for any free one (default 1502)")
+        ->check(CLI::Range(0, 65535));
+    command->add_option("--listen", setting.address,
+                        "Numeric address to listen at (default 127.0.0.1: this computer alone)");
+    command->add_flag("--no-serial", asked->no_serial, "No serial line at a pseudo-terminal");
+    command->add_flag("--no-panel", asked->no_panel,
+                      "Prints what happens line by line, as it does when the output is no terminal");
+    command->add_flag("--seal-open", asked->seal_open, "The console can change the calibration");
+    command->footer(
+        "With --json one line tells the ports once they are open, and nothing follows.\n"
+        "Keys are read from standard input, whether it is a terminal or a script.\n"
+        "Ends with 0 at q, Ctrl-C, SIGTERM or after --for; with 4 when a port is taken.\n"
+        "Example:\n"
+        "  cornerbench live configs/scales/quarry-8.toml --pace 10");
+    command->callback(
+        [asked, &session] { session.action = [asked, &session] { return live_scale(*asked, session); }; });
+}
+
+}  // namespace cornerbench::cli

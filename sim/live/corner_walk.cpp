@@ -1,0 +1,98 @@
+#include "sim/live/corner_walk.h"
+
+#include <spdlog/fmt/fmt.h>
+
+#include "sim/report/corner_words.h"
+
+namespace cornerbench::live {
+
+using console::Refusal;
+
+namespace {
+
+/// For a weight to be set down and the deck to come to rest, before the box is asked.
+constexpr double set_down_s = 2.5;
+constexpr double patience_s = 60.0;
+
+}  // namespace
+
+void CornerWalk::begin() {
+    if (!yard_.powered()) return yard_.note("no corner round: the power is off");
+    if (yard_.vehicle_there()) return yard_.note("no corner round: a truck is on the deck");
+    yard_.take_all_weights();
+    yard_.scale().indicator().corner_forget();
+    firmware_ = yard_.scale().starts();
+    support_ = 0;
+    turn_to(Doing::zeroing, set_down_s);
+    yard_.note(fmt::format("corner round with {} begins", yard_.words().with_unit(yard_.test_kg())));
+}
+
+void CornerWalk::stop() {
+    if (under_way()) give_up("stopped");
+}
+
+void CornerWalk::turn_to(Doing doing, double settle_s) {
+    doing_ = doing;
+    not_before_s_ = yard_.time_s() + settle_s;
+    give_up_s_ = not_before_s_ + patience_s;
+}
+
+void CornerWalk::give_up(const std::string& why) {
+    doing_ = Doing::nothing;
+    yard_.take_all_weights();
+    yard_.note("corner round given up: " + why);
+}
+
+bool CornerWalk::take_reading() {
+    Indicator& box = yard_.scale().indicator();
+    const Refusal refusal =
+        doing_ == Doing::loaded ? box.corner_loaded(support_, yard_.test_kg()) : box.corner_empty();
+    if (refusal == Refusal::none) return true;
+    if (refusal != Refusal::not_stable || yard_.time_s() >= give_up_s_)
+        give_up(fmt::format("support {}: {}", support_ + 1, console::words(refusal)));
+    return false;
+}
+
+void CornerWalk::go_on() {
+    if (!under_way() || yard_.time_s() < not_before_s_) return;
+    if (!yard_.powered() || yard_.scale().starts() != firmware_) return give_up("the box has started anew");
+    switch (doing_) {
+        case Doing::nothing:
+            return;
+        case Doing::zeroing:
+            // A scale that is too far off to be zeroed can have its corners judged all the same.
+            (void)yard_.scale().indicator().zero();
+            return turn_to(Doing::unloading, 0.5);
+        case Doing::loading:
+            yard_.move_weight(support_);
+            return turn_to(Doing::loaded, set_down_s);
+        case Doing::loaded:
+            if (!take_reading()) return;
+            yard_.move_weight(support_);
+            ++support_;
+            return turn_to(Doing::unloading, set_down_s);
+        case Doing::unloading:
+            if (!take_reading()) return;
+            if (support_ < yard_.supports()) return turn_to(Doing::loading, 0.0);
+            doing_ = Doing::nothing;
+            return yard_.note("corner round: " +
+                              report::corner_words(yard_.scale().indicator().corner_report()));
+    }
+}
+
+std::string CornerWalk::words() const {
+    switch (doing_) {
+        case Doing::nothing:
+            return {};
+        case Doing::zeroing:
+            return "round under way: zero";
+        case Doing::loading:
+        case Doing::loaded:
+            return fmt::format("round under way: weight over {} of {}", support_ + 1, yard_.supports());
+        case Doing::unloading:
+            return fmt::format("round under way: {} of {} done", support_, yard_.supports());
+    }
+    return {};
+}
+
+}  // namespace cornerbench::live

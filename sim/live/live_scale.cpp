@@ -1,0 +1,98 @@
+#include "sim/live/live_scale.h"
+
+#include <algorithm>
+#include <chrono>
+#include <cmath>
+
+#include "sim/live/console_connection.h"
+#include "sim/live/modbus_connection.h"
+
+namespace cornerbench::live {
+
+namespace {
+
+/// Clients whose console waits for something, and a serial line that nobody holds, are looked after that
+/// often.
+constexpr std::int64_t longest_wait_us = 10'000;
+
+/// At most so many frames in one turn: some ten milliseconds of work, for which clients wait.
+constexpr int frames_a_turn = 200;
+
+std::int64_t wall_us() {
+    const auto now = std::chrono::steady_clock::now().time_since_epoch();
+    return std::chrono::duration_cast<std::chrono::microseconds>(now).count();
+}
+
+}  // namespace
+
+LiveScale::LiveScale(Yard& yard, const LiveSetting& setting)
+    : yard_(yard),
+      controls_(yard),
+      setting_(setting),
+      pace_(setting.pace, 1.0e6 / yard.file().description.rate_Hz),
+      console_(setting.address, setting.console_port, "console",
+               [this](Descriptor socket) { return welcome_console(std::move(socket)); }),
+      modbus_(setting.address, setting.modbus_port, "Modbus",
+              [this](Descriptor socket) { return welcome_modbus(std::move(socket)); }) {
+    if (setting.serial) serial_.emplace(yard.scale().board().line);
+    meet_firmware();
+}
+
+std::unique_ptr<Connection> LiveScale::welcome_console(Descriptor socket) {
+    if (met_ == 0) return nullptr;
+    return std::make_unique<ConsoleConnection>(std::move(socket), yard_.scale().indicator());
+}
+
+std::unique_ptr<Connection> LiveScale::welcome_modbus(Descriptor socket) {
+    if (met_ == 0) return nullptr;
+    return std::make_unique<ModbusConnection>(std::move(socket), *replies_);
+}
+
+void LiveScale::meet_firmware() {
+    const std::uint64_t there = yard_.powered() ? yard_.scale().starts() : 0;
+    if (there == met_) return;
+    // As at a box whose power went: connections are gone, and there is nobody to answer until it is back.
+    console_.close_all();
+    modbus_.close_all();
+    replies_.reset();
+    met_ = there;
+    if (met_ == 0) return;
+    // What came in on the serial line meanwhile was heard by nobody.
+    yard_.scale().board().line.start();
+    replies_ = std::make_unique<ModbusReplies>(yard_.scale().indicator());
+}
+
+std::int64_t LiveScale::firmware_time_us() {
+    return yard_.scale().board().clock.time_us();
+}
+
+void LiveScale::serve() {
+    meet_firmware();
+    console_.serve(firmware_time_us());
+    modbus_.serve(firmware_time_us());
+    if (serial_) serial_->serve(firmware_time_us());
+}
+
+void LiveScale::turn(std::span<pollfd> also) {
+    watched_.assign(also.begin(), also.end());
+    console_.watch(watched_);
+    modbus_.watch(watched_);
+    if (serial_) serial_->watch(watched_);
+    const std::int64_t wait_us = std::min(pace_.wait_us(wall_us()), longest_wait_us);
+    const int wait_ms = static_cast<int>((wait_us + 999) / 1000);
+    if (::poll(watched_.data(), watched_.size(), wait_ms) < 0) {
+        // Interrupted by a signal: whoever asked for it looks after it. Nothing is ready.
+        for (pollfd& each : watched_) each.revents = 0;
+    }
+    std::copy_n(watched_.begin(), also.size(), also.begin());
+
+    const int frames = pace_.due(wall_us(), frames_a_turn);
+    for (int i = 0; i < frames && !over(); ++i) {
+        yard_.frame();
+        controls_.walk().go_on();
+        if (look_) look_();
+    }
+    serve();
+}
+
+}  // namespace cornerbench::live

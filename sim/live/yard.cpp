@@ -1,0 +1,188 @@
+#include "sim/live/yard.h"
+
+#include <algorithm>
+
+#include <spdlog/fmt/fmt.h>
+
+#include "firmware/console/panel_text.h"
+#include "sim/field/corner_test.h"
+#include "sim/field/fault_words.h"
+#include "sim/field/places.h"
+#include "sim/field/specimen.h"
+#include "sim/virtual_scale/indicator_settings.h"
+#include "sim/virtual_scale/usual_session.h"
+
+namespace cornerbench::live {
+
+using console::Refusal;
+
+namespace {
+
+/// Text of a panel's field, which ends in zero bytes and may begin with blanks.
+template <std::size_t N>
+std::string text_of(const std::array<char, N>& field) {
+    std::string text(field.begin(), std::find(field.begin(), field.end(), '\0'));
+    text.erase(0, std::min(text.find_first_not_of(' '), text.size()));
+    return text;
+}
+
+}  // namespace
+
+Yard::Yard(const files::ScaleFile& scale, const files::Standard& standard, std::uint64_t seed,
+           const std::vector<scale::Fault>& faults)
+    : scale_(scale),
+      words_(scale.description),
+      test_kg_(field::standard_test_kg(standard, scale.description)),
+      seed_(seed),
+      virtual_(scale.description,
+               field::draw_specimen(scale.description, diagnosis::History::calibrated, {}, seed).condition,
+               virtual_scale::indicator_settings(scale), seed, world::calm(scale.description)),
+      weights_(static_cast<std::size_t>(2 * scale.description.deck.sections), 0) {
+    const bool calibrated = virtual_.calibrate(0.5 * scale.description.max_kg);
+    opened_s_ = virtual_.time_s();
+    if (!calibrated) note("the calibration was refused: " + shown());
+    for (const scale::Fault& fault : faults) inject(fault, field::fault_words(fault, scale.description));
+}
+
+void Yard::note(const std::string& text) {
+    happenings_.push_back({time_s(), text});
+}
+
+std::vector<Happening> Yard::take_happenings() {
+    return std::exchange(happenings_, {});
+}
+
+std::string Yard::shown() const {
+    if (!powered()) return "dark";
+    const weighing::Readout& readout = virtual_.indicator().readout();
+    const hal::PanelPicture picture = console::panel_picture(readout);
+    const std::string digits = text_of(picture.digits);
+    std::string text = digits.empty() ? text_of(picture.words) : digits + " " + text_of(picture.unit);
+    if (readout.channel >= 0) text += fmt::format(", cell {}", readout.channel + 1);
+    if (readout.tare_kind != weighing::TareKind::none && !digits.empty()) text += " net";
+    if (readout.has_weight() && !readout.stable) text += ", in motion";
+    return text;
+}
+
+void Yard::frame() {
+    virtual_.frame();
+    if (vehicle_ == 0 || virtual_.world().vehicle(vehicle_) != nullptr) return;
+    vehicle_ = 0;
+    leaving_ = false;
+    note("the truck has left");
+}
+
+bool Yard::vehicle_there() const {
+    return vehicle_ != 0;
+}
+
+void Yard::move_weight(int support) {
+    int& weight = weights_[static_cast<std::size_t>(support)];
+    const std::string what = words_.with_unit(test_kg_);
+    if (weight != 0) {
+        virtual_.world().take_off(std::exchange(weight, 0));
+        note(fmt::format("{} taken off support {}", what, support + 1));
+        return;
+    }
+    const field::Place place = field::over_support(scale_.description.deck, support);
+    weight = virtual_.world().put({test_kg_, place.x_m, place.y_m});
+    note(fmt::format("{} put over support {}", what, support + 1));
+}
+
+void Yard::take_all_weights() {
+    for (int& weight : weights_) {
+        if (weight != 0) virtual_.world().take_off(std::exchange(weight, 0));
+    }
+}
+
+void Yard::move_vehicle() {
+    if (vehicle_ == 0) {
+        const files::Vehicle truck = virtual_scale::usual_truck(scale_);
+        const scale::Deck& deck = scale_.description.deck;
+        world::Approach approach;
+        approach.stop_front_at_m =
+            0.5 * (deck.section_x_m[0] + deck.section_x_m[static_cast<std::size_t>(deck.sections - 1)] +
+                   truck.axles.back().behind_front_m);
+        vehicle_ = virtual_.world().drive_on(truck, approach);
+        note(fmt::format("{} of {} drives on", truck.name, words_.with_unit(truck.total_kg())));
+        return;
+    }
+    if (leaving_) return note("the truck is leaving already");
+    leaving_ = virtual_.world().drive_off(vehicle_);
+    note(leaving_ ? "the truck drives off" : "the truck is not there");
+}
+
+void Yard::inject(const scale::Fault& fault, const std::string& words) {
+    faults_.push_back(virtual_.world().inject({fault, {}}));
+    fault_words_.push_back(words);
+    note("fault: " + words);
+}
+
+void Yard::inject(std::string_view words) {
+    const field::ReadFault read = field::read_fault(words, scale_.description);
+    if (!read.fault) return note("no fault: " + read.error);
+    if (read.fault->cause == scale::Cause::unlisted)
+        return note("no fault: what is on no list cannot be computed");
+    inject(*read.fault, field::fault_words(*read.fault, scale_.description));
+}
+
+void Yard::mend() {
+    for (const int fault : faults_) virtual_.world().mend(fault);
+    note(faults_.empty() ? "nothing to mend" : "mended: " + fmt::format("{}", fmt::join(fault_words_, "; ")));
+    faults_.clear();
+    fault_words_.clear();
+}
+
+void Yard::answer(const std::string& what, Refusal refusal) {
+    note(what + ": " + std::string(console::words(refusal)));
+}
+
+void Yard::zero() {
+    answer("zero", powered() ? virtual_.indicator().zero() : Refusal::no_weight);
+}
+
+void Yard::tare() {
+    answer("tare", powered() ? virtual_.indicator().tare() : Refusal::no_weight);
+}
+
+void Yard::clear_tare() {
+    answer("clear tare", powered() ? virtual_.indicator().clear_tare() : Refusal::no_weight);
+}
+
+void Yard::next_unit() {
+    // By the panel's key, which shows another unit and keeps none.
+    if (powered()) virtual_.board().panel.press(hal::Key::unit);
+}
+
+void Yard::print() {
+    const Refusal refusal = powered() ? virtual_.indicator().print() : Refusal::no_weight;
+    if (refusal != Refusal::none) return answer("print", refusal);
+    note(fmt::format("printed no. {}: {}; truly on the deck {}", virtual_.indicator().ticket().number,
+                     shown(), words_.with_unit(virtual_.world().truth().mass_on_deck_kg)));
+}
+
+void Yard::switch_power() {
+    if (powered()) {
+        virtual_.cut_power(seed_ + ++cuts_);
+        return note("power off");
+    }
+    virtual_.restore_power();
+    note("power on");
+}
+
+void Yard::switch_seal() {
+    seal_open_ = !seal_open_;
+    virtual_.board().supervisor.set_seal_open(seal_open_);
+    note(seal_open_ ? "the seal is open: the console can change the calibration" : "the seal is closed");
+}
+
+std::string Yard::load_words() const {
+    std::vector<std::string> parts;
+    if (vehicle_ != 0) parts.emplace_back(leaving_ ? "truck, leaving" : "truck");
+    for (std::size_t i = 0; i < weights_.size(); ++i) {
+        if (weights_[i] != 0) parts.push_back(fmt::format("weight over {}", i + 1));
+    }
+    return parts.empty() ? "empty" : fmt::format("{}", fmt::join(parts, ", "));
+}
+
+}  // namespace cornerbench::live

@@ -1,0 +1,91 @@
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "sim/files/scale_file.h"
+#include "sim/files/standard_file.h"
+#include "sim/report/number_words.h"
+#include "sim/virtual_scale/virtual_scale.h"
+
+namespace cornerbench::live {
+
+/// Something that was done or came about, at so many seconds since the yard was opened.
+struct Happening {
+    double t_s = 0.0;
+    std::string text;
+};
+
+/// A calibrated scale with its firmware, and what a person can do to it: loads, keys, faults, power, seal.
+/// What comes of each deed is a `Happening`.
+class Yard {
+  public:
+    /// Draws the specimen with number `seed`, calibrates it, and lets the faults come.
+    Yard(const files::ScaleFile& scale, const files::Standard& standard, std::uint64_t seed,
+         const std::vector<scale::Fault>& faults);
+
+    /// One sample period.
+    void frame();
+
+    /// Puts the test weight over `support`, counted from 0, or takes it off again.
+    void move_weight(int support);
+    /// The truck comes on from the left and stops in the middle; if it stands there, it leaves.
+    void move_vehicle();
+    void inject(std::string_view words);
+    void mend();
+    void zero();
+    void tare();
+    void clear_tare();
+    void next_unit();
+    void print();
+    void switch_power();
+    void switch_seal();
+    /// For who works the yard step by step, such as a corner round.
+    void take_all_weights();
+    void note(const std::string& text);
+
+    bool weight_over(int support) const { return weights_[static_cast<std::size_t>(support)] != 0; }
+    bool vehicle_there() const;
+    int supports() const { return 2 * scale_.description.deck.sections; }
+    double test_kg() const { return test_kg_; }
+    std::string load_words() const;
+    const std::vector<std::string>& faults() const { return fault_words_; }
+
+    /// Seconds since the yard was opened.
+    double time_s() const { return virtual_.time_s() - opened_s_; }
+    virtual_scale::VirtualScale& scale() { return virtual_; }
+    const files::ScaleFile& file() const { return scale_; }
+    const report::MassWords& words() const { return words_; }
+    bool powered() const { return virtual_.powered(); }
+    bool seal_open() const { return seal_open_; }
+
+    /// What stands on the indicator's own panel, in words.
+    std::string shown() const;
+
+    /// What has happened since the last call.
+    std::vector<Happening> take_happenings();
+
+  private:
+    void answer(const std::string& what, console::Refusal refusal);
+    void inject(const scale::Fault& fault, const std::string& words);
+
+    files::ScaleFile scale_;
+    report::MassWords words_;
+    double test_kg_ = 0.0;
+    std::uint64_t seed_ = 0;
+    virtual_scale::VirtualScale virtual_;
+    double opened_s_ = 0.0;
+    std::vector<Happening> happenings_;
+    std::vector<int> weights_;  ///< by support, the world's number of the weight over it or 0
+    int vehicle_ = 0;
+    bool leaving_ = false;
+    std::vector<int> faults_;
+    std::vector<std::string> fault_words_;
+    bool seal_open_ = false;
+    std::uint64_t cuts_ = 0;
+};
+
+}  // namespace cornerbench::live

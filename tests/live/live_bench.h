@@ -1,0 +1,58 @@
+#pragma once
+
+#include <chrono>
+#include <functional>
+#include <string>
+
+#include "sim/cli/loading.h"
+#include "sim/live/live_scale.h"
+
+namespace cornerbench::live::testing {
+
+inline std::string shipped_scale(const std::string& name) {
+    return std::string(CORNERBENCH_SOURCE_DIR) + "/configs/scales/" + name + ".toml";
+}
+
+/// A live scale inside the test, on ports of its own. It goes on only while the test pumps it.
+class LiveBench {
+  public:
+    explicit LiveBench(const std::string& scale = "quarry-8", double pace = 20.0, std::uint64_t seed = 1)
+        : file_(cli::load_scale_or_stop(shipped_scale(scale))),
+          yard_(file_, cli::standard_or_stop(file_), seed, {}),
+          live_(yard_, {.console_port = 0, .modbus_port = 0, .pace = pace}) {}
+
+    LiveScale& live() { return live_; }
+    Yard& yard() { return yard_; }
+    Indicator& indicator() { return yard_.scale().indicator(); }
+
+    /// Until `done`, or for so long by the wall's clock that something is wrong. False then.
+    bool pump(const std::function<bool()>& done) {
+        const auto give_up = std::chrono::steady_clock::now() + std::chrono::seconds(60);
+        while (!done()) {
+            if (std::chrono::steady_clock::now() > give_up) return false;
+            live_.turn();
+        }
+        return true;
+    }
+
+    /// At least so many seconds of the yard.
+    void pass(double seconds) {
+        const double end_s = yard_.time_s() + seconds;
+        pump([&] { return yard_.time_s() >= end_s; });
+    }
+
+    /// What is kept of the calibration, as the bytes in which it is kept; the zero, which a key may set,
+    /// aside.
+    storage::Record calibration() {
+        storage::Kept kept = indicator().kept();
+        kept.zero_offset_kg = 0.0;
+        return storage::encode(kept, 1);
+    }
+
+  private:
+    files::ScaleFile file_;
+    Yard yard_;
+    LiveScale live_;
+};
+
+}  // namespace cornerbench::live::testing

@@ -1,0 +1,143 @@
+#include "sim/live/panel_screen.h"
+
+#include <algorithm>
+#include <catch2/catch.hpp>
+#include <filesystem>
+#include <set>
+
+#include <spdlog/fmt/fmt.h>
+
+#include "sim/live/large_digits.h"
+#include "tests/live/live_bench.h"
+
+using namespace cornerbench;
+using namespace cornerbench::live;
+using namespace cornerbench::live::testing;
+
+namespace {
+
+std::string joined(const std::vector<ScreenLine>& lines) {
+    std::string text;
+    for (const ScreenLine& line : lines) text += line.text + "\n";
+    return text;
+}
+
+void check_fits(const std::vector<ScreenLine>& lines) {
+    INFO(joined(lines));
+    CHECK(lines.size() == 24);
+    for (const ScreenLine& line : lines) {
+        CHECK(line.text.size() <= 80);
+        CHECK(std::all_of(line.text.begin(), line.text.end(), [](char c) { return c >= ' ' && c <= '~'; }));
+    }
+}
+
+bool shows(LiveScale& live, const std::string& part) {
+    const std::string text = joined(panel_screen(live, {}));
+    INFO(text);
+    return text.find(part) != std::string::npos;
+}
+
+/// A weighbridge of eight sections, as many as there may be, with a name longer than a title has room for.
+constexpr const char* sixteen_cells = R"(
+name = "The long weighbridge behind the northern gate, with signs \u00e9 and \u20ac"
+unit = "kg"
+max = 100000
+division = 20
+standard = "OIML R 76"
+class = "III"
+gravity = { g = 9.81 }
+[deck]
+mass = 30000
+section_x_m = [0, 4, 8, 12, 16, 20, 24, 28]
+width_m = 3
+[cell]
+capacity = 30000
+[box]
+converter = "per-cell"
+)";
+
+}  // namespace
+
+TEST_CASE("the panel fits 80 columns and 24 lines on every shipped scale, whatever happens", "[live]") {
+    std::vector<std::string> names;
+    for (const auto& entry : std::filesystem::directory_iterator(CORNERBENCH_SOURCE_DIR "/configs/scales"))
+        names.push_back(entry.path().stem().string());
+    REQUIRE(names.size() >= 6);
+    for (const std::string& name : names) {
+        INFO(name);
+        LiveBench bench(name, 100.0);
+        LiveScale& live = bench.live();
+        check_fits(panel_screen(live, {}));
+        for (int support = 0; support < bench.yard().supports(); ++support) bench.yard().move_weight(support);
+        bench.yard().inject("weak-output cell=2 ratio=0.9");
+        bench.yard().inject("loose-terminal cell=3 wire=S+ ohm=40");
+        bench.pass(4.0);
+        check_fits(panel_screen(live, {1.0e7, std::string(300, 'x')}));
+        live.controls().take("f" + std::string(200, 'y'));
+        check_fits(panel_screen(live, {}));
+        live.controls().take("\x1b");
+        live.controls().take("o");
+        check_fits(panel_screen(live, {}));
+        CHECK(shows(live, "dark"));
+    }
+}
+
+TEST_CASE("the panel has room for sixteen cells", "[live]") {
+    const auto loaded = files::parse_scale(sixteen_cells, "sixteen.toml");
+    INFO(files::to_string(loaded.errors));
+    REQUIRE(loaded.value);
+    Yard yard(*loaded.value, cli::standard_or_stop(*loaded.value), 1, {});
+    LiveScale live(yard, {.pace = 100.0});
+    for (int support = 0; support < 16; ++support) yard.move_weight(support);
+    for (int i = 0; i < 400; ++i) yard.frame();
+    const auto lines = panel_screen(live, {});
+    check_fits(lines);
+    for (int support = 1; support <= 16; ++support) {
+        const std::string mark = fmt::format("{:>2} W [", support);
+        CHECK(joined(lines).find(mark) != std::string::npos);
+    }
+    live.controls().take("06");
+    CHECK(live.controls().support() == 15);
+}
+
+TEST_CASE("large digits are five lines of letters that can be told apart", "[live]") {
+    CHECK(large_digits("-1.0") == std::array<std::string, 5>{"        #      ###  ", "       ##     #   # ",
+                                                             "#####   #     #   # ", "        #     #   # ",
+                                                             "       ###  #  ###  "});
+    std::set<std::array<std::string, 5>> pictures;
+    for (const char sign : std::string("0123456789-. ")) pictures.insert(large_digits({&sign, 1}));
+    CHECK(pictures.size() == 13);
+}
+
+TEST_CASE("weight, state, bars, corner check and lines out stand on the panel", "[live]") {
+    LiveBench bench("quarry-8", 100.0);
+    LiveScale& live = bench.live();
+    CHECK(shows(live, "Quarry weighbridge"));
+    CHECK(shows(live, "stable, zero"));
+    CHECK(shows(live, "seal closed"));
+    CHECK(shows(live, "Corner check  not judged"));
+    CHECK(shows(live, "console 127.0.0.1:" + std::to_string(live.console_port())));
+    CHECK(shows(live, "Modbus " + std::to_string(live.modbus_port())));
+    CHECK(shows(live, live.serial_path()));
+    CHECK(shows(live, "[#...............]"));
+
+    live.controls().take("2w");
+    bench.pass(4.0);
+    CHECK(shows(live, "> 2 W ["));
+    CHECK(shows(live, "truly 8 580 kg"));
+    const hal::PanelPicture& picture = bench.yard().scale().board().panel.picture();
+    for (const std::string& row :
+         large_digits(std::string_view(picture.digits.data(), picture.digits.size())))
+        CHECK(shows(live, row));
+    live.controls().take("t");
+    bench.pass(1.0);
+    CHECK(shows(live, "net, tare 8 "));
+
+    live.controls().take("2w");
+    live.controls().take("r");
+    REQUIRE(bench.pump([&] { return !live.controls().walk().under_way(); }));
+    CHECK(shows(live, "Corner check  corners alike"));
+    bench.yard().inject("open-wire cell=4 wire=E+");
+    bench.pass(5.0);
+    CHECK(shows(live, "open-wire cell=4 wire=E+"));
+}
