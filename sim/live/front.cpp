@@ -28,12 +28,6 @@ void run(LiveScale& live, const Look& look) {
     }
 }
 
-std::string endpoint(const LiveScale& live, int port) {
-    const std::string& address = live.setting().address;
-    return address.find(':') == std::string::npos ? fmt::format("{}:{}", address, port)
-                                                  : fmt::format("[{}]:{}", address, port);
-}
-
 /// Notes every weight that comes to rest and every reason for none, once.
 class ReadingNotes {
   public:
@@ -81,8 +75,8 @@ void run_quietly(LiveScale& live) {
 }
 
 void run_with_lines(LiveScale& live, std::ostream& out) {
-    out << fmt::format("console  {}\n", endpoint(live, live.console_port()));
-    out << fmt::format("Modbus   {}\n", endpoint(live, live.modbus_port()));
+    out << fmt::format("console  {}\n", live.console_endpoint());
+    out << fmt::format("Modbus   {}\n", live.modbus_endpoint());
     if (!live.serial_path().empty()) out << fmt::format("serial   {}\n", live.serial_path());
     out.flush();
     ReadingNotes notes(live.yard());

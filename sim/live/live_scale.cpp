@@ -18,6 +18,8 @@ constexpr std::int64_t longest_wait_us = 10'000;
 /// At most so many frames in one turn: some ten milliseconds of work, for which clients wait.
 constexpr int frames_a_turn = 200;
 
+constexpr std::int64_t measure_every_us = 1'000'000;
+
 std::int64_t wall_us() {
     const auto now = std::chrono::steady_clock::now().time_since_epoch();
     return std::chrono::duration_cast<std::chrono::microseconds>(now).count();
@@ -66,6 +68,19 @@ std::int64_t LiveScale::firmware_time_us() {
     return yard_.scale().board().clock.time_us();
 }
 
+std::string LiveScale::endpoint(int port) const {
+    const bool colons = setting_.address.find(':') != std::string::npos;
+    return (colons ? "[" + setting_.address + "]" : setting_.address) + ":" + std::to_string(port);
+}
+
+void LiveScale::measure_pace(std::int64_t now_us) {
+    if (measured_us_ != 0 && now_us - measured_us_ < measure_every_us) return;
+    if (measured_us_ != 0)
+        measured_pace_ = 1.0e6 * (yard_.time_s() - measured_s_) / static_cast<double>(now_us - measured_us_);
+    measured_us_ = now_us;
+    measured_s_ = yard_.time_s();
+}
+
 void LiveScale::serve() {
     meet_firmware();
     console_.serve(firmware_time_us());
@@ -93,6 +108,7 @@ void LiveScale::turn(std::span<pollfd> also) {
         if (look_) look_();
     }
     serve();
+    measure_pace(wall_us());
 }
 
 }  // namespace cornerbench::live

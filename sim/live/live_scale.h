@@ -46,6 +46,9 @@ class LiveScale {
     Yard& yard() { return yard_; }
     Controls& controls() { return controls_; }
     const LiveSetting& setting() const { return setting_; }
+    /// The console's address and port as a client takes them: "127.0.0.1:5025", "[::1]:5025".
+    std::string console_endpoint() const { return endpoint(console_.port()); }
+    std::string modbus_endpoint() const { return endpoint(modbus_.port()); }
     int console_port() const { return console_.port(); }
     int modbus_port() const { return modbus_.port(); }
     std::size_t console_clients() const { return console_.clients(); }
@@ -54,7 +57,12 @@ class LiveScale {
     std::string serial_path() const { return serial_ ? serial_->path() : std::string(); }
     bool serial_in_use() const { return serial_ && serial_->in_use(); }
 
+    /// Seconds of the yard in a second by the wall's clock, over the last second or so; 0 in the first one.
+    double measured_pace() const { return measured_pace_; }
+
   private:
+    std::string endpoint(int port) const;
+    void measure_pace(std::int64_t now_us);
     std::unique_ptr<Connection> welcome_console(Descriptor socket);
     std::unique_ptr<Connection> welcome_modbus(Descriptor socket);
     void serve();
@@ -72,6 +80,9 @@ class LiveScale {
     Server modbus_;
     std::optional<SerialPort> serial_;
     std::vector<pollfd> watched_;
+    std::int64_t measured_us_ = 0;
+    double measured_s_ = 0.0;
+    double measured_pace_ = 0.0;
 };
 
 }  // namespace cornerbench::live

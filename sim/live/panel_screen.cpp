@@ -59,8 +59,14 @@ std::string clock_words(double seconds) {
     return fmt::format("{}:{:02}:{:02}", whole / 3600, whole / 60 % 60, whole % 60);
 }
 
-std::string pace_words(double pace) {
-    return pace == 0.0 ? "pace max" : fmt::format("pace {:g} x", pace);
+/// Below this share of what was asked for the computer does not keep up.
+constexpr double keeps_up = 0.9;
+
+/// The pace that was asked for, or the one that is reached where that is another.
+std::string pace_words(double asked, double measured) {
+    if (asked == 0.0) return measured == 0.0 ? "pace max" : fmt::format("max, {:.0f} x", measured);
+    if (measured == 0.0 || measured >= keeps_up * asked) return fmt::format("pace {:g} x", asked);
+    return fmt::format("{:.3g} of {:g} x", measured, asked);
 }
 
 class Panel {
@@ -91,7 +97,8 @@ void Panel::add_title() {
     put_at(title, 32,
            fmt::format("Max {}  d {}", words.with_unit(yard_.file().description.max_kg),
                        words.with_unit(words.division_kg())));
-    const std::string when = clock_words(yard_.time_s()) + "  " + pace_words(live_.setting().pace);
+    const std::string when =
+        clock_words(yard_.time_s()) + "  " + pace_words(live_.setting().pace, live_.measured_pace());
     put_at(title, panel_columns - std::min<std::size_t>(when.size(), panel_columns), when);
     add(title, Tone::strong);
     add(std::string(panel_columns, '-'));
@@ -184,10 +191,8 @@ void Panel::add_corner_check() {
 }
 
 void Panel::add_lines_out() {
-    const std::string& address = live_.setting().address;
-    std::string text =
-        fmt::format("Lines out     console {}:{} ({})  Modbus {} ({})", address, live_.console_port(),
-                    live_.console_clients(), live_.modbus_port(), live_.modbus_clients());
+    std::string text = fmt::format("Lines out     console {} ({})  Modbus {} ({})", live_.console_endpoint(),
+                                   live_.console_clients(), live_.modbus_port(), live_.modbus_clients());
     if (!live_.serial_path().empty())
         text += fmt::format("  {}{}", live_.serial_path(), live_.serial_in_use() ? " (1)" : "");
     add(text);

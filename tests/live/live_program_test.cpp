@@ -72,6 +72,38 @@ TEST_CASE("the panel comes up, works by keys, and leaves the terminal as it was"
     CHECK(program.follow(take, [&] { return !screen.other_screen() && !screen.cursor_hidden(); }));
 }
 
+TEST_CASE("a terminal that is not read any more holds up nobody", "[live]") {
+    RunningProgram program(with({"--pace", "100"}));
+    TerminalModel screen;
+    REQUIRE(program.follow([&screen](std::string_view bytes) { screen.take(bytes); },
+                           [&] { return screen.shows("q quit"); }));
+    const std::string text = screen.text();
+    const std::string mark = "console 127.0.0.1:";
+    const int port = std::stoi(text.substr(text.find(mark) + mark.size()));
+    TcpClient client(port);
+    // The clock on the panel alone fills what the system has room for.
+    std::size_t unread = 0;
+    for (int i = 0; i < 6000 && unread < 3500; ++i) {
+        client.send("*OPC?\n");
+        REQUIRE(program.follow([](std::string_view) {},
+                               [&] { return client.came().find('\n') != std::string::npos; }, false));
+        (void)client.take();
+        std::this_thread::sleep_for(std::chrono::milliseconds(10));
+        unread = program.unread();
+    }
+    CHECK(unread >= 3500);
+    for (int i = 0; i < 100; ++i) {
+        client.send("MEAS?\n");
+        REQUIRE(program.follow([](std::string_view) {},
+                               [&] { return client.came().find('\n') != std::string::npos; }, false));
+        CHECK(client.take() == "0\n");
+    }
+    program.signal(SIGTERM);
+    REQUIRE(program.follow([](std::string_view) {}, [&] { return program.ended(); }));
+    CHECK(program.code == 0);
+    CHECK(program.as_before());
+}
+
 TEST_CASE("Ctrl-C, SIGTERM, SIGHUP and the end of its time leave the terminal as it was", "[live]") {
     for (const std::string how : {"Ctrl-C", "SIGTERM", "SIGHUP", "SIGINT", "--for"}) {
         INFO(how);

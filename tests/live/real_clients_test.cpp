@@ -94,6 +94,26 @@ TEST_CASE("lxi-tools identify, read, zero and tare the scale over the raw consol
     CHECK(lxi.ask("ZERO;:SYST:ERR?;:MEAS?") == "0,\"No error\";0");
 }
 
+TEST_CASE("lxi-tools calibrate the scale when the seal is open", "[live]") {
+    if (missing("lxi")) return;
+    LiveBench bench;
+    const Lxi lxi{bench};
+    CHECK(lxi.ask("CAL:COUN?") == "1");
+    const std::string before = lxi.ask("CAL:COEF?");
+    bench.yard().switch_seal();
+    bench.pass(1.0);
+    CHECK(lxi.ask("CAL:SEAL?") == "OPEN");
+    CHECK(lxi.ask("CAL:POIN 0;:SYST:ERR?") == "0,\"No error\"");
+    put_weight(bench, 2);
+    // As if the weight were heavier: from then on it reads so.
+    CHECK(lxi.ask("CAL:POIN 9 T;POIN:COUN?;:SYST:ERR?") == "2;0,\"No error\"");
+    CHECK(lxi.ask("CAL:STOR;*OPC?;:SYST:ERR?") == "1;0,\"No error\"");
+    CHECK(lxi.ask("CAL:COUN?") == "2");
+    CHECK(lxi.ask("CAL:COEF?") != before);
+    bench.pass(3.0);
+    CHECK(lxi.ask("MEAS?") == "9000");
+}
+
 TEST_CASE("mbpoll reads what the firmware shows, presses keys and is refused by the standard's codes",
           "[live]") {
     if (missing("mbpoll")) return;

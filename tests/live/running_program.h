@@ -59,14 +59,22 @@ class RunningProgram {
     void type(const std::string& keys) {
         REQUIRE(::write(master_.get(), keys.data(), keys.size()) == static_cast<ssize_t>(keys.size()));
     }
+    /// Bytes written by it that nobody has read.
+    std::size_t unread() const {
+        int count = 0;
+        ioctl(master_.get(), FIONREAD, &count);
+        return static_cast<std::size_t>(count);
+    }
     void signal(int number) const { ::kill(child_, number); }
 
-    /// Gives what it writes to `take` until `done`, or until that is taking too long: false then.
-    bool follow(const std::function<void(std::string_view)>& take, const std::function<bool()>& done) {
+    /// Gives what it writes to `take` until `done`, or until that is taking too long: false then. Without
+    /// `reading` nobody looks at what it writes.
+    bool follow(const std::function<void(std::string_view)>& take, const std::function<bool()>& done,
+                bool reading = true) {
         const auto give_up = std::chrono::steady_clock::now() + std::chrono::seconds(60);
         while (std::chrono::steady_clock::now() < give_up) {
             char bytes[4096];
-            const ssize_t got = ::read(master_.get(), bytes, sizeof bytes);
+            const ssize_t got = reading ? ::read(master_.get(), bytes, sizeof bytes) : 0;
             if (got > 0) take({bytes, static_cast<std::size_t>(got)});
             if (done()) return true;
             if (got <= 0) std::this_thread::sleep_for(std::chrono::milliseconds(5));
