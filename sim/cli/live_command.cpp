@@ -1,7 +1,4 @@
-#include <unistd.h>
-
 #include <charconv>
-#include <cmath>
 #include <memory>
 
 #include <spdlog/fmt/fmt.h>

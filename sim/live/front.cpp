@@ -1,10 +1,13 @@
 #include "sim/live/front.h"
 
+#include <unistd.h>
+
 #include <chrono>
 
 #include <spdlog/fmt/fmt.h>
 
 #include "sim/live/keyboard.h"
+#include "sim/live/line_printer.h"
 #include "sim/live/panel_screen.h"
 #include "sim/live/stop_signals.h"
 #include "sim/live/terminal.h"
@@ -50,11 +53,6 @@ class ReadingNotes {
     std::string noted_;
 };
 
-void print_happenings(std::ostream& out, const std::vector<Happening>& happenings) {
-    for (const Happening& each : happenings) out << fmt::format("{:9.2f} s  {}\n", each.t_s, each.text);
-    if (!happenings.empty()) out.flush();
-}
-
 }  // namespace
 
 report::Json ready_json(LiveScale& live) {
@@ -75,19 +73,27 @@ void run_quietly(LiveScale& live) {
 }
 
 void run_with_lines(LiveScale& live, std::ostream& out) {
-    out << fmt::format("console  {}\n", live.console_endpoint());
-    out << fmt::format("Modbus   {}\n", live.modbus_endpoint());
-    if (!live.serial_path().empty()) out << fmt::format("serial   {}\n", live.serial_path());
-    out.flush();
+    LinePrinter printer(out, STDOUT_FILENO);
+    printer.add("console  " + live.console_endpoint());
+    printer.add("Modbus   " + live.modbus_endpoint());
+    if (!live.serial_path().empty()) printer.add("serial   " + live.serial_path());
     ReadingNotes notes(live.yard());
     live.on_frame([&notes] { notes.look(); });
-    const auto print = [&] { print_happenings(out, live.yard().take_happenings()); };
-    run(live, print);
+    const auto add_happenings = [&] {
+        for (const Happening& each : live.yard().take_happenings())
+            printer.add(fmt::format("{:9.2f} s  {}", each.t_s, each.text));
+    };
+    printer.print();
+    run(live, [&] {
+        add_happenings();
+        printer.print();
+    });
     live.on_frame({});
     if (live.yard().powered())
         live.yard().note(
             fmt::format("end; state hash {:016X}", live.yard().scale().indicator().state_hash()));
-    print();
+    add_happenings();
+    printer.finish();
 }
 
 void run_panel(LiveScale& live, const report::Style& style) {
