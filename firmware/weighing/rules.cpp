@@ -1,11 +1,19 @@
 #include "firmware/weighing/rules.h"
 
+#include <algorithm>
+
 namespace cornerbench::weighing {
 
 namespace {
 
 /// A range set to its limit stays within it through the rounding of its parts.
 constexpr double slack = 1.0e-9;
+
+/// Some rules let an indicator take three divisions for zero at once: a small load would be gone, and with
+/// each larger one that comes the part of it that the filter shows first. No more is followed than OIML R
+/// 76-1:2006, 4.5.7 allows, whatever else is allowed.
+constexpr double widest_tracking_divisions = 0.5;
+constexpr double fastest_tracking_per_s = 0.5;
 
 bool sensible(const ZeroSettings& s) {
     const double shares[] = {s.initial_below, s.initial_above, s.setting_below, s.setting_above};
@@ -29,8 +37,10 @@ ZeroSettings zero_settings(const Rules& rules) {
     ZeroSettings settings;
     settings.initial_below = settings.initial_above = 0.5 * rules.initial_zero_share;
     settings.setting_below = settings.setting_above = 0.5 * rules.zero_setting_share;
-    settings.tracking_window_divisions = rules.tracking_divisions;
-    settings.tracking_divisions_per_s = rules.tracking_divisions_per_s;
+    settings.tracking_window_divisions = std::min(rules.tracking_divisions, widest_tracking_divisions);
+    const bool limited = rules.tracking_divisions_per_s > 0.0;
+    settings.tracking_divisions_per_s =
+        limited ? std::min(rules.tracking_divisions_per_s, fastest_tracking_per_s) : fastest_tracking_per_s;
     settings.centre_divisions = rules.zero_light_divisions;
     return settings;
 }

@@ -40,7 +40,8 @@ constexpr Rules handbook_44_rules(bool class_III_L) {
     return rules;
 }
 
-/// Settings that use what `rules` allow, ranges divided evenly to either side of zero.
+/// Settings that use what `rules` allow, ranges divided evenly to either side of zero; but zero tracking
+/// follows no farther and no faster than 0.5 divisions (a second), so that it eats no load.
 ZeroSettings zero_settings(const Rules& rules);
 RangeSettings range_settings(const Rules& rules);
 

@@ -142,12 +142,30 @@ TEST_CASE("Where the standard limits what is followed at once, it is followed at
     for (const bool follows_3_d : {true, false}) {
         const auto rules = weighing::handbook_44_rules(follows_3_d);
         const double window = (follows_3_d ? 3.0 : 0.5) * d;
-        Zero zero = zeroed(weighing::zero_settings(rules));
+        weighing::ZeroSettings settings = weighing::zero_settings(rules);
+        settings.tracking_window_divisions = rules.tracking_divisions;
+        settings.tracking_divisions_per_s = rules.tracking_divisions_per_s;
+        Zero zero = zeroed(settings);
         zero.track(window + 0.01, true, 0);
         zero.track(window + 0.01, true, tenth_us);
         CHECK(zero.offset_kg() == 0.0);
         zero.track(window - 0.01, true, 2 * tenth_us);
         CHECK(zero.gross_kg(window - 0.01) == 0.0);
+    }
+}
+
+TEST_CASE("An indicator made for a standard eats no load, though the standard would let it", "[weighing]") {
+    // OIML R 76-1:2006, 4.5.7, 0.5 e and 0.5 e/s, under every rule: a load of a division stays, and of a step
+    // of which the filter first shows 0.4 d no more than a tenth of a second's worth is lost.
+    for (const weighing::Rules& rules : {weighing::oiml_r76_rules(), weighing::handbook_44_rules(true),
+                                         weighing::handbook_44_rules(false)}) {
+        Zero zero = zeroed(weighing::zero_settings(rules));
+        zero.track(0.0, true, 0);
+        zero.track(0.4 * d, true, tenth_us);
+        CHECK(zero.offset_kg() <= 0.0500001 * d);
+        for (int i = 2; i < 100; ++i) zero.track(d, true, i * tenth_us);
+        CHECK(zero.offset_kg() <= 0.0500001 * d);
+        CHECK(zero.gross_kg(d) >= 0.94 * d);
     }
 }
 
