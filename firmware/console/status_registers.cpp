@@ -39,6 +39,7 @@ std::uint16_t questionable_condition(const weighing::Readout& readout, const Ins
             break;
         case NoWeight::reference_missing:
         case NoWeight::saturated:
+        case NoWeight::cell_backwards:
         case NoWeight::converter_error:
         case NoWeight::sum_disagrees:
         case NoWeight::samples_missing:

@@ -10,6 +10,7 @@ enum class NoWeight : unsigned char {
     none,               ///< there is one
     reference_missing,  ///< no excitation on the sense wires
     saturated,          ///< the signal lies beyond the converter
+    cell_backwards,     ///< a cell's channel lies below what an unloaded cell can give
     converter_error,    ///< the transfer from the converter failed
     sum_disagrees,      ///< a frame is not what was converted
     samples_missing,    ///< frames were lost, or came at the wrong times
@@ -36,6 +37,8 @@ constexpr std::string_view words(NoWeight why) {
             return "reference missing";
         case NoWeight::saturated:
             return "signal out of range";
+        case NoWeight::cell_backwards:
+            return "cell reads backwards";
         case NoWeight::converter_error:
             return "converter error";
         case NoWeight::sum_disagrees:

@@ -5,7 +5,10 @@
 namespace cornerbench::weighing {
 
 SampleCheck::SampleCheck(const hal::ConverterTraits& traits, const SampleCheckSettings& settings)
-    : traits_(traits), settings_(settings), period_us_(1.0e9 / static_cast<double>(traits.rate_mHz)) {}
+    : traits_(traits),
+      settings_(settings),
+      period_us_(1.0e9 / static_cast<double>(traits.rate_mHz)),
+      least_code_(settings.least_V_per_V / traits.full_scale_V_per_V * std::ldexp(1.0, traits.bits - 1)) {}
 
 NoWeight SampleCheck::judge_channel(int channel, const hal::Frame& frame) {
     const auto i = static_cast<std::size_t>(channel);
@@ -24,6 +27,7 @@ NoWeight SampleCheck::judge_channel(int channel, const hal::Frame& frame) {
     // The last code either way is taken for saturation too: a part may forget to say so.
     if ((fault & hal::sample_over_range) != 0 || code >= end - 1 || code <= -end) return NoWeight::saturated;
     if (fault != 0) return NoWeight::converter_error;
+    if (traits_.channels > 1 && code < least_code_) return NoWeight::cell_backwards;
     if (settings_.stuck_frames > 0 && alike_[i] >= settings_.stuck_frames) return NoWeight::code_stuck;
     return NoWeight::none;
 }

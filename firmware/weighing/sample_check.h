@@ -15,6 +15,9 @@ struct SampleCheckSettings {
     /// Farthest a frame may lie from its time, over the time between two: the filter's nulls hold for even
     /// times only.
     double latest_share = 0.5;
+    /// Least ratio, V/V, that a channel with one cell of its own can give: loads press, so below its zero
+    /// balance a cell is mounted or wired the wrong way round, or broken. Not looked at with one channel.
+    double least_V_per_V = -1.0;
 };
 
 /// Frames after which an unmoving code is no chance any more when the noise is `noise_codes` rms; 0 below one
@@ -49,6 +52,7 @@ class SampleCheck {
     hal::ConverterTraits traits_;
     SampleCheckSettings settings_;
     double period_us_ = 0.0;
+    double least_code_ = 0.0;
     bool running_ = false;
     std::uint32_t sequence_ = 0;
     std::int64_t taken_us_ = 0;

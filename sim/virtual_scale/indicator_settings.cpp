@@ -8,6 +8,18 @@ namespace cornerbench::virtual_scale {
 
 namespace {
 
+/// Twice the zero tolerance: what a sound, unloaded cell gives, with room for its drift and for pick-up in
+/// single samples. A cell turned over is below it with three times the zero tolerance's load on it, which
+/// most decks are by themselves.
+double least_channel_V_per_V(const scale::Description& d) {
+    double least = 0.0;
+    for (int i = 0; i < d.cell_count(); ++i) {
+        const scale::Cell& cell = d.cells[static_cast<std::size_t>(i)];
+        least = std::fmin(least, -2.0 * cell.zero_tolerance * cell.rated_output_V_per_V);
+    }
+    return least;
+}
+
 weighing::WeigherSettings weigher_settings(const scale::Description& d, const weighing::Rules& rules) {
     weighing::WeigherSettings settings;
     settings.ranges.count = 1;
@@ -20,6 +32,7 @@ weighing::WeigherSettings weigher_settings(const scale::Description& d, const we
     settings.noise_V_per_V = d.noise_V_rms / d.excitation_V;
     const double codes_per_ratio = std::ldexp(1.0, d.converter_bits - 1) / d.full_scale_V_per_V;
     settings.samples.stuck_frames = weighing::stuck_frames_for(settings.noise_V_per_V * codes_per_ratio);
+    if (d.converter == scale::Converter::per_cell) settings.samples.least_V_per_V = least_channel_V_per_V(d);
     settings.zero = weighing::zero_settings(rules);
     settings.range = weighing::range_settings(rules);
     for (int i = 0; i < d.cell_count(); ++i)

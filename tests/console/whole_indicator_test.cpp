@@ -49,7 +49,7 @@ TEST_CASE("A real indicator is calibrated and read by lines and registers alone"
     Desk desk;
     desk.put(0.0);
     CHECK(desk.ask("MEAS?") == "9.91E+37");
-    CHECK(desk.ask("MEAS:STAT?") == "14,\"not calibrated\",0");
+    CHECK(desk.ask("MEAS:STAT?") == "15,\"not calibrated\",0");
     desk.ask("CAL:POIN 0");
     CHECK(desk.ask("SYST:ERR?") == "-203,\"Command protected;calibration sealed\"");
 

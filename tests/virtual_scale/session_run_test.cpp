@@ -122,6 +122,24 @@ TEST_CASE("the box names a reversed cell, though the scale is too far off to sho
     CHECK(record.corner_check.find("support 3: reversed cell") != std::string::npos);
 }
 
+TEST_CASE("a box with a channel per cell names the cell that was turned over, and shows no weight",
+          "[virtual]") {
+    const Yard yard("harbour-8");
+    for (const char* cause : {"upside-down cell=3", "signal-pair-swapped cell=3"}) {
+        files::SessionFile session;
+        session.name = "backwards";
+        session.steps.resize(2);
+        session.steps[0].deed = Deed::cause;
+        session.steps[0].cause_words = cause;
+        session.steps[1].deed = Deed::wait;
+        session.steps[1].seconds = 3.0;
+        const SessionRecord record = yard.run(session);
+        REQUIRE(record.events.size() == 2);
+        CHECK(record.events.back().result == "cell reads backwards, cell 3");
+        CHECK(record.trace.back().why == weighing::NoWeight::cell_backwards);
+    }
+}
+
 TEST_CASE("no converter fault shows a wrong weight: none at all, or the right one", "[virtual]") {
     const Yard yard("quarry-8");
     for (int fault = 0; fault < static_cast<int>(std::size(files::converter_fault_words)); ++fault) {

@@ -68,6 +68,27 @@ TEST_CASE("a code at either end is saturated, whether the converter says so or n
     }
 }
 
+TEST_CASE("a channel below what an unloaded cell can give is called backwards, a sum is not", "[weighing]") {
+    // A compression cell is pressed or unloaded, never pulled: common practice, no source.
+    for (const int channels : {1, 8}) {
+        const hal::ConverterTraits traits{channels, 24, 100'000, 3.9e-3};
+        SampleCheck check{traits, {50, 0.5, -0.04e-3}};
+        FrameMaker maker{traits};
+        REQUIRE(check.judge(maker.next(1.0e-3, 13.0)).why == NoWeight::none);
+        for (const double ratio : {-0.0399e-3, -0.0401e-3}) {
+            hal::Frame frame = maker.next(1.0e-3, 13.0);
+            const auto last = static_cast<std::size_t>(channels - 1);
+            frame.code[last] = static_cast<std::int32_t>(ratio / 3.9e-3 * 8'388'608.0);
+            seal(frame, channels);
+            const FrameVerdict verdict = check.judge(frame);
+            const bool backwards = channels > 1 && ratio < -0.04e-3;
+            CHECK(verdict.why == (backwards ? NoWeight::cell_backwards : NoWeight::none));
+            CHECK(verdict.bad == (backwards ? 1u << last : 0u));
+            if (backwards) CHECK(verdict.channel == 7);
+        }
+    }
+}
+
 TEST_CASE("a frame in which any bit changed on its way is not believed", "[weighing]") {
     // Every bit of every field that is used, one after the other.
     for (int channel = 0; channel < 8; ++channel) {
