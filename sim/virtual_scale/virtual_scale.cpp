@@ -58,11 +58,8 @@ void VirtualScale::start_firmware() {
 void VirtualScale::frame() {
     const hal::Frame& frame = world_.step();
     if (!powered()) return;
-    if (port_faults_.empty()) {
-        board_->converter.push_as_is(frame);
-    } else {
-        for (const hal::Frame& arrived : port_faults_.pass(frame)) board_->converter.push_as_is(arrived);
-    }
+    // Clean ones too: a part that gets stuck repeats the code of just before.
+    for (const hal::Frame& arrived : port_faults_.pass(frame)) board_->converter.push_as_is(arrived);
     const bool restarted = board_->advance_to(frame.taken_us);
     if (restarted) start_firmware();
     indicator_->step();
