@@ -84,8 +84,9 @@ class EvidenceIntegral::Friction {
     Peak climb(const Peak& start, int most_steps) {
         Peak best = look(start.u, start.v);
         double damping = 1.0e-3;
+        bool moved = true;
         for (int step = 0; step < most_steps && damping < 1.0e6; ++step) {
-            if (!linearise(best)) break;
+            if (moved && !linearise(best)) break;
             const double det = damped(uu_, damping) * damped(vv_, damping) - uv_ * uv_;
             const double sharpness = uu_ * vv_ - uv_ * uv_ + 1.0e-30;
             best.v_sigma = std::sqrt(uu_ / sharpness);
@@ -94,7 +95,8 @@ class EvidenceIntegral::Friction {
             const double dv = (uv_ * u_ - damped(uu_, damping) * v_slope_) / det;
             if (-0.5 * (du * u_ + dv * v_slope_) < hardly_better) break;
             Peak next = look(within(best.u + du), within(best.v + dv));
-            if (next.log_density > best.log_density) {
+            moved = next.log_density > best.log_density;
+            if (moved) {
                 next.v_sigma = best.v_sigma;
                 next.log_area = best.log_area;
                 const bool arrived = next.log_density < best.log_density + 1.0e-3;
@@ -244,9 +246,10 @@ class EvidenceIntegral::Friction {
     Peak look(double u, double v) { return {u, v, in_.log_density(at(u, v))}; }
 
     /// Products of the whitened residuals' slopes along both magnitudes, with each other and the residuals.
+    /// `p` is where it looked last.
     bool linearise(const Peak& p) {
         constexpr double step = 1.0e-4;
-        if (in_.log_density(at(p.u, p.v)) <= 0.5 * impossible) return false;
+        if (p.log_density <= 0.5 * impossible) return false;
         const int n = in_.likelihood_.moved_rows();
         const double step_u = p.u > 0.5 ? -step : step;
         const double step_v = p.v > 0.5 ? -step : step;

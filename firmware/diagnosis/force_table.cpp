@@ -30,7 +30,7 @@ std::array<double, scale::max_cells> moved(const scale::Condition& c, const Load
 ForceTable::ForceTable(numbers::Arena& arena, const Sheet& sheet, const LoadHistory& history,
                        const Scatter& scatter, int cells)
     : sheet_(&sheet), history_(&history), scatter_(&scatter), cells_(cells) {
-    const int states = history.readings + 1;
+    const int states = history.moments;
     force_N_ = arena.take(states * cells);
     slope_ = arena.take(states * cells * slope_count());
 }
@@ -68,7 +68,7 @@ bool ForceTable::follow(const scale::Condition& c, bool slopes) {
     Rest rest{c, model, {}, {}};
     mechanics::ContactMemory memory = model.slack_when_empty(&rest.empty);
     if (rest.empty.error != DeckError::none) return false;
-    by_reading_ = c.contact_count > 0;
+    in_order_ = c.contact_count > 0;
     sloped_ = slopes;
     if (slopes) {
         scale::Condition untouched = c;
@@ -76,7 +76,7 @@ bool ForceTable::follow(const scale::Condition& c, bool slopes) {
         rest.influence = DeckModel(untouched).influence(rest.empty);
     }
 
-    DeckModel::Influence usual = by_reading_ && slopes ? model.influence(rest.empty) : rest.influence;
+    DeckModel::Influence usual = in_order_ && slopes ? model.influence(rest.empty) : rest.influence;
     DeckState usual_for = rest.empty;
     const auto influence_at = [&](const DeckState& deck) -> const DeckModel::Influence& {
         if (deck.lifted != usual_for.lifted || deck.sliding != usual_for.sliding) {
@@ -105,7 +105,7 @@ bool ForceTable::follow(const scale::Condition& c, bool slopes) {
         }
         return state.error == DeckError::none;
     };
-    if (!by_reading_) {
+    if (!in_order_) {
         for (int l = 1; l < history_->loads; ++l) {
             const Load& load = sheet_->readings[history_->first_reading_of[l]].load;
             DeckState state;
@@ -117,12 +117,11 @@ bool ForceTable::follow(const scale::Condition& c, bool slopes) {
     constexpr Load nothing{};
     const Load* standing = &nothing;
     DeckState state = rest.empty;
+    int moment = 0;
     for (int r = 0; r < history_->readings; ++r) {
+        if (history_->moment_of[r] <= moment) continue;
+        moment = history_->moment_of[r];
         const Reading& reading = sheet_->readings[r];
-        if (!uses_load(reading.quantity)) {
-            keep(r + 1, rest.empty, nullptr);
-            continue;
-        }
         if (!same_places(*standing, reading.load) && standing->count > 0 && !settle(nothing, 1.0, state)) {
             return false;
         }
@@ -132,7 +131,7 @@ bool ForceTable::follow(const scale::Condition& c, bool slopes) {
         }
         if (!settle(reading.load, 1.0, state)) return false;
         standing = &reading.load;
-        keep(r + 1, state, &reading.load);
+        keep(moment, state, &reading.load);
     }
     return true;
 }

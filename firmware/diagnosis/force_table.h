@@ -9,13 +9,13 @@
 #include "firmware/numbers/arena.h"
 
 /// The force on every cell at every reading of a sheet, and how it answers to what is never known of the
-/// deck. One state per different load, or with contacts, whose memory counts, one per reading.
+/// deck. One state per different load, or with contacts, whose memory counts, one per moment of the history.
 namespace cornerbench::diagnosis {
 
 class ForceTable {
   public:
     ForceTable() = default;
-    /// Takes its memory for at most one state per reading.
+    /// Takes its memory for at most one state per moment.
     ForceTable(numbers::Arena& arena, const Sheet& sheet, const LoadHistory& history, const Scatter& scatter,
                int cells);
 
@@ -27,7 +27,7 @@ class ForceTable {
         return sloped_ || follow(condition, true);
     }
 
-    int state_of(int reading) const { return by_reading_ ? reading + 1 : history_->load_of[reading]; }
+    int state_of(int reading) const { return in_order_ ? history_->moment_of[reading] : history_->load_of[reading]; }
     /// State 0 is the deck empty, at the beginning.
     double force_N(int state, int cell) const { return force_N_[state * cells_ + cell]; }
 
@@ -57,7 +57,7 @@ class ForceTable {
     const LoadHistory* history_ = nullptr;
     const Scatter* scatter_ = nullptr;
     int cells_ = 0;
-    bool by_reading_ = false;
+    bool in_order_ = false;
     bool sloped_ = false;
     std::span<double> force_N_;
     std::span<double> slope_;  ///< per state and cell: stiffnesses, heights, dead load, x, y

@@ -33,13 +33,19 @@ int point_loads(const Load& load, double gravity, double times,
 
 LoadHistory load_history(const Sheet& sheet) {
     LoadHistory h;
-    h.loads = 1;
+    h.loads = h.moments = 1;
+    constexpr Load nothing{};
+    const Load* latest = &nothing;
     const Load* standing = nullptr;  // what stands on the deck at this point of the sheet
     for (const Reading& r : sheet.readings) {
         if (h.readings == max_readings) break;
         const int at = h.readings++;
         h.placing_of[at] = -1;
         if (!uses_load(r.quantity)) continue;
+        const bool came_down = r.direction == Direction::decreasing && r.load.count > 0;
+        if (came_down || !same_load(*latest, r.load)) ++h.moments;
+        latest = &r.load;
+        h.moment_of[at] = static_cast<short>(h.moments - 1);
         if (r.load.count == 0) {
             standing = nullptr;
             continue;

@@ -13,10 +13,12 @@ inline constexpr int max_readings = 256;
 /// What stood on the deck at each reading. Between two places the weights come off.
 struct LoadHistory {
     int readings = 0;
-    int loads = 0;                                       ///< different loads, the empty deck being number 0
-    int placings = 0;                                    ///< times that weights were set down
-    std::array<short, max_readings> load_of{};           ///< by reading
+    int loads = 0;                              ///< different loads, the empty deck being number 0
+    int placings = 0;                           ///< times that weights were set down
+    int moments = 0;                            ///< times at which the deck may stand anew, the first empty
+    std::array<short, max_readings> load_of{};  ///< by reading
     std::array<short, max_readings> placing_of{};        ///< by reading; -1 with an empty deck
+    std::array<short, max_readings> moment_of{};         ///< by reading: nothing was moved since that began
     std::array<short, max_readings> first_reading_of{};  ///< by load: a reading that shows it; [0] unused
 };
 

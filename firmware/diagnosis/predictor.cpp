@@ -62,7 +62,7 @@ Predictor::Predictor(numbers::Arena& arena, const scale::Description& descriptio
       box_(sound_box_) {
     sound_ports_ = arena.take<CellPorts>(history.loads * cells_);
     sound_buses_ = arena.take<BusState>(history.loads * buses());
-    buses_ = arena.take<BusState>((history.readings + 1) * buses());
+    buses_ = arena.take<BusState>(history.moments * buses());
     sound_lifted_ = arena.take<LiftedBench>(cells_);
     lifted_ = arena.take<LiftedBench>(2);
     sound_slopes_ = arena.take<CellSlopes>(cells_);
