@@ -6,41 +6,35 @@ using mechanics::DeckError;
 using mechanics::DeckModel;
 using mechanics::DeckState;
 
-namespace {
-
-/// A step along the deck over which a load's shares are differenced; they are linear inside a module.
-constexpr double step_m = 1.0e-3;
-
-/// Force per newton-unit entering at the nodes as the load moves a metre along x or y.
-std::array<double, scale::max_cells> moved(const scale::Condition& c, const Load& load, double along_x,
-                                           double along_y) {
-    std::array<double, scale::max_cells> force{};
-    for (int i = 0; i < load.count; ++i) {
-        const Standing& s = load.standing[i];
-        const auto plus = mechanics::node_shares(c.deck, s.x_m + along_x * step_m, s.y_m + along_y * step_m);
-        const auto minus = mechanics::node_shares(c.deck, s.x_m - along_x * step_m, s.y_m - along_y * step_m);
-        const double per_m = s.mass_kg * c.gravity / (2.0 * step_m);
-        for (int n = 0; n < c.cell_count; ++n) force[n] += per_m * (plus[n] - minus[n]);
-    }
-    return force;
-}
-
-}  // namespace
-
 ForceTable::ForceTable(numbers::Arena& arena, const Sheet& sheet, const LoadHistory& history,
-                       const Scatter& scatter, int cells)
-    : sheet_(&sheet), history_(&history), scatter_(&scatter), cells_(cells) {
-    const int states = history.moments;
-    force_N_ = arena.take(states * cells);
-    slope_ = arena.take(states * cells * slope_count());
+                       const PlacedLoads& placed, const Scatter& scatter, int cells)
+    : sheet_(&sheet), history_(&history), placed_(&placed), scatter_(&scatter), cells_(cells) {
+    force_N_ = arena.take(history.moments * cells);
+    slope_ = arena.take(history.moments * cells * slope_count());
 }
 
 /// The empty deck at the beginning, and what all states are measured from.
 struct ForceTable::Rest {
-    const scale::Condition& condition;
-    const DeckModel& model;
-    DeckState empty;
-    DeckModel::Influence influence;  ///< without contacts: they are slack in this position
+    const DeckState& empty;
+    const DeckModel::Influence& influence;  ///< without contacts: they are slack in this position
+    // Change of each support's force (row) per standard uncertainty of each stiffness and height (column),
+    // and of the dead load.
+    DeckModel::Influence per_stiffness{};
+    DeckModel::Influence per_height{};
+    std::array<double, scale::max_cells> per_dead_load{};
+
+    void find_slopes(const scale::Condition& c, const Scatter& scatter) {
+        const auto dead_N = mechanics::dead_load_N(c.deck, c.gravity);
+        for (int i = 0; i < c.cell_count; ++i) {
+            for (int j = 0; j < c.cell_count; ++j) {
+                const double own = i == j ? 1.0 : 0.0;
+                const double at_rest = own - influence[i][j];
+                per_stiffness[i][j] = scatter.support_stiffness * at_rest * empty.support_N[j];
+                per_height[i][j] = scatter.support_height_m * at_rest * c.supports[j].stiffness_N_per_m;
+                per_dead_load[i] += scatter.dead_load * influence[i][j] * dead_N[j];
+            }
+        }
+    }
 };
 
 /// Where the contacts last slid, or else the deck at rest: from here they hold.
@@ -63,109 +57,163 @@ struct ForceTable::Held {
     }
 };
 
+/// Statics that hold for any deck, a search for each load.
+class ForceTable::Searched {
+  public:
+    Searched(const DeckModel& model, const mechanics::ContactMemory& slack, const DeckState& empty,
+             const PlacedLoads& placed, double gravity)
+        : model_(model), placed_(placed), gravity_(gravity), memory_(slack), usual_for_(empty) {}
+
+    bool settle(int load, double times, DeckState& state) {
+        std::array<mechanics::PointLoad, max_standing> points{};
+        const int count = point_loads(placed_.load(load), gravity_, times, points);
+        state = model_.settle(std::span(points).first(count), memory_);
+        return state.error == DeckError::none;
+    }
+
+    const DeckModel::Influence& influence(const DeckState& deck) {
+        if (!known_ || deck.lifted != usual_for_.lifted || deck.sliding != usual_for_.sliding) {
+            usual_ = model_.influence(deck);
+            usual_for_ = deck;
+            known_ = true;
+        }
+        return usual_;
+    }
+
+  private:
+    const DeckModel& model_;
+    const PlacedLoads& placed_;
+    double gravity_;
+    mechanics::ContactMemory memory_;
+    DeckModel::Influence usual_{};
+    DeckState usual_for_;
+    bool known_ = false;
+};
+
+/// Statics of the sound deck with one contact, while no support lifts off.
+class ForceTable::Carried {
+  public:
+    Carried(const PlacedLoads& placed, const scale::Condition& c)
+        : placed_(placed),
+          deck_(placed.carried(), c.deck, c.contacts[0]),
+          memory_(deck_.slack_when_empty()) {}
+
+    bool settle(int load, double times, DeckState& state) {
+        return deck_.settle(placed_.pressed_m(load), times, memory_, state);
+    }
+    const DeckModel::Influence& influence(const DeckState& deck) const {
+        return deck_.influence(deck.sliding[0]);
+    }
+
+  private:
+    const PlacedLoads& placed_;
+    mechanics::TouchedDeck deck_;
+    mechanics::ContactMemory memory_;
+};
+
 bool ForceTable::follow(const scale::Condition& c, bool slopes) {
-    const DeckModel model(c);
-    Rest rest{c, model, {}, {}};
-    mechanics::ContactMemory memory = model.slack_when_empty(&rest.empty);
-    if (rest.empty.error != DeckError::none) return false;
     in_order_ = c.contact_count > 0;
     sloped_ = slopes;
+    const mechanics::CarriedDeck& carried = placed_->carried();
+    if (c.contact_count == 1 && carried.holds()) {
+        Rest rest{carried.empty(), carried.influence()};
+        Carried statics(*placed_, c);
+        if (walk(c, rest, statics, slopes)) return true;
+    }
+    const DeckModel model(c);
+    DeckState empty;
+    const mechanics::ContactMemory slack = model.slack_when_empty(&empty);
+    if (empty.error != DeckError::none) return false;
+    DeckModel::Influence influence{};
     if (slopes) {
         scale::Condition untouched = c;
         untouched.contact_count = 0;
-        rest.influence = DeckModel(untouched).influence(rest.empty);
+        influence = DeckModel(untouched).influence(empty);
     }
+    Rest rest{empty, influence};
+    Searched statics(model, slack, empty, *placed_, c.gravity);
+    return walk(c, rest, statics, slopes);
+}
 
-    DeckModel::Influence usual = in_order_ && slopes ? model.influence(rest.empty) : rest.influence;
-    DeckState usual_for = rest.empty;
-    const auto influence_at = [&](const DeckState& deck) -> const DeckModel::Influence& {
-        if (deck.lifted != usual_for.lifted || deck.sliding != usual_for.sliding) {
-            usual = model.influence(deck);
-            usual_for = deck;
-        }
-        return usual;
-    };
+template <typename Statics>
+bool ForceTable::walk(const scale::Condition& c, Rest& rest, Statics& statics, bool slopes) {
     Held held;
-    held.per_stiffness = held.at(rest.empty, rest.influence, scatter_->support_stiffness, cells_);
-    held.support_N = rest.empty.support_N;
-    const auto keep = [&](int state, const DeckState& deck, const Load* load) {
-        keep_forces(state, rest, deck);
-        if (slopes)
-            keep_slopes(state, rest, held, deck, load != nullptr ? influence_at(deck) : rest.influence, load);
+    if (slopes) {
+        rest.find_slopes(c, *scatter_);
+        held.support_N = rest.empty.support_N;
+        held.per_stiffness = rest.per_stiffness;
+    }
+    const auto keep = [&](int state, const DeckState& deck, int load) {
+        keep_forces(state, c, rest, deck);
+        if (!slopes) return;
+        keep_slopes(state, c, rest, held, deck, load != 0 ? statics.influence(deck) : rest.influence, load);
     };
-    keep(0, rest.empty, nullptr);
+    keep(0, rest.empty, 0);
 
-    std::array<mechanics::PointLoad, max_standing> points{};
-    const auto settle = [&](const Load& load, double times, DeckState& state) {
-        const int count = point_loads(load, c.gravity, times, points);
-        state = model.settle(std::span(points).first(count), memory);
+    DeckState state = rest.empty;
+    const auto settle = [&](int load, double times) {
+        if (!statics.settle(load, times, state)) return false;
         if (slopes && state.sliding != rest.empty.sliding) {
-            held.per_stiffness = held.at(state, influence_at(state), scatter_->support_stiffness, cells_);
+            held.per_stiffness =
+                held.at(state, statics.influence(state), scatter_->support_stiffness, cells_);
             held.support_N = state.support_N;
         }
-        return state.error == DeckError::none;
+        return true;
     };
     if (!in_order_) {
         for (int l = 1; l < history_->loads; ++l) {
-            const Load& load = sheet_->readings[history_->first_reading_of[l]].load;
-            DeckState state;
-            if (!settle(load, 1.0, state)) return false;
-            keep(l, state, &load);
+            if (!settle(l, 1.0)) return false;
+            keep(l, state, l);
         }
         return true;
     }
-    constexpr Load nothing{};
-    const Load* standing = &nothing;
-    DeckState state = rest.empty;
     int moment = 0;
+    int standing = 0;
     for (int r = 0; r < history_->readings; ++r) {
         if (history_->moment_of[r] <= moment) continue;
         moment = history_->moment_of[r];
         const Reading& reading = sheet_->readings[r];
-        if (!same_places(*standing, reading.load) && standing->count > 0 && !settle(nothing, 1.0, state)) {
+        const int load = history_->load_of[r];
+        if (standing != 0 && !same_places(placed_->load(standing), reading.load) && !settle(0, 1.0))
+            return false;
+        if (load != 0 && reading.direction == Direction::decreasing &&
+            !settle(load, reading.came_down_from)) {
             return false;
         }
-        if (reading.direction == Direction::decreasing && reading.load.count > 0 &&
-            !settle(reading.load, reading.came_down_from, state)) {
-            return false;
-        }
-        if (!settle(reading.load, 1.0, state)) return false;
-        standing = &reading.load;
-        keep(moment, state, &reading.load);
+        if (!settle(load, 1.0)) return false;
+        standing = load;
+        keep(moment, state, load);
     }
     return true;
 }
 
-void ForceTable::keep_forces(int state, const Rest& rest, const DeckState& deck) {
-    const auto cell_N = rest.model.cell_forces(deck, rest.empty);
-    for (int i = 0; i < cells_; ++i) force_N_[state * cells_ + i] = cell_N[i];
+void ForceTable::keep_forces(int state, const scale::Condition& c, const Rest& rest, const DeckState& deck) {
+    for (int i = 0; i < cells_; ++i) {
+        const double passed = 1.0 - c.supports[i].bound_share;
+        force_N_[state * cells_ + i] =
+            rest.empty.support_N[i] + passed * (deck.support_N[i] - rest.empty.support_N[i]);
+    }
 }
 
-void ForceTable::keep_slopes(int state, const Rest& rest, const Held& held, const DeckState& deck,
-                             const DeckModel::Influence& loaded, const Load* load) {
-    const scale::Condition& c = rest.condition;
-    const auto& dead = rest.model.dead_load_N();
-    const auto along_x = load != nullptr ? moved(c, *load, 1.0, 0.0) : std::array<double, scale::max_cells>{};
-    const auto along_y = load != nullptr ? moved(c, *load, 0.0, 1.0) : std::array<double, scale::max_cells>{};
+void ForceTable::keep_slopes(int state, const scale::Condition& c, const Rest& rest, const Held& held,
+                             const DeckState& deck, const DeckModel::Influence& loaded, int load) {
+    const mechanics::Nodes& along_x = placed_->along_x(load);
+    const mechanics::Nodes& along_y = placed_->along_y(load);
     const auto per_stiffness = held.at(deck, loaded, scatter_->support_stiffness, cells_);
     for (int i = 0; i < cells_; ++i) {
         const std::span<double> out = slopes(state, i);
         const double passed = 1.0 - c.supports[i].bound_share;
-        double dead_slope = 0.0;
         double x_slope = 0.0;
         double y_slope = 0.0;
         for (int j = 0; j < cells_; ++j) {
-            const double own = i == j ? 1.0 : 0.0;
             // What moves the deck's position at rest does not load a contact; what moves it later does.
-            const double at_rest = own - rest.influence[i][j];
-            const double stiffness_at_rest = scatter_->support_stiffness * at_rest * rest.empty.support_N[j];
-            out[j] = stiffness_at_rest + passed * (per_stiffness[i][j] - stiffness_at_rest);
-            out[cells_ + j] = scatter_->support_height_m * at_rest * c.supports[j].stiffness_N_per_m;
-            dead_slope += rest.influence[i][j] * dead[j];
+            const double at_rest = rest.per_stiffness[i][j];
+            out[j] = at_rest + passed * (per_stiffness[i][j] - at_rest);
+            out[cells_ + j] = rest.per_height[i][j];
             x_slope += loaded[i][j] * along_x[j];
             y_slope += loaded[i][j] * along_y[j];
         }
-        out[2 * cells_] = scatter_->dead_load * dead_slope;
+        out[2 * cells_] = rest.per_dead_load[i];
         out[2 * cells_ + 1] = sheet_->instruments.placing_m * passed * x_slope;
         out[2 * cells_ + 2] = sheet_->instruments.placing_m * passed * y_slope;
     }

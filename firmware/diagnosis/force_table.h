@@ -4,6 +4,7 @@
 
 #include "firmware/diagnosis/load_history.h"
 #include "firmware/diagnosis/nuisances.h"
+#include "firmware/diagnosis/placed_loads.h"
 #include "firmware/diagnosis/scatter.h"
 #include "firmware/mechanics/deck.h"
 #include "firmware/numbers/arena.h"
@@ -15,9 +16,10 @@ namespace cornerbench::diagnosis {
 class ForceTable {
   public:
     ForceTable() = default;
-    /// Takes its memory for at most one state per moment.
-    ForceTable(numbers::Arena& arena, const Sheet& sheet, const LoadHistory& history, const Scatter& scatter,
-               int cells);
+    /// Takes its memory for at most one state per moment. `placed` stands where it is, and is placed before
+    /// the table is filled.
+    ForceTable(numbers::Arena& arena, const Sheet& sheet, const LoadHistory& history,
+               const PlacedLoads& placed, const Scatter& scatter, int cells);
 
     /// Follows the sheet's loads on `condition`, for the forces alone. False when the deck cannot stand.
     [[nodiscard]] bool fill(const scale::Condition& condition) { return follow(condition, false); }
@@ -27,7 +29,9 @@ class ForceTable {
         return sloped_ || follow(condition, true);
     }
 
-    int state_of(int reading) const { return in_order_ ? history_->moment_of[reading] : history_->load_of[reading]; }
+    int state_of(int reading) const {
+        return in_order_ ? history_->moment_of[reading] : history_->load_of[reading];
+    }
     /// State 0 is the deck empty, at the beginning.
     double force_N(int state, int cell) const { return force_N_[state * cells_ + cell]; }
 
@@ -47,14 +51,22 @@ class ForceTable {
     }
     struct Rest;
     struct Held;
-    void keep_forces(int state, const Rest& rest, const mechanics::DeckState& deck);
-    void keep_slopes(int state, const Rest& rest, const Held& held, const mechanics::DeckState& deck,
-                     const mechanics::DeckModel::Influence& loaded, const Load* load);
+    class Searched;
+    class Carried;
+    /// Follows the loads through `statics`. False when they cannot tell how the deck stands.
+    template <typename Statics>
+    bool walk(const scale::Condition& condition, Rest& rest, Statics& statics, bool slopes);
+    void keep_forces(int state, const scale::Condition& condition, const Rest& rest,
+                     const mechanics::DeckState& deck);
+    void keep_slopes(int state, const scale::Condition& condition, const Rest& rest, const Held& held,
+                     const mechanics::DeckState& deck, const mechanics::DeckModel::Influence& loaded,
+                     int load);
     void add_common(int state, int cell, double weight, const Nuisances& columns,
                     std::span<double> row) const;
 
     const Sheet* sheet_ = nullptr;
     const LoadHistory* history_ = nullptr;
+    const PlacedLoads* placed_ = nullptr;
     const Scatter* scatter_ = nullptr;
     int cells_ = 0;
     bool in_order_ = false;

@@ -56,8 +56,9 @@ Predictor::Predictor(numbers::Arena& arena, const scale::Description& descriptio
       columns_(cells_, history.placings),
       sound_(scale::sound_condition(description)),
       condition_(sound_),
-      sound_forces_(arena, sheet, history, scatter, cells_),
-      faulted_forces_(arena, sheet, history, scatter, cells_),
+      placed_(arena, sheet, history),
+      sound_forces_(arena, sheet, history, placed_, scatter, cells_),
+      faulted_forces_(arena, sheet, history, placed_, scatter, cells_),
       sound_box_(sound_),
       box_(sound_box_) {
     sound_ports_ = arena.take<CellPorts>(history.loads * cells_);
@@ -72,6 +73,7 @@ Predictor::Predictor(numbers::Arena& arena, const scale::Description& descriptio
 }
 
 bool Predictor::prepare() {
+    placed_.place(sound_);
     if (!sound_forces_.fill_slopes(sound_)) return false;
     if (calibrated_) make_corners_equal();
     for (int p = 0; p < cells_; ++p) {

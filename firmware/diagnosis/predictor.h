@@ -137,6 +137,7 @@ class Predictor {
     scale::Condition condition_;
     scale::Fault fault_;
     Touched touched_;
+    PlacedLoads placed_;
     ForceTable sound_forces_;
     ForceTable faulted_forces_;
     circuit::Box sound_box_;
