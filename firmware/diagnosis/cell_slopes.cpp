@@ -8,10 +8,7 @@ using circuit::CellPorts;
 
 namespace {
 
-/// Force at which the slopes are taken beside rest, of capacity: responses are straight far beyond it.
 constexpr double reference_load = 0.2;
-/// Step of the bridge ratio for its derivative, V/V.
-constexpr double ratio_step = 1.0e-4;
 
 CellPorts difference(const CellPorts& a, const CellPorts& b, double per) {
     CellPorts d;
@@ -61,20 +58,24 @@ void perturb(Perturbed what, const scale::Cell& bought, const scale::Trim& trim,
     }
 }
 
+double slope_load_N(const scale::CellCondition& cell) {
+    return reference_load * cell.capacity_kg * scale::standard_gravity;
+}
+
 CellSlopes cell_slopes(const scale::Condition& condition, int position, const scale::Cell& bought,
                        bool trims_calibrated, const Scatter& scatter) {
     const scale::BoxPosition& place = condition.positions[position];
     const scale::CellCondition& cell = condition.cells[place.cell];
     const circuit::CellFrame frame(cell, place, condition.trim);
-    const double force_N = reference_load * cell.capacity_kg * scale::standard_gravity;
+    const double force_N = slope_load_N(cell);
 
     CellSlopes slopes;
     slopes.ratio_per_N = circuit::bridge_ratio_per_N(cell);
     const double rest_ratio = circuit::bridge_ratio(cell, 0.0);
     const CellPorts rest = ports_at(frame, cell, 0.0);
     const CellPorts loaded = ports_at(frame, cell, force_N);
-    slopes.per_ratio =
-        difference(frame.close(circuit::arm_ohms(cell, rest_ratio + ratio_step)), rest, ratio_step);
+    slopes.per_ratio = difference(frame.close(circuit::arm_ohms(cell, rest_ratio + slope_ratio_step)), rest,
+                                  slope_ratio_step);
     for (int q = 0; q < perturbed_count; ++q) {
         scale::CellCondition moved_cell = cell;
         scale::BoxPosition moved_place = place;

@@ -3,7 +3,6 @@
 #include <array>
 
 #include "firmware/circuit/box.h"
-#include "firmware/circuit/lifted_cell.h"
 #include "firmware/diagnosis/nuisances.h"
 #include "firmware/diagnosis/scatter.h"
 #include "firmware/scale/condition.h"
@@ -29,6 +28,11 @@ CellScatter cell_scatter(const scale::Cell& cell, const Scatter& scatter);
 /// `cell` and `position` with one thing moved by one standard uncertainty.
 void perturb(Perturbed what, const scale::Cell& bought, const scale::Trim& trim, bool trims_calibrated,
              const Scatter& scatter, scale::CellCondition& cell, scale::BoxPosition& position);
+
+/// Step of the bridge ratio for a derivative, V/V.
+inline constexpr double slope_ratio_step = 1.0e-4;
+/// Force at which slopes are taken beside rest, a part of capacity: responses are straight far beyond it.
+double slope_load_N(const scale::CellCondition& cell);
 
 /// Change of a cell's port conductances, linear in the force on it.
 struct CellSlopes {

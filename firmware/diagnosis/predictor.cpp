@@ -64,8 +64,9 @@ Predictor::Predictor(numbers::Arena& arena, const scale::Description& descriptio
     sound_ports_ = arena.take<CellPorts>(history.loads * cells_);
     sound_buses_ = arena.take<BusState>(history.loads * buses());
     buses_ = arena.take<BusState>(history.moments * buses());
-    sound_lifted_ = arena.take<LiftedBench>(cells_);
-    lifted_ = arena.take<LiftedBench>(2);
+    sound_positions_ = arena.take<SoundPosition>(cells_);
+    sound_on_bench_ = arena.take<OnBench>(cells_);
+    on_bench_ = arena.take<OnBench>(2);
     sound_slopes_ = arena.take<CellSlopes>(cells_);
     slopes_ = arena.take<CellSlopes>(cells_);
     sound_zero_slopes_ = arena.take(columns_.count());
@@ -77,7 +78,7 @@ bool Predictor::prepare() {
     if (!sound_forces_.fill_slopes(sound_)) return false;
     if (calibrated_) make_corners_equal();
     for (int p = 0; p < cells_; ++p) {
-        sound_lifted_[p].sound = LiftedCell(sound_.cells[p]);
+        sound_positions_[p] = sound_position(p);
         sound_slopes_[p] = cell_slopes(sound_, p, description_.cells[p], calibrated_, scatter_);
         for (int l = 0; l < history_.loads; ++l) {
             const double ratio = circuit::bridge_ratio(sound_.cells[p], sound_forces_.force_N(l, p));
@@ -93,6 +94,13 @@ bool Predictor::prepare() {
     return true;
 }
 
+Predictor::SoundPosition Predictor::sound_position(int p) const {
+    const LiftedCell lifted(sound_.cells[p]);
+    const auto ports = [&](double ratio) { return sound_box_.ports(p, ratio).siemens; };
+    const auto signal = [&](double ratio) { return std::array{lifted.signal_ratio(ratio)}; };
+    return {RatioCurve<circuit::port_pair_count>(ports), RatioCurve<1>(signal)};
+}
+
 bool Predictor::set(const scale::Fault& fault) {
     for (const short p : touched_.position) {
         if (p >= 0) box_.restore(p, sound_box_);
@@ -105,7 +113,7 @@ bool Predictor::set(const scale::Fault& fault) {
     fault_ = fault;
     touched_ = touched_by(fault);
     fresh_ = {};
-    lifted_fresh_ = {};
+    for (OnBench& b : on_bench_) b.with_bench = b.with_moved = b.with_signal = false;
     for (BusState& s : buses_) s.solved = s.with_gradient = false;
     if (touched_.supply) box_ = circuit::Box(condition_);
     for (const short p : touched_.position) {
@@ -134,7 +142,10 @@ void Predictor::bridge_ratios(int state, circuit::Ratios& ratios) const {
 
 CellPorts Predictor::ports_at(int state, int position) {
     if (!touched_.forces && !touched_.touches(position)) return sound_ports_[state * cells_ + position];
-    return box_.ports(position, bridge_ratio(state, position));
+    const double ratio = bridge_ratio(state, position);
+    const auto& curve = sound_positions_[position].ports;
+    if (!touched_.touches(position) && curve.reaches(ratio)) return {curve.at(ratio)};
+    return box_.ports(position, ratio);
 }
 
 Predictor::BusState& Predictor::bus_state(int state, int position, bool with_gradient) {
@@ -170,45 +181,34 @@ double Predictor::zero_ratio() {
     return sheet_.zeroed == Zeroed::now ? converter_ratio(0) : sound_zero_ratio_;
 }
 
-double Predictor::local_value(const Row& row, const scale::CellCondition& cell, const LiftedCell& lifted,
-                              double force_N) const {
-    const Reading& r = sheet_.readings[row.reading];
-    const double ratio = circuit::bridge_ratio(cell, force_N);
-    if (row.kind == RowKind::resistance) {
-        const double ohm = lifted.resistance_ohm(r.between_a, r.between_b, ratio);
-        return numbers::log(ohm < endless_ohm ? ohm : endless_ohm);
-    }
-    return lifted.signal_ratio(ratio) * (r.is_ratio ? 1.0 : excitation_V(r));
-}
-
 double Predictor::excitation_V(const Reading& r) const {
     return r.lifted_excitation_V > 0.0 ? r.lifted_excitation_V : description_.excitation_V;
 }
 
-const LiftedBench& Predictor::lifted_at(int position, bool with_moved) {
-    const bool touched = touched_.touches(position);
+Predictor::OnBench& Predictor::on_bench(int position) {
     const int slot = touched_.position[1] == position ? 1 : 0;
-    LiftedBench& bench = touched ? lifted_[slot] : sound_lifted_[position];
-    const int c = condition_.positions[position].cell;
-    const scale::CellCondition& cell = condition_.cells[c];
-    if (touched && !lifted_fresh_[slot]) {
-        bench.sound = LiftedCell(cell);
-        bench.with_moved = false;
-        lifted_fresh_[slot] = true;
+    OnBench& on = touched_.touches(position) ? on_bench_[slot] : sound_on_bench_[position];
+    if (!on.with_bench) {
+        on.bench = LiftedBench(condition_.cells[condition_.positions[position].cell]);
+        on.with_bench = true;
     }
-    if (with_moved && !bench.with_moved) {
-        for (int q = 0; q < perturbed_count; ++q) {
-            const auto what = static_cast<Perturbed>(q);
-            if (what == Perturbed::trim) continue;
-            scale::BoxPosition place = condition_.positions[position];
-            bench.moved_cell[q] = cell;
-            perturb(what, description_.cells[c], condition_.trim, calibrated_, scatter_, bench.moved_cell[q],
-                    place);
-            bench.moved[q] = LiftedCell(bench.moved_cell[q]);
-        }
-        bench.with_moved = true;
+    return on;
+}
+
+double Predictor::lifted_signal_ratio(int position, int state) {
+    const int cell = condition_.positions[position].cell;
+    const double force_N = forces().force_N(state, cell);
+    if (!touched_.touches(position)) {
+        const double ratio = circuit::bridge_ratio(condition_.cells[cell], force_N);
+        const auto& curve = sound_positions_[position].lifted_signal;
+        if (curve.reaches(ratio)) return curve.at(ratio)[0];
     }
-    return bench;
+    return on_bench(position).bench.signal_ratio(force_N);
+}
+
+double Predictor::log_resistance(const LiftedBench& bench, const Reading& reading, double force_N) const {
+    const double ohm = bench.resistance_ohm(reading.between_a, reading.between_b, force_N);
+    return numbers::log(ohm < endless_ohm ? ohm : endless_ohm);
 }
 
 double Predictor::mean(const Row& row) {
@@ -239,11 +239,10 @@ double Predictor::mean(const Row& row) {
             break;
         }
         case RowKind::lifted_signal:
-        case RowKind::resistance: {
-            const int c = condition_.positions[r.cell].cell;
-            const scale::CellCondition& cell = condition_.cells[c];
-            return local_value(row, cell, lifted_at(r.cell, false).sound, forces().force_N(state, c));
-        }
+            return lifted_signal_ratio(r.cell, state) * (r.is_ratio ? 1.0 : excitation_V(r));
+        case RowKind::resistance:
+            return log_resistance(on_bench(r.cell).bench, r,
+                                  forces().force_N(state, condition_.positions[r.cell].cell));
     }
     return 0.0;
 }

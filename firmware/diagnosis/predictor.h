@@ -6,7 +6,9 @@
 #include "firmware/circuit/box.h"
 #include "firmware/diagnosis/cell_slopes.h"
 #include "firmware/diagnosis/force_table.h"
+#include "firmware/diagnosis/lifted_bench.h"
 #include "firmware/diagnosis/nuisances.h"
+#include "firmware/diagnosis/ratio_curve.h"
 #include "firmware/diagnosis/rows.h"
 #include "firmware/numbers/arena.h"
 #include "firmware/scale/causes.h"
@@ -14,14 +16,6 @@
 /// What every reading of a sheet ought to be, with a fault or without, and how it answers to what is never
 /// known exactly.
 namespace cornerbench::diagnosis {
-
-/// One cell on the bench meter, and the same with one thing moved: its readings' slopes.
-struct LiftedBench {
-    std::array<scale::CellCondition, perturbed_count> moved_cell{};
-    std::array<circuit::LiftedCell, perturbed_count> moved{};
-    circuit::LiftedCell sound;
-    bool with_moved = false;
-};
 
 /// Which part of the prediction a fault can move.
 struct Touched {
@@ -93,9 +87,26 @@ class Predictor {
 
     double converter_ratio(int state);
     double zero_ratio();
-    double local_value(const Row& row, const scale::CellCondition& cell, const circuit::LiftedCell& lifted,
-                       double force_N) const;
-    const LiftedBench& lifted_at(int position, bool with_moved);
+    /// A sound position as the readings see it, whatever force is on its cell.
+    struct SoundPosition {
+        RatioCurve<circuit::port_pair_count> ports;
+        RatioCurve<1> lifted_signal;
+    };
+    SoundPosition sound_position(int position) const;
+    /// A position's cell on the bench meter, its answers found when they are asked for.
+    struct OnBench {
+        LiftedBench bench;
+        MovedBenches moved;
+        SignalSlopes signal;
+        bool with_bench = false;
+        bool with_moved = false;
+        bool with_signal = false;
+    };
+    OnBench& on_bench(int position);
+    const MovedBenches& moved_on_bench(int position);
+    const SignalSlopes& signal_on_bench(int position);
+    double lifted_signal_ratio(int position, int state);
+    double log_resistance(const LiftedBench& bench, const Reading& reading, double force_N) const;
 
     /// Change of a ratio per standard uncertainty of each of a cell's unknowns, then of its trim.
     using CellAnswers = std::array<double, cell_unknown_count + 1>;
@@ -112,7 +123,9 @@ class Predictor {
     void add_cell_slopes(int state, int reading, int position, const circuit::RatioGradient& gradient,
                          double weight, std::span<double> out);
     void weight_slopes(const Row& row, std::span<double> out);
-    void local_slopes(const Row& row, std::span<double> out);
+    double& bench_slope(int cell, Perturbed moved, std::span<double> out) const;
+    void lifted_signal_slopes(const Row& row, std::span<double> out);
+    void resistance_slopes(const Row& row, std::span<double> out);
     void bus_signal_slopes(const Row& row, std::span<double> out);
     /// By how much the home run's drop is less known than its copper's warmth.
     double home_run_share() const;
@@ -151,9 +164,9 @@ class Predictor {
     std::array<bool, scale::max_cells> fresh_{};  ///< slopes_ holds for the fault
     bool stands_ = true;
 
-    std::span<LiftedBench> sound_lifted_;  ///< by position
-    std::span<LiftedBench> lifted_;        ///< of the touched positions
-    std::array<bool, 2> lifted_fresh_{};
+    std::span<SoundPosition> sound_positions_;
+    std::span<OnBench> sound_on_bench_;  ///< by position
+    std::span<OnBench> on_bench_;        ///< of the touched positions
 
     double sound_zero_ratio_ = 0.0;
     double kg_per_ratio_ = 0.0;

@@ -10,8 +10,6 @@ using scale::Cause;
 
 namespace {
 
-/// Step of a bridge ratio for the derivative of a lifted cell's signal.
-constexpr double ratio_step = 1.0e-4;
 /// A trim that changes its corner by less than this share per standard uncertainty trims nothing.
 constexpr double least_trim_effect = 1.0e-8;
 /// Corners farther apart than this share were not trimmed equal.
@@ -315,27 +313,59 @@ void Predictor::excitation_slopes(const Row& row, std::span<double> out) {
     compensate(out);
 }
 
-void Predictor::local_slopes(const Row& row, std::span<double> out) {
+const MovedBenches& Predictor::moved_on_bench(int position) {
+    OnBench& on = on_bench(position);
+    if (!on.with_moved) {
+        const int cell = condition_.positions[position].cell;
+        on.moved =
+            moved_benches(on.bench.cell(), description_.cells[cell], condition_.trim, calibrated_, scatter_);
+        on.with_moved = true;
+    }
+    return on.moved;
+}
+
+const SignalSlopes& Predictor::signal_on_bench(int position) {
+    const MovedBenches& moved = moved_on_bench(position);
+    OnBench& on = on_bench(position);
+    if (!on.with_signal) {
+        on.signal = signal_slopes(on.bench, moved);
+        on.with_signal = true;
+    }
+    return on.signal;
+}
+
+double& Predictor::bench_slope(int cell, Perturbed moved, std::span<double> out) const {
+    return out[moved == Perturbed::copper ? columns_.common(CommonUnknown::copper)
+                                          : cell_column(cell, unknown_of(moved))];
+}
+
+void Predictor::resistance_slopes(const Row& row, std::span<double> out) {
     const Reading& r = sheet_.readings[row.reading];
     const int c = condition_.positions[r.cell].cell;
-    const scale::CellCondition& cell = condition_.cells[c];
-    const CellScatter own = cell_scatter(description_.cells[c], scatter_);
     const double force_N = forces().force_N(state_of(row), c);
-    const LiftedBench& bench = lifted_at(r.cell, true);
-    const double value = local_value(row, cell, bench.sound, force_N);
-
+    const double value = log_resistance(on_bench(r.cell).bench, r, force_N);
+    const MovedBenches& moved = moved_on_bench(r.cell);
     for (int q = 0; q < perturbed_count; ++q) {
         const auto what = static_cast<Perturbed>(q);
         if (what == Perturbed::trim) continue;
-        const double moved = local_value(row, bench.moved_cell[q], bench.moved[q], force_N) - value;
-        out[what == Perturbed::copper ? columns_.common(CommonUnknown::copper)
-                                      : cell_column(c, unknown_of(what))] += moved;
+        bench_slope(c, what, out) += log_resistance(moved[q], r, force_N) - value;
     }
-    if (row.kind != RowKind::lifted_signal) return;
-    scale::CellCondition shifted = cell;
-    shifted.zero_V_per_V += ratio_step;
-    const double per_ratio = (local_value(row, shifted, bench.sound, force_N) - value) / ratio_step;
-    const double per_N = per_ratio * circuit::bridge_ratio_per_N(cell);
+}
+
+void Predictor::lifted_signal_slopes(const Row& row, std::span<double> out) {
+    const Reading& r = sheet_.readings[row.reading];
+    const int c = condition_.positions[r.cell].cell;
+    const CellScatter own = cell_scatter(description_.cells[c], scatter_);
+    const double force_N = forces().force_N(state_of(row), c);
+    const double volt = r.is_ratio ? 1.0 : excitation_V(r);
+    const SignalSlopes& signal = signal_on_bench(r.cell);
+    for (int q = 0; q < perturbed_count; ++q) {
+        const auto what = static_cast<Perturbed>(q);
+        if (what == Perturbed::trim) continue;
+        bench_slope(c, what, out) += volt * signal.moved_by[q].at(force_N);
+    }
+    const double per_ratio = volt * signal.per_ratio.at(force_N);
+    const double per_N = per_ratio * circuit::bridge_ratio_per_N(condition_.cells[c]);
     out[cell_column(c, CellUnknown::sensitivity)] += per_N * force_N * own.sensitivity;
     out[cell_column(c, CellUnknown::zero)] += per_ratio * own.zero_V_per_V;
     forces().add_slopes(row.reading, c, per_N, columns_, out);
@@ -360,8 +390,10 @@ void Predictor::slopes(const Row& row, std::span<double> out) {
             excitation_slopes(row, out);
             break;
         case RowKind::lifted_signal:
+            lifted_signal_slopes(row, out);
+            break;
         case RowKind::resistance:
-            local_slopes(row, out);
+            resistance_slopes(row, out);
             break;
     }
 }
