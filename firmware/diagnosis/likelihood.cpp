@@ -17,6 +17,41 @@ double log_determinant(std::span<const double> factor, int n) {
     return 2.0 * sum;
 }
 
+/// Adds weighted rows to a row, several in one pass over it: the pass costs more than the products.
+class RowSum {
+  public:
+    RowSum(double* out, int length) : out_(out), length_(length) {}
+
+    void add(double weight, const double* row) {
+        if (weight == 0.0) return;
+        weight_[count_] = weight;
+        row_[count_++] = row;
+        if (count_ == together) flush();
+    }
+
+    /// To be called after the last row.
+    void flush() {
+        if (count_ == 0) return;
+        for (; count_ < together; ++count_) {
+            weight_[count_] = 0.0;
+            row_[count_] = row_[0];
+        }
+        count_ = 0;
+        const double *a = row_[0], *b = row_[1], *c = row_[2], *d = row_[3];
+        for (int j = 0; j < length_; ++j) {
+            out_[j] += (weight_[0] * a[j] + weight_[1] * b[j]) + (weight_[2] * c[j] + weight_[3] * d[j]);
+        }
+    }
+
+  private:
+    static constexpr int together = 4;
+    double* out_;
+    int length_;
+    int count_ = 0;
+    double weight_[together];
+    const double* row_[together];
+};
+
 }  // namespace
 
 Likelihood::Likelihood(numbers::Arena& arena, Predictor& predictor, const Rows& rows)
@@ -92,53 +127,53 @@ void Likelihood::moved_slopes() {
     }
 }
 
+void Likelihood::still_products(std::span<double> out) const {
+    const int m = moved_count_;
+    for (double& x : out) x = 0.0;
+    for (int a = 0; a < still_count_; ++a) {
+        RowSum sum(out.data() + a * m, m);
+        for (int f = 0; f < filled_count_[still_[a]]; ++f) {
+            const int k = filled_[still_[a] * columns_ + f];
+            sum.add(sound_slopes_[still_[a] * columns_ + k], slopes_by_column_.data() + k * m);
+        }
+        sum.flush();
+    }
+}
+
+void Likelihood::moved_products(std::span<double> out) const {
+    const int m = moved_count_;
+    for (double& x : out) x = 0.0;
+    for (int i = 0; i < m; ++i) {
+        RowSum sum(out.data() + i * m, i + 1);
+        for (int k = 0; k < columns_; ++k) {
+            const double* column = slopes_by_column_.data() + k * m;
+            sum.add(column[i], column);
+        }
+        sum.flush();
+    }
+}
+
 bool Likelihood::factor() {
     moved_slopes();
     const int n = still_count_;
     const int m = moved_count_;
     const std::span<double> coupling = coupling_.first(n * m);
     const std::span<double> block = moved_factor_.first(m * m);
-    for (double& x : coupling) x = 0.0;
-    for (double& x : block) x = 0.0;
-
+    still_products(coupling);
+    // Forward substitution for all moved rows at once.
     for (int a = 0; a < n; ++a) {
         double* row = coupling.data() + a * m;
-        for (int f = 0; f < filled_count_[still_[a]]; ++f) {
-            const int k = filled_[still_[a] * columns_ + f];
-            const double s = sound_slopes_[still_[a] * columns_ + k];
-            const double* moved = slopes_by_column_.data() + k * m;
-            for (int j = 0; j < m; ++j) row[j] += s * moved[j];
-        }
-    }
-    // Forward substitution for all moved rows at once: rows stay contiguous, so the inner loops vectorise.
-    for (int a = 0; a < n; ++a) {
-        double* row = coupling.data() + a * m;
-        for (int b = 0; b < a; ++b) {
-            const double l = still_factor_[a * n + b];
-            if (l == 0.0) continue;
-            const double* other = coupling.data() + b * m;
-            for (int j = 0; j < m; ++j) row[j] -= l * other[j];
-        }
+        RowSum sum(row, m);
+        for (int b = 0; b < a; ++b) sum.add(-still_factor_[a * n + b], coupling.data() + b * m);
+        sum.flush();
         const double pivot = 1.0 / still_factor_[a * n + a];
         for (int j = 0; j < m; ++j) row[j] *= pivot;
     }
-    for (int k = 0; k < columns_; ++k) {
-        const double* column = slopes_by_column_.data() + k * m;
-        for (int i = 0; i < m; ++i) {
-            const double s = column[i];
-            if (s == 0.0) continue;
-            double* row = block.data() + i * m;
-            for (int j = 0; j <= i; ++j) row[j] += s * column[j];
-        }
-    }
-    for (int a = 0; a < n; ++a) {
-        const double* row = coupling.data() + a * m;
-        for (int i = 0; i < m; ++i) {
-            const double c = row[i];
-            if (c == 0.0) continue;
-            double* out = block.data() + i * m;
-            for (int j = 0; j <= i; ++j) out[j] -= c * row[j];
-        }
+    moved_products(block);
+    for (int i = 0; i < m; ++i) {
+        RowSum sum(block.data() + i * m, i + 1);
+        for (int a = 0; a < n; ++a) sum.add(-coupling[a * m + i], coupling.data() + a * m);
+        sum.flush();
     }
     for (int i = 0; i < m; ++i) block[i * m + i] += rows_.row[moved_[i]].variance;
     if (!numbers::cholesky(block, m)) return false;
@@ -175,27 +210,24 @@ double Likelihood::log_density_apart() const {
 void Likelihood::covariance(std::span<double> out) {
     const int total = rows_.measured;
     moved_slopes();
+    const std::span<double> coupling = coupling_.first(still_count_ * moved_count_);
+    const std::span<double> block = moved_factor_.first(moved_count_ * moved_count_);
+    still_products(coupling);
+    moved_products(block);
     for (int a = 0; a < still_count_; ++a) {
         for (int b = 0; b < still_count_; ++b) {
             out[still_[a] * total + still_[b]] = slope_product(still_[a], still_[b]);
         }
         for (int j = 0; j < moved_count_; ++j) {
-            double sum = 0.0;
-            for (int k = 0; k < columns_; ++k) {
-                sum += sound_slopes_[still_[a] * columns_ + k] * slopes_by_column_[k * moved_count_ + j];
-            }
-            out[still_[a] * total + moved_[j]] = sum;
-            out[moved_[j] * total + still_[a]] = sum;
+            const double product = coupling[a * moved_count_ + j];
+            out[still_[a] * total + moved_[j]] = product;
+            out[moved_[j] * total + still_[a]] = product;
         }
     }
     for (int i = 0; i < moved_count_; ++i) {
         for (int j = 0; j <= i; ++j) {
-            double sum = 0.0;
-            for (int k = 0; k < columns_; ++k) {
-                sum += slopes_by_column_[k * moved_count_ + i] * slopes_by_column_[k * moved_count_ + j];
-            }
-            out[moved_[i] * total + moved_[j]] = sum;
-            out[moved_[j] * total + moved_[i]] = sum;
+            out[moved_[i] * total + moved_[j]] = block[i * moved_count_ + j];
+            out[moved_[j] * total + moved_[i]] = block[i * moved_count_ + j];
         }
     }
     for (int i = 0; i < total; ++i) out[i * total + i] += rows_.row[i].variance;

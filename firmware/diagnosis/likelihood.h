@@ -59,11 +59,16 @@ class Likelihood {
     /// standard uncertainty, independently, on top of what is known.
     double log_density_spread(double times);
 
-    /// Covariance of all measured rows with the last factor, into n x n `out`.
+    /// Covariance of all measured rows at the predictor's present fault, into n x n `out`. Like the two above
+    /// it takes the factor's memory: `factor` anew before the next `whiten`.
     void covariance(std::span<double> out);
 
   private:
     void moved_slopes();
+    /// Products of the still rows' slopes with the moved rows', n x m, and of the moved rows' among
+    /// themselves, m x m with its lower triangle.
+    void still_products(std::span<double> out) const;
+    void moved_products(std::span<double> out) const;
     double slope_product(int row_a, int row_b) const;
 
     Predictor& predictor_;
