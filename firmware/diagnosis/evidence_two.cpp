@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <cmath>
 
 #include "firmware/diagnosis/evidence.h"
@@ -14,6 +15,8 @@ constexpr double impossible = -1.0e12;
 constexpr double sqrt_2pi = 2.5066282746310002;
 constexpr int max_outer = 40;
 constexpr int most_climbing_steps = 24;
+/// Enough to tell which start leads on.
+constexpr int few_steps = 6;
 /// A piece of the second magnitude's range this far below the whole, in log density, is left as it is.
 constexpr double minor = 5.0;
 /// Neighbours whose logarithms differ by more are looked at more closely.
@@ -74,7 +77,8 @@ class EvidenceIntegral::Friction {
         e.estimate[0] = inner(magnitudes_.of[0], of_u, e.log_evidence);
         e.estimate[1] = inner(magnitudes_.of[1], of_v, e.log_evidence);
         e.log_evidence -= numbers::log(static_cast<double>(across * along));
-        const Peak best = best_near(row);
+        Peak best = best_near(row);
+        if (best.log_density > untouched() + supported) best = look_closer(best);
         e.best = at(best.u, best.v);
         e.best_log_density = best.log_density;
         return e;
@@ -163,7 +167,6 @@ class EvidenceIntegral::Friction {
     /// Where a few steps lead from a grid's rows. Above the force that a contact ever carries all rows are
     /// alike; a contact that slides fits best somewhere below, which a row nearby shows only as a slope.
     Peak best_near(const std::array<Peak, along>& row) {
-        constexpr int few_steps = 6;
         int edge = along - 1;
         while (edge > 0 && std::fabs(row[edge - 1].log_density - row[along - 1].log_density) < alike) --edge;
         int best_sliding = -1;
@@ -177,6 +180,39 @@ class EvidenceIntegral::Friction {
             if (there.log_density > best.log_density) best = there;
         }
         return best;
+    }
+
+    /// Where a finer grid about `best` leads. The misfit jumps wherever a reading's contact begins to slide,
+    /// so one friction limit has several stiffnesses that fit best, and few points show the wrong one.
+    Peak look_closer(const Peak& best) {
+        constexpr int rows = 9;
+        constexpr int points = 18;
+        std::array<Peak, rows> row{};
+        look(best.u, best.v);
+        for (int j = 0; j < rows; ++j) {
+            const double v = best.v + (j - rows / 2) * (0.5 / along);
+            if (v <= 0.0 || v >= 1.0) continue;
+            int top = 0;
+            double most = -1.0e300;
+            for (int i = 0; i < points; ++i) {
+                const double there = in_.borrowed_log_density(at((0.5 + i) / points, v));
+                if (there > most) {
+                    most = there;
+                    top = i;
+                }
+            }
+            row[j] = look((0.5 + top) / points, v);
+        }
+        Peak closer = best;
+        for (int climbs = 0; climbs < 2; ++climbs) {
+            const auto start = std::max_element(row.begin(), row.end(), [](const Peak& a, const Peak& b) {
+                return a.log_density < b.log_density;
+            });
+            const Peak there = climb(*start, few_steps);
+            if (there.log_density > closer.log_density) closer = there;
+            start->log_density = -1.0e300;
+        }
+        return closer;
     }
 
     /// Middle and ends of the inner 90 % of a grid's row.

@@ -46,7 +46,7 @@ class Likelihood {
     int columns() const { return columns_; }
 
     /// Residual of each measured row at the predictor's present fault, value less prediction, and its total
-    /// standard uncertainty with the last factor; rows in `Rows` order.
+    /// standard uncertainty; rows in `Rows` order.
     void residuals(std::span<double> residual, std::span<double> uncertainty);
 
     /// Standardised residual of each measured row given all other rows, the change of the log density when
