@@ -13,6 +13,7 @@
 #include "sim/field/fault_words.h"
 #include "sim/field/simulated_sheet.h"
 #include "sim/files/scale_file.h"
+#include "tests/random_scale.h"
 
 // What the diagnosis is for, on every scale that ships: a full sheet without scatter, read on a scale with
 // one fault that moves some reading by at least ten standard uncertainties, puts that fault, or the group of
@@ -128,10 +129,35 @@ bool choose_magnitude(const ExactScale& exact, const scale::Description& d, Choi
     return true;
 }
 
-void find_every_cause(const std::string& name, Choice choice) {
+scale::Description described(const std::string& name) {
     const auto loaded = files::load_scale((scale_folder() / (name + ".toml")).string());
     REQUIRE(loaded.value.has_value());
-    const scale::Description& d = loaded.value->description;
+    return loaded.value->description;
+}
+
+/// True when the sheet of `fault` puts it or its group first. Fails the test, with what came first, if not.
+bool comes_first(const ExactScale& exact, const scale::Description& d, const diagnosis::Priors& priors,
+                 const scale::Fault& fault) {
+    const field::SimulatedSheet sheet = exact.read(fault);
+    const field::DiagnosedSheet found = field::rank_causes(d, sheet.sheet(), priors);
+    const diagnosis::Candidate& first = found.candidates.front();
+    double probability = 0.0;
+    bool holds = false;
+    for (const diagnosis::Candidate& candidate : found.candidates) {
+        const bool with_first = &candidate == &first || (first.group >= 0 && candidate.group == first.group);
+        if (!with_first) continue;
+        probability += candidate.probability;
+        holds = holds || (candidate.fault.cause == fault.cause && candidate.fault.site == fault.site);
+    }
+    const bool right = holds && probability > 0.9;
+    INFO(field::fault_words(fault, d) << " gave " << field::fault_words(first.fault, d) << " with "
+                                      << first.probability << ", its group with " << probability);
+    CHECK(right);
+    return right;
+}
+
+void find_every_cause(const std::string& name, Choice choice) {
+    const scale::Description d = described(name);
     const ExactScale exact(d);
     const diagnosis::Priors priors = diagnosis::default_priors(d);
     int tried = 0;
@@ -152,24 +178,8 @@ void find_every_cause(const std::string& name, Choice choice) {
                     continue;
                 }
                 ++tried;
-                const field::SimulatedSheet sheet = exact.read(fault);
-                const field::DiagnosedSheet found = field::rank_causes(d, sheet.sheet(), priors);
-                const diagnosis::Candidate& first = found.candidates.front();
-                double probability = 0.0;
-                bool holds = false;
-                for (const diagnosis::Candidate& candidate : found.candidates) {
-                    const bool with_first =
-                        &candidate == &first || (first.group >= 0 && candidate.group == first.group);
-                    if (!with_first) continue;
-                    probability += candidate.probability;
-                    holds = holds || (candidate.fault.cause == cause && candidate.fault.site == fault.site);
-                }
-                const bool right = holds && probability > 0.9;
-                if (!right) ++missed;
-                INFO(name << ": " << field::fault_words(fault, d) << " gave "
-                          << field::fault_words(first.fault, d) << " with " << first.probability
-                          << ", its group with " << probability);
-                CHECK(right);
+                INFO(name);
+                if (!comes_first(exact, d, priors, fault)) ++missed;
             }
         }
     }
@@ -180,7 +190,35 @@ void find_every_cause(const std::string& name, Choice choice) {
     CHECK(tried > 0);
 }
 
+/// Contacts drawn over nearly the whole range of their stiffness and their friction limit.
+void find_any_contact(const std::string& name) {
+    const scale::Description d = described(name);
+    const ExactScale exact(d);
+    const diagnosis::Priors priors = diagnosis::default_priors(d);
+    tests::Draw draw(20260731);
+    int clear = 0;
+    for (int trial = 0; trial < 60; ++trial) {
+        const int sites = scale::site_count(d, scale::Cause::rubbing);
+        scale::Fault fault;
+        fault.cause = scale::Cause::rubbing;
+        fault.site = scale::site_at(d, fault.cause, draw.integer(0, sites - 1));
+        const scale::Magnitudes m = scale::magnitudes_of(d, fault.cause, fault.site);
+        for (int k = 0; k < m.count; ++k)
+            fault.magnitude[k] = diagnosis::magnitude_at(m.of[k], draw.uniform(0.05, 0.95));
+        if (exact.moved(exact.read(fault)) < clearly_moved) continue;
+        ++clear;
+        INFO(name << ", trial " << trial);
+        comes_first(exact, d, priors, fault);
+    }
+    CHECK(clear > 15);
+}
+
 }  // namespace
+
+TEST_CASE("A contact of any stiffness and any friction limit is found on every scale",
+          "[diagnosis][campaign]") {
+    for (const std::string& name : shipped) find_any_contact(name);
+}
 
 TEST_CASE("Every shipped scale is asked for every cause", "[diagnosis]") {
     std::set<std::string> there;
