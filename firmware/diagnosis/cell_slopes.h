@@ -15,6 +15,20 @@ namespace cornerbench::diagnosis {
 enum class Perturbed : unsigned char { input, output, cable, insulation, copper, trim };
 inline constexpr int perturbed_count = 6;
 
+/// The unknown that stands for it, where that is one of the cell's own.
+constexpr CellUnknown unknown_of(Perturbed what) {
+    switch (what) {
+        case Perturbed::input:
+            return CellUnknown::input;
+        case Perturbed::output:
+            return CellUnknown::output;
+        case Perturbed::cable:
+            return CellUnknown::cable;
+        default:
+            return CellUnknown::insulation;
+    }
+}
+
 /// Standard uncertainties of one cell as bought.
 struct CellScatter {
     double sensitivity = 0.0;  ///< relative

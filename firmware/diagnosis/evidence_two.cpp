@@ -185,12 +185,13 @@ class EvidenceIntegral::Friction {
     /// Where a finer grid about `best` leads. The misfit jumps wherever a reading's contact begins to slide,
     /// so one friction limit has several stiffnesses that fit best, and few points show the wrong one.
     Peak look_closer(const Peak& best) {
-        constexpr int rows = 9;
+        constexpr int middle = 4;
+        constexpr int rows = 2 * middle + 1;
         constexpr int points = 18;
         std::array<Peak, rows> row{};
         look(best.u, best.v);
         for (int j = 0; j < rows; ++j) {
-            const double v = best.v + (j - rows / 2) * (0.5 / along);
+            const double v = best.v + (j - middle) * (0.5 / along);
             if (v <= 0.0 || v >= 1.0) continue;
             int top = 0;
             double most = -1.0e300;

@@ -11,13 +11,6 @@ using circuit::CellPorts;
 using circuit::LiftedCell;
 using scale::Cause;
 
-namespace {
-
-/// Stands for wires that nothing connects, so that a logarithm stays finite.
-constexpr double endless_ohm = 1.0e13;
-
-}  // namespace
-
 Touched touched_by(const scale::Fault& fault) {
     Touched t;
     switch (fault.cause) {
@@ -183,32 +176,6 @@ double Predictor::zero_ratio() {
 
 double Predictor::excitation_V(const Reading& r) const {
     return r.lifted_excitation_V > 0.0 ? r.lifted_excitation_V : description_.excitation_V;
-}
-
-Predictor::OnBench& Predictor::on_bench(int position) {
-    const int slot = touched_.position[1] == position ? 1 : 0;
-    OnBench& on = touched_.touches(position) ? on_bench_[slot] : sound_on_bench_[position];
-    if (!on.with_bench) {
-        on.bench = LiftedBench(condition_.cells[condition_.positions[position].cell]);
-        on.with_bench = true;
-    }
-    return on;
-}
-
-double Predictor::lifted_signal_ratio(int position, int state) {
-    const int cell = condition_.positions[position].cell;
-    const double force_N = forces().force_N(state, cell);
-    if (!touched_.touches(position)) {
-        const double ratio = circuit::bridge_ratio(condition_.cells[cell], force_N);
-        const auto& curve = sound_positions_[position].lifted_signal;
-        if (curve.reaches(ratio)) return curve.at(ratio)[0];
-    }
-    return on_bench(position).bench.signal_ratio(force_N);
-}
-
-double Predictor::log_resistance(const LiftedBench& bench, const Reading& reading, double force_N) const {
-    const double ohm = bench.resistance_ohm(reading.between_a, reading.between_b, force_N);
-    return numbers::log(ohm < endless_ohm ? ohm : endless_ohm);
 }
 
 double Predictor::mean(const Row& row) {

@@ -17,19 +17,6 @@ constexpr double within_trimming = 0.05;
 /// In place of a position: the weight is spread over all.
 constexpr int every_position = -1;
 
-constexpr CellUnknown unknown_of(Perturbed what) {
-    switch (what) {
-        case Perturbed::input:
-            return CellUnknown::input;
-        case Perturbed::output:
-            return CellUnknown::output;
-        case Perturbed::cable:
-            return CellUnknown::cable;
-        default:
-            return CellUnknown::insulation;
-    }
-}
-
 /// Where a trim stands among a cell's answers.
 constexpr int trim_answer = cell_unknown_count;
 
@@ -311,64 +298,6 @@ void Predictor::excitation_slopes(const Row& row, std::span<double> out) {
     }
     box_.replace(r.cell, condition_);
     compensate(out);
-}
-
-const MovedBenches& Predictor::moved_on_bench(int position) {
-    OnBench& on = on_bench(position);
-    if (!on.with_moved) {
-        const int cell = condition_.positions[position].cell;
-        on.moved =
-            moved_benches(on.bench.cell(), description_.cells[cell], condition_.trim, calibrated_, scatter_);
-        on.with_moved = true;
-    }
-    return on.moved;
-}
-
-const SignalSlopes& Predictor::signal_on_bench(int position) {
-    const MovedBenches& moved = moved_on_bench(position);
-    OnBench& on = on_bench(position);
-    if (!on.with_signal) {
-        on.signal = signal_slopes(on.bench, moved);
-        on.with_signal = true;
-    }
-    return on.signal;
-}
-
-double& Predictor::bench_slope(int cell, Perturbed moved, std::span<double> out) const {
-    return out[moved == Perturbed::copper ? columns_.common(CommonUnknown::copper)
-                                          : cell_column(cell, unknown_of(moved))];
-}
-
-void Predictor::resistance_slopes(const Row& row, std::span<double> out) {
-    const Reading& r = sheet_.readings[row.reading];
-    const int c = condition_.positions[r.cell].cell;
-    const double force_N = forces().force_N(state_of(row), c);
-    const double value = log_resistance(on_bench(r.cell).bench, r, force_N);
-    const MovedBenches& moved = moved_on_bench(r.cell);
-    for (int q = 0; q < perturbed_count; ++q) {
-        const auto what = static_cast<Perturbed>(q);
-        if (what == Perturbed::trim) continue;
-        bench_slope(c, what, out) += log_resistance(moved[q], r, force_N) - value;
-    }
-}
-
-void Predictor::lifted_signal_slopes(const Row& row, std::span<double> out) {
-    const Reading& r = sheet_.readings[row.reading];
-    const int c = condition_.positions[r.cell].cell;
-    const CellScatter own = cell_scatter(description_.cells[c], scatter_);
-    const double force_N = forces().force_N(state_of(row), c);
-    const double volt = r.is_ratio ? 1.0 : excitation_V(r);
-    const SignalSlopes& signal = signal_on_bench(r.cell);
-    for (int q = 0; q < perturbed_count; ++q) {
-        const auto what = static_cast<Perturbed>(q);
-        if (what == Perturbed::trim) continue;
-        bench_slope(c, what, out) += volt * signal.moved_by[q].at(force_N);
-    }
-    const double per_ratio = volt * signal.per_ratio.at(force_N);
-    const double per_N = per_ratio * circuit::bridge_ratio_per_N(condition_.cells[c]);
-    out[cell_column(c, CellUnknown::sensitivity)] += per_N * force_N * own.sensitivity;
-    out[cell_column(c, CellUnknown::zero)] += per_ratio * own.zero_V_per_V;
-    forces().add_slopes(row.reading, c, per_N, columns_, out);
 }
 
 void Predictor::slopes(const Row& row, std::span<double> out) {
