@@ -20,6 +20,7 @@ constexpr const char* as_fast_as_it_goes = "max";
 
 struct Asked {
     std::string scale_path;
+    std::string vehicle_path;
     std::vector<std::string> faults;
     std::uint64_t seed = 1;
     std::string pace = "1";
@@ -64,6 +65,7 @@ Exit live_scale(const Asked& asked, Session& session) {
     const std::vector<scale::Fault> faults = faults_or_stop(asked.faults, scale.description);
     try {
         live::Yard yard(scale, standard, asked.seed, faults);
+        if (!asked.vehicle_path.empty()) yard.use_vehicle(load_vehicle_or_stop(asked.vehicle_path));
         if (asked.seal_open) yard.switch_seal();
         live::LiveScale served(yard, setting);
         if (session.json) {
@@ -92,6 +94,8 @@ void add_live(CLI::App& app, Session& session) {
     command->add_option("scale", asked->scale_path, "Scale file (TOML)")->required();
     command->add_option("--with", asked->faults, "A cause that holds from the beginning; may be repeated")
         ->allow_extra_args(false);
+    command->add_option("--vehicle", asked->vehicle_path,
+                        "Vehicle file (TOML) that the key v drives on (default: a three-axle truck)");
     add_seed(*command, asked->seed, "Of the specimen and the yard (default 1)");
     command->add_option("--pace", asked->pace,
                         "Times real time, 0.01 to 1000, or 'max': as fast as it goes (default 1)");

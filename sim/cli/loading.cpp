@@ -45,6 +45,11 @@ files::SessionFile load_session_or_stop(const std::string& path, const files::Sc
     return value_or_stop(files::load_session(path, scale));
 }
 
+files::Vehicle load_vehicle_or_stop(const std::string& path) {
+    spdlog::debug("reading the vehicle {}", path);
+    return value_or_stop(files::load_vehicle(path));
+}
+
 files::Priors priors_or_stop(const std::string& path, const scale::Description& description) {
     if (path.empty()) return diagnosis::default_priors(description);
     spdlog::debug("reading the priors {}", path);

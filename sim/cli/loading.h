@@ -22,6 +22,8 @@ files::Standard parse_standard_or_stop(std::string_view text, const std::string&
 files::SheetFile load_sheet_or_stop(const std::string& path);
 files::SessionFile load_session_or_stop(const std::string& path, const files::ScaleFile& scale);
 
+files::Vehicle load_vehicle_or_stop(const std::string& path);
+
 /// The priors of the file at `path`, or the default ones for an empty path.
 files::Priors priors_or_stop(const std::string& path, const scale::Description& description);
 

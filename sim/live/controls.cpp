@@ -6,6 +6,7 @@
 
 #include "firmware/numbers/elementary.h"
 #include "sim/field/fault_words.h"
+#include "sim/files/session_file.h"
 
 namespace cornerbench::live {
 
@@ -54,8 +55,8 @@ std::vector<std::string> Controls::legend() const {
     const int supports = yard_.supports();
     const std::string digits = supports <= 9 ? fmt::format("1-{}", supports)
                                              : fmt::format("1-9, 00-0{} (10-{})", supports - 10, supports);
-    return {digits + ", arrows support  w weight  v truck  r round  f fault  m mend",
-            "z zero  t tare  c clear tare  u unit  p print  o power  s seal  q quit"};
+    return {digits + ", arrows support  w weight  v vehicle  f fault  m mend",
+            "r round  z zero  t tare  c clear tare  u unit  p print  o power  s seal  q quit"};
 }
 
 void Controls::take(std::string_view bytes) {
@@ -147,7 +148,7 @@ void Controls::suggest() {
             continue;
         suggestions_.push_back(field::fault_words(example(d, cause, support_), d));
     }
-    if (suggestions_.empty()) suggestions_.emplace_back();
+    for (const std::string_view words : files::converter_fault_words) suggestions_.emplace_back(words);
     suggested_ = std::min(suggested_, suggestions_.size() - 1);
 }
 

@@ -48,7 +48,7 @@ class Controls {
     bool quit_ = false;
     bool writing_ = false;
     std::string written_;
-    std::vector<std::string> suggestions_{""};
+    std::vector<std::string> suggestions_{""};  ///< never empty
     std::size_t suggested_ = 0;
 };
 

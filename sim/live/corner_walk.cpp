@@ -18,7 +18,7 @@ constexpr double patience_s = 60.0;
 
 void CornerWalk::begin() {
     if (!yard_.powered()) return yard_.note("no corner round: the power is off");
-    if (yard_.vehicle_there()) return yard_.note("no corner round: a truck is on the deck");
+    if (yard_.vehicle_there()) return yard_.note("no corner round: a vehicle is on the deck");
     yard_.take_all_weights();
     yard_.scale().indicator().corner_forget();
     firmware_ = yard_.scale().starts();

@@ -9,6 +9,7 @@
 #include "sim/field/fault_words.h"
 #include "sim/field/places.h"
 #include "sim/field/specimen.h"
+#include "sim/virtual_scale/converter_faults.h"
 #include "sim/virtual_scale/indicator_settings.h"
 #include "sim/virtual_scale/usual_session.h"
 
@@ -37,6 +38,7 @@ Yard::Yard(const files::ScaleFile& scale, const files::Standard& standard, std::
       virtual_(scale.description,
                field::draw_specimen(scale.description, diagnosis::History::calibrated, {}, seed).condition,
                virtual_scale::indicator_settings(scale), seed, world::calm(scale.description)),
+      vehicle_file_(virtual_scale::usual_truck(scale)),
       weights_(static_cast<std::size_t>(2 * scale.description.deck.sections), 0) {
     const bool calibrated = virtual_.calibrate(0.5 * scale.description.max_kg);
     opened_s_ = virtual_.time_s();
@@ -69,7 +71,7 @@ void Yard::frame() {
     if (vehicle_ == 0 || virtual_.world().vehicle(vehicle_) != nullptr) return;
     vehicle_ = 0;
     leaving_ = false;
-    note("the truck has left");
+    note(vehicle_file_.name + " has left");
 }
 
 bool Yard::vehicle_there() const {
@@ -97,28 +99,36 @@ void Yard::take_all_weights() {
 
 void Yard::move_vehicle() {
     if (vehicle_ == 0) {
-        const files::Vehicle truck = virtual_scale::usual_truck(scale_);
         const scale::Deck& deck = scale_.description.deck;
         world::Approach approach;
         approach.stop_front_at_m =
             0.5 * (deck.section_x_m[0] + deck.section_x_m[static_cast<std::size_t>(deck.sections - 1)] +
-                   truck.axles.back().behind_front_m);
-        vehicle_ = virtual_.world().drive_on(truck, approach);
-        note(fmt::format("{} of {} drives on", truck.name, words_.with_unit(truck.total_kg())));
+                   vehicle_file_.axles.back().behind_front_m);
+        vehicle_ = virtual_.world().drive_on(vehicle_file_, approach);
+        note(fmt::format("{} of {} drives on", vehicle_file_.name,
+                         words_.with_unit(vehicle_file_.total_kg())));
         return;
     }
-    if (leaving_) return note("the truck is leaving already");
+    if (leaving_) return note(vehicle_file_.name + " is leaving already");
     leaving_ = virtual_.world().drive_off(vehicle_);
-    note(leaving_ ? "the truck drives off" : "the truck is not there");
+    note(vehicle_file_.name + (leaving_ ? " drives off" : " is not there"));
 }
 
 void Yard::inject(const scale::Fault& fault, const std::string& words) {
     faults_.push_back(virtual_.world().inject({fault, {}}));
-    fault_words_.push_back(words);
-    note("fault: " + words);
+    came(words);
+}
+
+void Yard::came(const std::string& fault_words) {
+    fault_words_.push_back(fault_words);
+    note("fault: " + fault_words);
 }
 
 void Yard::inject(std::string_view words) {
+    if (const auto kind = virtual_scale::converter_fault(words)) {
+        converter_faults_.push_back(virtual_.port_faults().add({.kind = *kind}));
+        return came(std::string(words));
+    }
     const field::ReadFault read = field::read_fault(words, scale_.description);
     if (!read.fault) return note("no fault: " + read.error);
     if (read.fault->cause == scale::Cause::unlisted)
@@ -128,8 +138,11 @@ void Yard::inject(std::string_view words) {
 
 void Yard::mend() {
     for (const int fault : faults_) virtual_.world().mend(fault);
-    note(faults_.empty() ? "nothing to mend" : "mended: " + fmt::format("{}", fmt::join(fault_words_, "; ")));
+    for (const int fault : converter_faults_) virtual_.port_faults().mend(fault);
+    note(fault_words_.empty() ? "nothing to mend"
+                              : "mended: " + fmt::format("{}", fmt::join(fault_words_, "; ")));
     faults_.clear();
+    converter_faults_.clear();
     fault_words_.clear();
 }
 
@@ -178,7 +191,7 @@ void Yard::switch_seal() {
 
 std::string Yard::load_words() const {
     std::vector<std::string> parts;
-    if (vehicle_ != 0) parts.emplace_back(leaving_ ? "truck, leaving" : "truck");
+    if (vehicle_ != 0) parts.push_back(vehicle_file_.name + (leaving_ ? ", leaving" : ""));
     for (std::size_t i = 0; i < weights_.size(); ++i) {
         if (weights_[i] != 0) parts.push_back(fmt::format("weight over {}", i + 1));
     }

@@ -26,13 +26,17 @@ class Yard {
     Yard(const files::ScaleFile& scale, const files::Standard& standard, std::uint64_t seed,
          const std::vector<scale::Fault>& faults);
 
+    /// Drives on from now on in place of the usual truck.
+    void use_vehicle(const files::Vehicle& vehicle) { vehicle_file_ = vehicle; }
+
     /// One sample period.
     void frame();
 
     /// Puts the test weight over `support`, counted from 0, or takes it off again.
     void move_weight(int support);
-    /// The truck comes on from the left and stops in the middle; if it stands there, it leaves.
+    /// The vehicle comes on from the left and stops in the middle; if it stands there, it leaves.
     void move_vehicle();
+    /// A cause in the words of `--with`, or a converter's fault in those of a session file.
     void inject(std::string_view words);
     void mend();
     void zero();
@@ -70,6 +74,7 @@ class Yard {
   private:
     void answer(const std::string& what, console::Refusal refusal);
     void inject(const scale::Fault& fault, const std::string& words);
+    void came(const std::string& fault_words);
 
     files::ScaleFile scale_;
     report::MassWords words_;
@@ -78,10 +83,12 @@ class Yard {
     virtual_scale::VirtualScale virtual_;
     double opened_s_ = 0.0;
     std::vector<Happening> happenings_;
+    files::Vehicle vehicle_file_;
     std::vector<int> weights_;  ///< by support, the world's number of the weight over it or 0
     int vehicle_ = 0;
     bool leaving_ = false;
     std::vector<int> faults_;
+    std::vector<int> converter_faults_;
     std::vector<std::string> fault_words_;
     bool seal_open_ = false;
     std::uint64_t cuts_ = 0;

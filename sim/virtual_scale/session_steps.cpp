@@ -6,6 +6,7 @@
 #include "firmware/scale/numbering.h"
 #include "sim/field/fault_words.h"
 #include "sim/report/corner_words.h"
+#include "sim/virtual_scale/converter_faults.h"
 #include "sim/virtual_scale/line_talk.h"
 #include "sim/virtual_scale/session_runner.h"
 
@@ -16,13 +17,6 @@ using console::Refusal;
 using files::Step;
 
 namespace {
-
-/// In the order of `files::converter_fault_words`.
-constexpr faults::PortFaultKind converter_faults[] = {
-    faults::PortFaultKind::frames_lost,     faults::PortFaultKind::repeated,
-    faults::PortFaultKind::saturated,       faults::PortFaultKind::reference_missing,
-    faults::PortFaultKind::transfer_failed, faults::PortFaultKind::stuck,
-    faults::PortFaultKind::bit_flipped};
 
 constexpr hal::Key panel_keys[] = {hal::Key::zero, hal::Key::tare, hal::Key::clear, hal::Key::unit};
 

@@ -2,6 +2,7 @@
 
 #include <catch2/catch.hpp>
 #include <cmath>
+#include <map>
 
 #include "tests/live/live_bench.h"
 
@@ -88,7 +89,7 @@ TEST_CASE("every key does what the legend says", "[live]") {
     };
     REQUIRE(bench.pump(stands));
     keys.take("v");
-    CHECK(last(yard) == "the truck drives off");
+    CHECK(last(yard) == "three-axle truck drives off");
     REQUIRE(bench.pump([&] { return !yard.vehicle_there(); }));
     keys.take("s");
     CHECK(yard.seal_open());
@@ -139,6 +140,39 @@ TEST_CASE("a fault is written, taken from the suggestions or left, and mended", 
     keys.take("\x1b");
     keys.take("m");
     CHECK(last(yard) == "nothing to mend");
+}
+
+TEST_CASE("what can go wrong between converter and firmware is a fault like any other", "[live]") {
+    // In the words of a session file, beside what the firmware has to make of each.
+    const std::map<std::string, std::string> shown{{"frames lost", "no new samples"},
+                                                   {"saturated", "signal out of range"},
+                                                   {"reference missing", "reference missing"},
+                                                   {"transfer failed", "converter error"},
+                                                   {"stuck", "signal stuck"},
+                                                   {"bit flipped", "samples damaged"}};
+    for (const auto& [fault, why] : shown) {
+        INFO(fault);
+        LiveBench bench("quarry-8", 200.0);
+        bench.live().controls().take("f" + fault + "\n");
+        CHECK(last(bench.yard()) == "fault: " + fault);
+        bench.pass(3.0);
+        CHECK(bench.yard().shown() == why);
+        bench.live().controls().take("m");
+        bench.pass(5.0);
+        CHECK(bench.yard().shown() == "0 kg");
+    }
+}
+
+TEST_CASE("another vehicle drives on when one is given", "[live]") {
+    LiveBench bench("quarry-8", 200.0);
+    files::Vehicle cart;
+    cart.name = "cart";
+    cart.axles = {{1000.0, 0.0}, {1000.0, 2.0}};
+    bench.yard().use_vehicle(cart);
+    bench.live().controls().take("v");
+    CHECK(last(bench.yard()) == "cart of 2 000 kg drives on");
+    CHECK(bench.yard().load_words() == "cart");
+    REQUIRE(bench.pump([&] { return bench.yard().shown() == "2000 kg"; }));
 }
 
 TEST_CASE("a corner round is given up when its weights are disturbed", "[live]") {

@@ -197,6 +197,8 @@ TEST_CASE("what cannot be opened or makes no sense is said, with the code for it
     }
     CHECK(ask(with({"--listen", "home"})).complains("no address; valid is a numeric one"));
     CHECK(ask({"live", "/nowhere.toml"}).code == 4);
+    CHECK(ask(with({"--vehicle", "/nowhere.toml"})).code == 4);
+    CHECK(ask(with({"--vehicle", quarry})).code == 3);
     CHECK(ask({"live", quarry, "--listen", "203.0.113.7", "--for", "1"}).code == 4);
 }
 

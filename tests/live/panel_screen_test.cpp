@@ -96,6 +96,9 @@ TEST_CASE("the panel has room for sixteen cells", "[live]") {
         const std::string mark = fmt::format("{:>2} W [", support);
         CHECK(joined(lines).find(mark) != std::string::npos);
     }
+    // The longest legend is not cut either.
+    CHECK(joined(lines).find("m mend\n") != std::string::npos);
+    CHECK(joined(lines).find("q quit\n") != std::string::npos);
     live.controls().take("06");
     CHECK(live.controls().support() == 15);
 }
