@@ -31,7 +31,6 @@ class YardHistory {
     YardHistory(const ShippedScale& scale, std::uint64_t seed)
         : scale_(scale),
           draw_(seed),
-          seed_(seed),
           d_(scale.description()),
           surroundings_(drawn_weather()),
           v_(scale.specimen(seed, world::calm(d_))),
@@ -141,7 +140,6 @@ class YardHistory {
 
     const ShippedScale& scale_;
     Draw draw_;
-    std::uint64_t seed_;
     const scale::Description& d_;
     world::Surroundings surroundings_;
     std::unique_ptr<virtual_scale::VirtualScale> v_;
