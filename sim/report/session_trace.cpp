@@ -114,16 +114,16 @@ void Picture::draw_axes() {
 void Picture::draw_gaps() {
     const auto& trace = record_.trace;
     for (std::size_t i = 0; i < trace.size();) {
-        const weighing::NoWeight why = trace[i].why;
+        const std::string_view why = trace[i].no_weight();
         std::size_t end = i + 1;
-        while (end < trace.size() && trace[end].why == why) ++end;
-        if (why != weighing::NoWeight::none) {
+        while (end < trace.size() && trace[end].no_weight() == why) ++end;
+        if (!trace[i].shows_weight()) {
             const double from = x(trace[i].t_s);
             const double to = x(end < trace.size() ? trace[end].t_s : last_s_);
             out_ << fmt::format(
                 "<rect class=\"gap\" x=\"{:.1f}\" y=\"{:.1f}\" width=\"{:.1f}\" height=\"{:.1f}\">"
                 "<title>no weight: {}</title></rect>\n",
-                from, top, std::max(to - from, 0.5), height - top - bottom, weighing::words(why));
+                from, top, std::max(to - from, 0.5), height - top - bottom, why);
         }
         i = end;
     }

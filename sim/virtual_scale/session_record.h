@@ -2,6 +2,7 @@
 
 #include <cstdint>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "firmware/weighing/readout.h"
@@ -16,6 +17,11 @@ struct TracePoint {
     weighing::NoWeight why = weighing::NoWeight::none;
     double shown_kg = 0.0;  ///< gross as shown, rounded; nothing while `why` says that there is none
     bool stable = false;
+    bool dark = false;  ///< no power: nothing is shown, the reason included
+
+    bool shows_weight() const { return !dark && why == weighing::NoWeight::none; }
+    /// Why there is no weight, in words; empty with one.
+    std::string_view no_weight() const { return dark ? "dark" : weighing::words(why); }
 };
 
 /// Something that was done, and what came of it.

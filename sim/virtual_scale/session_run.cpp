@@ -56,7 +56,7 @@ void Runner::note_trace() {
     point.t_s = t_s;
     point.true_kg = virtual_.world().truth().mass_on_deck_kg;
     if (!virtual_.powered()) {
-        point.why = weighing::NoWeight::supply_low;
+        point.dark = true;
     } else {
         const weighing::Readout& readout = virtual_.indicator().readout();
         point.why = readout.why;

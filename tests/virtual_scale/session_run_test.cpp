@@ -135,6 +135,22 @@ TEST_CASE("a box with a channel per cell names the cell that was turned over, an
         session.steps[1].seconds = 3.0;
         const SessionRecord record = yard.run(session);
         REQUIRE(record.events.size() == 2);
+TEST_CASE("an indicator without power is dark in the trace, and gives no reason", "[virtual]") {
+    const Yard yard("quarry-8");
+    files::SessionFile session;
+    session.name = "cut";
+    session.steps.resize(1);
+    session.steps[0].deed = Deed::power_cut;
+    session.steps[0].seconds = 2.0;
+    const SessionRecord record = yard.run(session);
+    const std::string trace = csv(yard, record);
+    CHECK(trace.find(",dark,0") != std::string::npos);
+    CHECK(trace.find("supply low") == std::string::npos);
+    std::ostringstream picture;
+    report::print_session_svg(picture, record, report::MassWords(yard.scale.description));
+    CHECK(picture.str().find("no weight: dark") != std::string::npos);
+}
+
         CHECK(record.events.back().result == "cell reads backwards, cell 3");
         CHECK(record.trace.back().why == weighing::NoWeight::cell_backwards);
     }
