@@ -77,21 +77,14 @@ void Runner::pass(double seconds) {
 }
 
 bool Runner::settle(double at_most_s) {
-    const double end_s = virtual_.time_s() + at_most_s;
-    double rested_since_s = virtual_.time_s();
     bool stood = vehicle_stands();
-    while (virtual_.time_s() < end_s) {
-        virtual_.frame();
+    return virtual_.settle(at_most_s, [this, &stood] {
         note_trace();
         const bool stands = vehicle_stands();
         if (stands && !stood) stood_s_ = virtual_.time_s();
         stood = stands;
-        const bool rests = stands && virtual_.powered() && virtual_.indicator().readout().has_weight() &&
-                           virtual_.indicator().readout().stable;
-        if (!rests) rested_since_s = virtual_.time_s();
-        if (virtual_.time_s() - rested_since_s >= 0.3) return true;
-    }
-    return false;
+        return stands;
+    });
 }
 
 bool Runner::vehicle_stands() {

@@ -70,12 +70,14 @@ void VirtualScale::run(double seconds) {
     while (time_s() < end_s) frame();
 }
 
-bool VirtualScale::settle(double at_most_s) {
+bool VirtualScale::settle(double at_most_s, const std::function<bool()>& load_stands) {
     const double end_s = time_s() + at_most_s;
     double stable_since_s = time_s();
     while (time_s() < end_s) {
         frame();
-        const bool rests = powered() && indicator_->readout().has_weight() && indicator_->readout().stable;
+        const bool stands = !load_stands || load_stands();
+        const bool rests =
+            stands && powered() && indicator_->readout().has_weight() && indicator_->readout().stable;
         if (!rests) stable_since_s = time_s();
         if (time_s() - stable_since_s >= looked_at_s) return true;
     }

@@ -1,6 +1,7 @@
 #pragma once
 
 #include <cstdint>
+#include <functional>
 #include <memory>
 
 #include "firmware/indicator.h"
@@ -33,7 +34,9 @@ class VirtualScale {
     void run(double seconds);
 
     /// Until a weight is shown that is stable, or until `at_most_s` have passed. False when they have.
-    bool settle(double at_most_s);
+    /// `load_stands` is asked after every sample whether what is weighed has come to a stand; without it, it
+    /// has.
+    bool settle(double at_most_s, const std::function<bool()>& load_stands = {});
 
     /// As an installer does it: seal off, the empty deck, then `mass_kg` spread over the supports, both noted
     /// and stored; seal on. False, with the indicator uncalibrated, when it refuses.
