@@ -95,7 +95,8 @@ bool VirtualScale::calibrate(double mass_kg) {
     board_->supervisor.set_seal_open(true);
     run(2.0);
     until_stable();
-    bool well = tell(*this, "CAL:POIN 0 KG").empty();
+    bool well = set_corner_gains();
+    well = well && tell(*this, "CAL:POIN 0 KG").empty();
     std::vector<int> weights;
     for (int i = 0; i < supports; ++i) {
         const double x_m = deck.section_x_m[static_cast<std::size_t>(scale::section_of(i, deck.sections))];
@@ -106,13 +107,29 @@ bool VirtualScale::calibrate(double mass_kg) {
     until_stable();
     well = well && tell(*this, fmt::format("CAL:POIN {} KG", mass_kg)).empty();
     well = well && tell(*this, "CAL:STOR").empty();
-    for (int i = 0; i < 100 && indicator_->storing(); ++i) frame();
+    finish_storing();
     for (const int weight : weights) world_.take_off(weight);
     run(4.0);
     board_->supervisor.set_seal_open(false);
     well = well && indicator_->calibrated();
     if (well) well = settle(60.0) && tell(*this, "ZERO").empty();
     run(1.0);
+    return well;
+}
+
+void VirtualScale::finish_storing() {
+    for (int i = 0; i < 100 && indicator_->storing(); ++i) frame();
+}
+
+bool VirtualScale::set_corner_gains() {
+    const scale::Condition& condition = world_.condition();
+    if (condition.converter != scale::Converter::per_cell) return true;
+    bool well = true;
+    for (int i = 0; i < condition.cell_count && well; ++i) {
+        const double gain = condition.positions[static_cast<std::size_t>(i)].digital_gain;
+        well = tell(*this, fmt::format("CAL:GAIN{} {}", i + 1, gain)).empty();
+        finish_storing();
+    }
     return well;
 }
 

@@ -38,8 +38,9 @@ class VirtualScale {
     /// has.
     bool settle(double at_most_s, const std::function<bool()>& load_stands = {});
 
-    /// As an installer does it: seal off, the empty deck, then `mass_kg` spread over the supports, both noted
-    /// and stored; seal on. False, with the indicator uncalibrated, when it refuses.
+    /// As an installer does it: seal off, in a box with a channel per cell the gains to which its corners
+    /// were trimmed, the empty deck, then `mass_kg` spread over the supports, both noted and stored; seal on.
+    /// False, with the indicator uncalibrated, when it refuses.
     bool calibrate(double mass_kg);
 
     /// The supply is gone, the world goes on. `seed` decides what a memory operation under way leaves.
@@ -61,6 +62,8 @@ class VirtualScale {
 
   private:
     void start_firmware();
+    void finish_storing();
+    bool set_corner_gains();
 
     scale::Description description_;
     IndicatorSettings settings_;

@@ -9,6 +9,9 @@ namespace cornerbench::tests {
 inline std::string YardHistory::wrong(int acts) {
     if (!v_->calibrate(0.5 * d_.max_kg)) return "cannot be calibrated";
     calibration_ = v_->indicator().calibration();
+    changes_ = v_->indicator().calibration_changes();
+    for (int i = 0; i < scale::max_cells; ++i)
+        gain_[static_cast<std::size_t>(i)] = v_->indicator().corner_gain(i);
     v_->world().change(surroundings_);
     for (std::int64_t i = 0; i < window(); ++i) {
         v_->frame();
