@@ -53,8 +53,9 @@ Controls::Controls(Yard& yard) : yard_(yard), walk_(yard) {}
 
 std::vector<std::string> Controls::legend() const {
     const int supports = yard_.supports();
-    const std::string digits = supports <= 9 ? fmt::format("1-{}", supports)
-                                             : fmt::format("1-9, 00-0{} (10-{})", supports - 10, supports);
+    std::string digits = fmt::format("1-{}", std::min(supports, 9));
+    if (supports == 10) digits += ", 00 (10)";
+    if (supports > 10) digits += fmt::format(", 00-0{} (10-{})", supports - 10, supports);
     return {digits + ", arrows support  w weight  v vehicle  f fault  m mend",
             "r round  z zero  t tare  c clear tare  u unit  p print  o power  s seal  q quit"};
 }

@@ -68,12 +68,17 @@ void Terminal::show(const std::vector<ScreenLine>& lines) {
         shown_.clear();
         send("\x1b[2J");
     }
-    shown_.resize(lines.size());
-    for (std::size_t i = 0; i < std::min(lines.size(), static_cast<std::size_t>(rows)); ++i) {
-        if (lines[i] == shown_[i]) continue;
-        shown_[i] = lines[i];
-        const std::string text = lines[i].text.substr(0, static_cast<std::size_t>(columns));
-        send(fmt::format("\x1b[{};1H{}", i + 1, style_(lines[i].tone, text)));
+    std::vector<ScreenLine> fitting(lines.begin(),
+                                    lines.begin() + std::min<std::ptrdiff_t>(std::ssize(lines), rows));
+    if (std::ssize(lines) > rows)
+        fitting.back() = {fmt::format("(a terminal of {} lines shows the rest)", lines.size()),
+                          report::Tone::caution};
+    shown_.resize(fitting.size());
+    for (std::size_t i = 0; i < fitting.size(); ++i) {
+        if (fitting[i] == shown_[i]) continue;
+        shown_[i] = fitting[i];
+        const std::string text = fitting[i].text.substr(0, static_cast<std::size_t>(columns));
+        send(fmt::format("\x1b[{};1H{}", i + 1, style_(fitting[i].tone, text)));
         if (text.size() < static_cast<std::size_t>(columns)) send("\x1b[K");
     }
     flush();

@@ -41,6 +41,7 @@ TEST_CASE("keys come out of a terminal's bytes", "[live]") {
 TEST_CASE("the support for the next weight is chosen by its number or by arrows", "[live]") {
     LiveBench bench("elevator-10");
     Controls& keys = bench.live().controls();
+    CHECK(keys.legend()[0].starts_with("1-9, 00 (10), arrows support"));
     keys.take("7");
     CHECK(keys.support() == 6);
     keys.take("00");
