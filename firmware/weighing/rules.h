@@ -19,6 +19,9 @@ struct Rules {
     double motion_divisions = 1.0;          ///< widest band of rest; 4.4.2
     double over_divisions = 9.0;            ///< last weight shown: this past Max; 4.2.3
     double over_share = 0.0;                ///< and this
+    /// A weight may be shown without one cell, marked as degraded. Neither OIML R 76 nor NIST Handbook 44
+    /// lets it be: for in-plant use alone.
+    bool degraded_weight = false;
 
     friend bool operator==(const Rules&, const Rules&) = default;
 };

@@ -68,11 +68,11 @@ struct ClassLimits {
 
 // OIML R 76-1:2006, table 3, e of 5 g and more. NIST Handbook 44, 2.20, table 3: III L as published, III and
 // IIII from memory.
-constexpr ClassLimits class_limits[] = {{"OIML R 76", "III", 500.0, 10000.0},
-                                        {"OIML R 76", "IIII", 100.0, 1000.0},
-                                        {"NIST Handbook 44", "III", 500.0, 10000.0},
-                                        {"NIST Handbook 44", "IIII", 100.0, 1200.0},
-                                        {"NIST Handbook 44", "III L", 2000.0, 10000.0}};
+constexpr ClassLimits class_limits[] = {
+    {"OIML R 76", "III", 500.0, 10000.0},          {"OIML R 76", "IIII", 100.0, 1000.0},
+    {"in-plant", "III", 500.0, 10000.0},           {"in-plant", "IIII", 100.0, 1000.0},
+    {"NIST Handbook 44", "III", 500.0, 10000.0},   {"NIST Handbook 44", "IIII", 100.0, 1200.0},
+    {"NIST Handbook 44", "III L", 2000.0, 10000.0}};
 
 /// Smallest division of class III L: 2 kg, or 5 lb.
 constexpr double least_division_kg_III_L = 2.0;

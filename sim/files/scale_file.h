@@ -19,7 +19,7 @@ using WireColours = std::array<std::string, scale::wire_count>;
 struct ScaleFile {
     std::string path;  ///< as given to the loader
     std::string name;
-    std::string standard;        ///< "OIML R 76" or "NIST Handbook 44"
+    std::string standard;        ///< "OIML R 76", "NIST Handbook 44" or "in-plant"
     std::string accuracy_class;  ///< "III", "IIII" or "III L"
     scale::Description description;
     std::array<WireColours, scale::max_cells> colours{};  ///< by support

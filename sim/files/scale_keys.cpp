@@ -127,8 +127,9 @@ constexpr ScaleKey keys[] = {
     required(mass("", "max", {1.0, heaviest_kg}, in_description<&Description::max_kg>, "largest load")),
     required(mass("", "division", {1.0e-3, 1.0e4}, in_description<&Description::division_kg>,
                   "smallest step of the weight shown: 1, 2 or 5 times a power of ten")),
-    required(choice("", "standard", {"OIML R 76", "NIST Handbook 44"}, text_in_file<&ScaleFile::standard>,
-                    "whose tolerances hold")),
+    required(choice("", "standard", {"OIML R 76", "NIST Handbook 44", "in-plant"},
+                    text_in_file<&ScaleFile::standard>,
+                    "whose tolerances hold; in-plant is none and not for trade")),
     required(choice("", "class", {"III", "IIII", "III L"}, text_in_file<&ScaleFile::accuracy_class>,
                     "accuracy class; III L under NIST Handbook 44 only")),
 

@@ -22,8 +22,9 @@ struct KnownStandard {
     std::string_view file;
 };
 
-constexpr std::array<KnownStandard, 2> known_standards{
-    {{"OIML R 76", "oiml-r76.toml"}, {"NIST Handbook 44", "nist-handbook-44.toml"}}};
+constexpr std::array<KnownStandard, 3> known_standards{{{"OIML R 76", "oiml-r76.toml"},
+                                                        {"NIST Handbook 44", "nist-handbook-44.toml"},
+                                                        {"in-plant", "in-plant.toml"}}};
 
 double number(const TableView& table, std::string_view key, const Range& range, std::string_view unit) {
     const std::string valid = "a number " + range_text(range, unit);
@@ -117,7 +118,7 @@ weighing::Rules read_indicator(const TableView& top) {
     }
     table->unknown_keys({"clause", "initial_zero_share", "zero_setting_share", "zero_light_divisions",
                          "tracking_divisions", "tracking_divisions_per_s", "motion_divisions",
-                         "over_divisions", "over_share"});
+                         "over_divisions", "over_share", "degraded_weight"});
     text(*table, "clause");
     const auto divisions = [&table](std::string_view key) {
         return number(*table, key, divisions_range, "divisions");
@@ -134,6 +135,7 @@ weighing::Rules read_indicator(const TableView& top) {
     if (!table->has("over_share") && !table->has("over_divisions"))
         table->missing("over_divisions", "this, over_share or both");
     rules.over_divisions = table->has("over_divisions") ? divisions("over_divisions") : 0.0;
+    rules.degraded_weight = table->flag("degraded_weight").value_or(false);
     rules.over_share = table->has("over_share") ? number(*table, "over_share", share_range, "") : 0.0;
     return rules;
 }

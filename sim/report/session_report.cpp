@@ -64,7 +64,7 @@ void print_tickets(std::ostream& out, const SessionRecord& record, const MassWor
                    {words.difference(p.gross_kg - p.true_kg), within ? Tone::plain : Tone::bad},
                    {words.number(p.limit_kg), Tone::plain},
                    {fmt::format("{:.1f} s", p.waited_s), Tone::plain},
-                   {within ? "" : "outside", Tone::bad}});
+                   {std::string(within ? "" : "outside") + (p.degraded ? " degraded" : ""), Tone::bad}});
     }
     table.print(out, style);
     if (record.tickets.size() > most_ticket_rows)
@@ -144,6 +144,7 @@ void print_session_json(std::ostream& out, const SessionRecord& record, const Ma
                                        {"true", words.in_unit(p.true_kg)},
                                        {"limit", words.in_unit(p.limit_kg)},
                                        {"within", p.within()},
+                                       {"degraded", p.degraded},
                                        {"waited_s", p.waited_s}});
     document["corner_check"] = record.corner_check.empty() ? Json(nullptr) : Json(record.corner_check);
     print_json(out, document);

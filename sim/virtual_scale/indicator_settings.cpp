@@ -35,6 +35,7 @@ weighing::WeigherSettings weigher_settings(const scale::Description& d, const we
     if (d.converter == scale::Converter::per_cell) settings.samples.least_V_per_V = least_channel_V_per_V(d);
     settings.zero = weighing::zero_settings(rules);
     settings.range = weighing::range_settings(rules);
+    settings.weigh_degraded = rules.degraded_weight;
     for (int i = 0; i < d.cell_count(); ++i)
         settings.mate[static_cast<std::size_t>(i)] = static_cast<std::int8_t>(d.cell_count() - 1 - i);
     return settings;

@@ -42,6 +42,7 @@ struct Printed {
     double true_kg = 0.0;
     double limit_kg = 0.0;  ///< largest error in service by the scale's standard
     double waited_s = 0.0;  ///< from the moment the load stood still to the stable weight
+    bool degraded = false;  ///< without one cell: not for trade
     /// Error of the rounded weight is within the limit.
     bool within() const {
         const double error = gross_kg - true_kg;

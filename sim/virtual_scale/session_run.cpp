@@ -101,7 +101,8 @@ std::string Runner::shown() const {
         return text;
     }
     const double kg = weighing::rounded_kg(readout.gross_kg, scale_.description.division_kg);
-    return words_.with_unit(kg) + (readout.stable ? "" : ", in motion");
+    return words_.with_unit(kg) + (readout.stable ? "" : ", in motion") +
+           (readout.degraded ? ", degraded: not for trade" : "");
 }
 
 void Runner::act(const Step& step) {

@@ -179,6 +179,7 @@ void Runner::print(const std::string& what) {
     ticket.limit_kg =
         d_kg * standard_.limit_divisions(scale_.accuracy_class, files::Stage::service, ticket.true_kg / d_kg);
     ticket.waited_s = std::max(0.0, virtual_.time_s() - stood_s_);
+    ticket.degraded = readout.degraded;
     record_.well = record_.well && ticket.within();
     record_.tickets.push_back(ticket);
 }

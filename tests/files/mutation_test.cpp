@@ -156,7 +156,7 @@ TEST_CASE("No mutation of priors crashes, passes unfit or fails without saying w
 }
 
 TEST_CASE("No mutation of a standard crashes, passes unfit or fails without saying where") {
-    for (const char* name : {"OIML R 76", "NIST Handbook 44"}) {
+    for (const char* name : {"OIML R 76", "NIST Handbook 44", "in-plant"}) {
         const std::string text(compiled_in_standard(standard_file_name(name)));
         INFO(name);
         REQUIRE(parse_standard(text, "standard.toml"));

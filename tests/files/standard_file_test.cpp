@@ -101,7 +101,7 @@ TEST_CASE("errors of a standard's file name line, key, value and what would be v
 
 TEST_CASE("the copies inside the program are the shipped files", "[files]") {
     const std::filesystem::path folder = std::string(CORNERBENCH_SOURCE_DIR) + "/configs/standards";
-    for (const char* name : {"OIML R 76", "NIST Handbook 44"}) {
+    for (const char* name : {"OIML R 76", "NIST Handbook 44", "in-plant"}) {
         const std::string file(files::standard_file_name(name));
         REQUIRE_FALSE(file.empty());
         CHECK(std::string(files::compiled_in_standard(file)) == text_of(folder / file));

@@ -2,6 +2,8 @@
 
 #include <catch2/catch.hpp>
 #include <filesystem>
+#include <fstream>
+#include <sstream>
 #include <string>
 
 #include "sim/report/session_report.h"
@@ -190,6 +192,59 @@ TEST_CASE("a box with a channel per cell names the cell that was turned over, an
         REQUIRE(record.events.size() == 2);
         CHECK(record.events.back().result == "cell reads backwards, cell 3");
         CHECK(record.trace.back().why == weighing::NoWeight::cell_backwards);
+    }
+}
+
+TEST_CASE("with a cell lost, an in-plant scale goes on, marked, where one for trade shows nothing",
+          "[virtual]") {
+    // No weight without a cell: OIML R 76-1:2006, 5.2 (significant faults, from memory). The in-plant rule is
+    // no standard. A load midway across the deck presses both cells of a section alike, so a lost cell's
+    // neighbour tells its part to some per cent of it.
+    const std::string path = (root / "configs/scales/harbour-8.toml").string();
+    std::ifstream file(path);
+    std::stringstream read;
+    read << file.rdbuf();
+    for (const bool in_plant : {false, true}) {
+        std::string text = read.str();
+        if (in_plant) text.replace(text.find("\"OIML R 76\""), 11, "\"in-plant\"");
+        Yard yard("harbour-8");
+        const auto scale = files::parse_scale(text, path);
+        REQUIRE(scale);
+        yard.scale = *scale.value;
+        const auto standard = files::find_standard(yard.scale.standard, path);
+        REQUIRE(standard);
+        yard.standard = *standard.value;
+
+        files::SessionFile session;
+        session.name = "a cell is lost";
+        const auto step = [&session](Deed deed) -> files::Step& {
+            session.steps.emplace_back();
+            session.steps.back().deed = deed;
+            session.steps.back().seconds = 10.0;
+            return session.steps.back();
+        };
+        step(Deed::settle);
+        files::Step& put = step(Deed::put);
+        put.load.load.count = 1;
+        put.load.load.standing[0] = {20'000.0, 9.0, 1.4};
+        put.load.text = "20 t midway";
+        step(Deed::settle);
+        step(Deed::cause).cause_words = "open-wire cell=3 wire=S-";
+        step(Deed::wait);
+        step(Deed::print);
+        const SessionRecord record = yard.run(session);
+        const std::string shown = record.events[record.events.size() - 1].result;
+        INFO(shown);
+        if (in_plant) {
+            REQUIRE(record.tickets.size() == 1);
+            CHECK(record.tickets[0].degraded);
+            CHECK(shown.find("degraded: not for trade") != std::string::npos);
+            CHECK(record.tickets[0].gross_kg == Approx(20'000.0).epsilon(0.03));
+            CHECK_FALSE(record.tickets[0].gross_kg == Approx(20'000.0).margin(1.0e-6));
+        } else {
+            CHECK(record.tickets.empty());
+            CHECK(shown.find("signal out of range, cell 3") != std::string::npos);
+        }
     }
 }
 
