@@ -7,6 +7,7 @@
 #include "tests/files/error_matchers.h"
 #include "tests/files/loaded_check.h"
 #include "tests/files/scale_text.h"
+#include "tests/random_scale.h"
 
 using namespace cornerbench;
 using namespace cornerbench::files;
@@ -113,12 +114,12 @@ TEST_CASE("A session with a byte or a line changed is read or refused, never mor
         "name = \"s\"\n[surroundings]\nstart_h = 7\n[[step]]\ndo = \"put\"\nload = { mass = 500, over = 3 }\n"
         "[[step]]\ndo = \"trucks\"\ncount = 2\nvehicles = [\"a\"]\n[[step]]\ndo = \"print\"\n";
     const ScaleFile scale = small_scale();
-    std::uint64_t state = 1;
+    tests::Draw draw(1);
     for (int i = 0; i < 3000; ++i) {
         std::string changed = text;
         for (int k = 0; k < 1 + i % 3; ++k) {
-            state = state * 6364136223846793005ull + 1442695040888963407ull;
-            changed[(state >> 33) % changed.size()] = static_cast<char>(state >> 25 & 0x7F);
+            const int place = draw.integer(0, static_cast<int>(changed.size()) - 1);
+            changed[static_cast<std::size_t>(place)] = static_cast<char>(draw.integer(0, 127));
         }
         const auto loaded = parse_session(changed, "s.toml", scale, {nullptr, truck});
         INFO(changed);

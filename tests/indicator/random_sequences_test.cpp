@@ -6,6 +6,7 @@
 
 #include "firmware/indicator.h"
 #include "tests/indicator/indicator_bench.h"
+#include "tests/random_scale.h"
 
 using namespace cornerbench;
 using console::Refusal;
@@ -16,19 +17,6 @@ namespace {
 
 constexpr double division_kg = 20.0;
 constexpr double max_kg = 60'000.0;
-
-/// Whole numbers from one seed (Knuth's congruence, The Art of Computer Programming 2, 3.3.4).
-class Draw {
-  public:
-    explicit Draw(std::uint64_t seed) : state_(seed * 2 + 1) {}
-    int below(int end) {
-        state_ = state_ * 6364136223846793005ull + 1442695040888963407ull;
-        return static_cast<int>((state_ >> 33) % static_cast<unsigned>(end));
-    }
-
-  private:
-    std::uint64_t state_;
-};
 
 /// What ought to be: the same scale in a dozen lines, told only what was done and what was answered.
 struct Model {
@@ -95,7 +83,7 @@ class Run {
 
     IndicatorBench bench_;
     Model model_;
-    Draw draw_;
+    tests::Draw draw_;
     std::uint64_t seed_;
     std::string done_;
     std::string wrong_;
@@ -171,7 +159,7 @@ void Run::press(int key) {
 
 void Run::cut_power() {
     note("cut");
-    bench_.restart(static_cast<std::uint64_t>(draw_.below(1000)));
+    bench_.restart(static_cast<std::uint64_t>(draw_.integer(0, 999)));
     bench_.silence(0.05);
     model_.clear_tare();
     model_.tickets = 0;
@@ -189,7 +177,7 @@ void Run::spoil(int kind) {
     note("spoil" + std::to_string(kind));
     switch (kind) {
         case 0:
-            bench_.silence(0.01 * (1 + draw_.below(80)));
+            bench_.silence(0.01 * draw_.integer(1, 80));
             break;
         case 1:
             board.supervisor.set_supply_good(false);
@@ -205,8 +193,8 @@ void Run::spoil(int kind) {
             break;
         default: {
             // Codes of another load altogether, from a part that does not know better than to flag them.
-            for (int i = 0; i < 1 + draw_.below(5); ++i) {
-                const std::array<std::int32_t, 1> code{draw_.below(4'000'000)};
+            for (int i = draw_.integer(1, 5); i > 0; --i) {
+                const std::array<std::int32_t, 1> code{draw_.integer(0, 3'999'999)};
                 const std::array<std::uint8_t, 1> fault{static_cast<std::uint8_t>(1u << (kind % 3 + 1))};
                 bench_.push_code(code, fault);
                 if (bench_.readout().has_weight()) blame("weighs with a bad sample");
@@ -217,20 +205,20 @@ void Run::spoil(int kind) {
 }
 
 void Run::act() {
-    const int what = draw_.below(20);
+    const int what = draw_.integer(0, 19);
     if (what < 6) {
         const double loads[] = {0.0, 0.0, 0.0, 40.0, 1'000.0, 8'020.0, 24'000.0, 59'980.0, 61'000.0, -60.0};
-        move_to(loads[draw_.below(10)]);
+        move_to(draw_.one_of(loads));
         note("load" + std::to_string(static_cast<int>(model_.load_kg)));
     } else if (what < 16) {
-        press(draw_.below(5));
+        press(draw_.integer(0, 4));
     } else if (what < 17) {
         cut_power();
     } else {
-        spoil(draw_.below(6));
+        spoil(draw_.integer(0, 5));
     }
     const double waits[] = {0.05, 0.2, 0.7, 2.5};
-    stand(waits[draw_.below(4)]);
+    stand(draw_.one_of(waits));
 }
 
 }  // namespace

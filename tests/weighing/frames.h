@@ -40,7 +40,8 @@ class FrameMaker {
         now_us_ += 1'000'000'000 / traits_.rate_mHz;
         const double codes = std::ldexp(1.0, traits_.bits - 1) / traits_.full_scale_V_per_V;
         for (int channel = 0; channel < traits_.channels; ++channel) {
-            const double noise_codes = noise > 0.0 ? noise * (wobble() - 0.5) * std::sqrt(12.0) : 0.0;
+            const double noise_codes =
+                noise > 0.0 ? noise * noise_.uniform(-0.5, 0.5) * std::sqrt(12.0) : 0.0;
             frame.code[static_cast<std::size_t>(channel)] =
                 static_cast<std::int32_t>(std::lround(ratio / traits_.channels * codes + noise_codes));
         }
@@ -57,16 +58,10 @@ class FrameMaker {
     std::int64_t now_us() const { return now_us_; }
 
   private:
-    /// Even in [0, 1), by Knuth's linear congruence (The Art of Computer Programming 2, 3.3.4, line 26).
-    double wobble() {
-        state_ = state_ * 6364136223846793005ull + 1442695040888963407ull;
-        return std::ldexp(static_cast<double>(state_ >> 11), -53);
-    }
-
     hal::ConverterTraits traits_;
     std::uint32_t sequence_ = 0;
     std::int64_t now_us_ = 1'000'000;
-    std::uint64_t state_ = 1;
+    tests::Draw noise_{1};
 };
 
 inline void seal(hal::Frame& frame, int channels) {

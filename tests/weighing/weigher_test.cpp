@@ -292,11 +292,7 @@ TEST_CASE("two cells lost are too many", "[weighing]") {
 TEST_CASE("a weight that is shown as valid had nothing but good samples behind it", "[weighing]") {
     // Frames of a standing load with faults of every kind strewn in; the wrong codes of the bad ones would
     // move the weight by many divisions.
-    std::uint64_t state = 42;
-    const auto draw = [&state](int below) {
-        state = state * 6364136223846793005ull + 1442695040888963407ull;
-        return static_cast<int>((state >> 33) % static_cast<unsigned>(below));
-    };
+    tests::Draw draw(42);
     Bench bench;
     bench.weigh(0.0, 3.0);
     bench.weigh(18'000.0, 3.0);
@@ -304,15 +300,15 @@ TEST_CASE("a weight that is shown as valid had nothing but good samples behind i
     int faults = 0;
     for (int i = 0; i < 60'000; ++i) {
         hal::Frame frame = bench.maker.next(0.5e-3, noise_codes);
-        const int kind = draw(300);
+        const int kind = draw.integer(0, 299);
         if (kind < 5) {
             ++faults;
-            frame.code[0] = draw(16'000'000) - 8'000'000;
+            frame.code[0] = draw.integer(-8'000'000, 7'999'999);
             if (kind < 4) frame.fault[0] = static_cast<std::uint8_t>(1u << kind);
             if (kind < 4) seal(frame, 1);
         } else if (kind == 5) {
             ++faults;
-            bench.maker.lose(1 + draw(40));
+            bench.maker.lose(draw.integer(1, 40));
             continue;
         }
         bench.take(frame);
