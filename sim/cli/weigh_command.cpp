@@ -84,6 +84,7 @@ Exit weigh(const Asked& asked, Session& session) {
     const files::SessionFile steps = session_or_stop(asked, scale, standard);
     virtual_scale::SessionSetting setting;
     setting.seed = asked.seed;
+    setting.words = report::session_words(scale.description);
     setting.faults = faults_or_stop(asked.faults, scale.description);
     setting.progress = [&session](double share) {
         if (!session.err_is_terminal) return;

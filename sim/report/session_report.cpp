@@ -6,6 +6,7 @@
 
 #include <spdlog/fmt/fmt.h>
 
+#include "sim/report/corner_words.h"
 #include "sim/report/json_document.h"
 #include "sim/report/table.h"
 
@@ -99,6 +100,10 @@ void print_sums(std::ostream& out, const SessionRecord& record, const MassWords&
 }
 
 }  // namespace
+
+virtual_scale::SessionWords session_words(const scale::Description& description) {
+    return {[words = MassWords(description)](double kg) { return words.with_unit(kg); }, corner_words};
+}
 
 void print_session(std::ostream& out, const SessionRecord& record, const MassWords& words,
                    const Style& style) {

@@ -4,9 +4,12 @@
 
 #include "sim/report/number_words.h"
 #include "sim/report/style.h"
-#include "sim/virtual_scale/session_record.h"
+#include "sim/virtual_scale/session_run.h"
 
 namespace cornerbench::report {
+
+/// For a session on this scale: masses in its unit, the corner check as a sentence.
+virtual_scale::SessionWords session_words(const scale::Description& description);
 
 /// What was done, what was printed and how far it was off, for a terminal.
 void print_session(std::ostream& out, const virtual_scale::SessionRecord& record, const MassWords& words,

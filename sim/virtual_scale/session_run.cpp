@@ -36,7 +36,6 @@ Runner::Runner(const files::ScaleFile& scale, const files::Standard& standard,
       standard_(standard),
       session_(session),
       setting_(setting),
-      words_(scale.description),
       surroundings_(surroundings_of(scale.description, session.surroundings)),
       virtual_(
           scale.description,
@@ -92,6 +91,10 @@ bool Runner::vehicle_stands() {
     return ride == nullptr || ride->stands();
 }
 
+std::string Runner::mass_words(double kg) const {
+    return setting_.words.mass ? setting_.words.mass(kg) : fmt::format("{:g} kg", kg);
+}
+
 std::string Runner::shown() const {
     if (!virtual_.powered()) return "dark";
     const weighing::Readout& readout = virtual_.indicator().readout();
@@ -101,7 +104,7 @@ std::string Runner::shown() const {
         return text;
     }
     const double kg = weighing::rounded_kg(readout.gross_kg, scale_.description.division_kg);
-    return words_.with_unit(kg) + (readout.stable ? "" : ", in motion") +
+    return mass_words(kg) + (readout.stable ? "" : ", in motion") +
            (readout.degraded ? ", degraded: not for trade" : "");
 }
 

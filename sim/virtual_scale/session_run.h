@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "firmware/diagnosis/corner_report.h"
 #include "sim/files/scale_file.h"
 #include "sim/files/session_file.h"
 #include "sim/files/standard_file.h"
@@ -14,6 +15,13 @@
 
 /// Runs a session on a virtual scale.
 namespace cornerbench::virtual_scale {
+
+/// How a run says what it measured; who reports it knows. Empty ones say numbers in kg, and nothing of
+/// corners.
+struct SessionWords {
+    std::function<std::string(double kg)> mass;
+    std::function<std::string(const diagnosis::CornerReport&)> corners;
+};
 
 struct SessionSetting {
     std::uint64_t seed = 1;
@@ -25,6 +33,7 @@ struct SessionSetting {
     /// Where every call between firmware and board is written to, with these notes in front. Null: nowhere.
     hal::TextSink* recording = nullptr;
     std::map<std::string, std::string> notes;
+    SessionWords words;
 };
 
 /// Draws a specimen within the file's tolerances, calibrates it with weights, lets the faults come and goes

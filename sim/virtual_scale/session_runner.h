@@ -4,7 +4,6 @@
 #include <string>
 #include <vector>
 
-#include "sim/report/number_words.h"
 #include "sim/virtual_scale/session_run.h"
 
 namespace cornerbench::virtual_scale {
@@ -37,6 +36,7 @@ class Runner {
     void disturb_converter(const files::Step& step);
     void trucks(const files::Step& step);
     std::string shown() const;
+    std::string mass_words(double kg) const;
     bool vehicle_stands();
     double deck_middle_m(const files::Vehicle& vehicle, bool heads_right) const;
 
@@ -44,7 +44,6 @@ class Runner {
     const files::Standard& standard_;
     const files::SessionFile& session_;
     const SessionSetting& setting_;
-    report::MassWords words_;
     world::Surroundings surroundings_;
     VirtualScale virtual_;
     SessionRecord record_;

@@ -5,7 +5,6 @@
 
 #include "firmware/scale/numbering.h"
 #include "sim/field/fault_words.h"
-#include "sim/report/corner_words.h"
 #include "sim/virtual_scale/converter_faults.h"
 #include "sim/virtual_scale/line_talk.h"
 #include "sim/virtual_scale/session_runner.h"
@@ -81,12 +80,13 @@ void Runner::corner_round(double mass_kg) {
         stood_s_ = virtual_.time_s();
         well = rest(60.0) &&
                tell(virtual_, fmt::format("CORN:LOAD {},{} KG", support + 1, mass_kg)).empty() && well;
-        event(fmt::format("{} over {}", words_.with_unit(mass_kg), support + 1), shown());
+        event(fmt::format("{} over {}", mass_words(mass_kg), support + 1), shown());
         clear_deck();
         well = rest(60.0) && tell(virtual_, "CORN:EMPT").empty() && well;
     }
     if (!well) event("corner round", "a reading could not be taken", true);
-    record_.corner_check = report::corner_words(virtual_.indicator().corner_report());
+    if (setting_.words.corners)
+        record_.corner_check = setting_.words.corners(virtual_.indicator().corner_report());
     event("corner round", record_.corner_check);
 }
 

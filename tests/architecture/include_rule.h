@@ -15,6 +15,10 @@ namespace cornerbench::architecture {
 inline constexpr std::array<std::string_view, 9> parts{
     "numbers", "scale", "mechanics", "circuit", "weighing", "diagnosis", "storage", "console", "indicator"};
 
+/// The same of the host's: files and what technicians do below the yard, reports above it.
+inline constexpr std::array<std::string_view, 8> host_parts{"files",         "field",  "faults", "world",
+                                                            "virtual_scale", "report", "live",   "cli"};
+
 /// Standard headers that neither allocate nor need an operating system. What they offer beyond that (printing
 /// a double, `optional::value`) is caught where it shows, in the symbols of the built core.
 inline constexpr std::array<std::string_view, 21> core_headers{
@@ -49,7 +53,7 @@ inline bool is_port(std::string_view path) {
 }
 
 /// "scale" of "firmware/scale/units.h", "indicator" of "firmware/indicator.cpp".
-inline std::string_view core_part(std::string_view path) {
+inline std::string_view part_of(std::string_view path) {
     const std::string_view below = path.substr(path.find('/') + 1);
     return below.substr(0, below.find_first_of("/."));
 }
@@ -82,6 +86,17 @@ inline std::vector<Include> includes_of(std::string_view text) {
     return found;
 }
 
+/// Why a part may not include another one; empty when it may.
+inline std::string order_objection(std::string_view part, std::string_view included, const auto& order) {
+    const auto own = std::find(order.begin(), order.end(), part);
+    const auto other = std::find(order.begin(), order.end(), included);
+    if (own == order.end() || other == order.end())
+        return std::string(own == order.end() ? part : included) + " has no place in the order of the parts";
+    if (other > own)
+        return std::string(*own) + " stands below " + std::string(*other) + " and may not know it";
+    return {};
+}
+
 /// Why `file` may not include `include`; empty when it may.
 inline std::string objection(std::string_view file, const Include& include) {
     const std::string_view target = include.target;
@@ -103,18 +118,12 @@ inline std::string objection(std::string_view file, const Include& include) {
     if (to == "tests" && from != "tests") return "only tests include tests/";
     if (to == "sim" && from != "sim" && from != "tests") return "only sim/ and tests/ include sim/";
     if (is_port(file) && !is_port(target)) return "a port includes nothing of the project but other ports";
+    if (from == "sim" && to == "sim") return order_objection(part_of(file), part_of(target), host_parts);
     if (!in_core) return {};
 
     if (to == "hal")
         return is_port(target) ? std::string{} : "the core knows a port, never an implementation of it";
-    const auto own = std::find(parts.begin(), parts.end(), core_part(file));
-    const auto other = std::find(parts.begin(), parts.end(), core_part(target));
-    if (own == parts.end() || other == parts.end())
-        return "firmware/" + std::string(core_part(own == parts.end() ? file : target)) +
-               " has no place in the order of the core's parts";
-    if (other > own)
-        return std::string(*own) + " stands below " + std::string(*other) + " and may not know it";
-    return {};
+    return order_objection(part_of(file), part_of(target), parts);
 }
 
 /// Why a file or folder may not have this name; empty when it may. Words end at a sign or before a capital.

@@ -139,6 +139,12 @@ TEST_CASE("made-up breaches of the layering are refused", "[architecture]") {
     CHECK_FALSE(objection_to("firmware/extras/a.cpp", "#include \"firmware/scale/units.h\"").empty());
     CHECK_FALSE(objection_to("firmware/scale/a.cpp", "#include \"firmware/extras/a.h\"").empty());
 
+    // Upwards inside the host's part.
+    CHECK_FALSE(objection_to("sim/virtual_scale/a.cpp", "#include \"sim/report/table.h\"").empty());
+    CHECK_FALSE(objection_to("sim/files/a.cpp", "#include \"sim/world/world.h\"").empty());
+    CHECK_FALSE(objection_to("sim/report/a.cpp", "#include \"sim/extras/a.h\"").empty());
+    CHECK(objection_to("sim/report/a.cpp", "#include \"sim/virtual_scale/session_record.h\"").empty());
+
     // Out of the core, the ports and the tests.
     CHECK_FALSE(objection_to("firmware/scale/a.cpp", "#include \"sim/files/load.h\"").empty());
     CHECK_FALSE(objection_to("firmware/scale/a.cpp", "#include \"hal/simulated/clock.h\"").empty());

@@ -32,6 +32,7 @@ struct Yard {
     }
 
     SessionRecord run(const files::SessionFile& session, SessionSetting setting = {}) const {
+        setting.words = report::session_words(scale.description);
         return virtual_scale::run_session(scale, standard, session, setting);
     }
 
