@@ -144,6 +144,7 @@ Exit run_line(int count, const char* const* arguments, Session& session) {
     add_replay(app, session);
     add_live(app, session);
     add_trial(app, session);
+    add_merge(app, session);
     add_sheet(app, session);
     add_keys(app, session);
     add_exit_codes(app, session);

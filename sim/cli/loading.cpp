@@ -35,6 +35,11 @@ files::Standard parse_standard_or_stop(std::string_view text, const std::string&
     return value_or_stop(files::parse_standard(text, path));
 }
 
+files::TrialPart load_trial_part_or_stop(const std::string& path) {
+    spdlog::debug("reading a part of a trial {}", path);
+    return value_or_stop(files::load_trial_part(path));
+}
+
 files::SheetFile load_sheet_or_stop(const std::string& path) {
     spdlog::debug("reading the sheet {}", path);
     return value_or_stop(files::load_sheet(path));

@@ -11,6 +11,7 @@
 #include "sim/files/session_file.h"
 #include "sim/files/sheet_file.h"
 #include "sim/files/standard_file.h"
+#include "sim/files/trial_file.h"
 
 /// Files and words that commands are given. Each of these logs warnings, and on an error ends the command
 /// with the exit code that the error calls for.
@@ -23,6 +24,7 @@ files::SheetFile load_sheet_or_stop(const std::string& path);
 files::SessionFile load_session_or_stop(const std::string& path, const files::ScaleFile& scale);
 
 files::Vehicle load_vehicle_or_stop(const std::string& path);
+files::TrialPart load_trial_part_or_stop(const std::string& path);
 
 /// The priors of the file at `path`, or the default ones for an empty path.
 files::Priors priors_or_stop(const std::string& path, const scale::Description& description);

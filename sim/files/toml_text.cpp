@@ -13,7 +13,10 @@ namespace cornerbench::files {
 
 namespace {
 
-constexpr const char* too_large = "is larger than 1 MiB, the most that is read of a scale, sheet or vehicle";
+std::string too_large(std::size_t most_bytes) {
+    return "is larger than " + std::to_string(most_bytes / (1024 * 1024)) +
+           " MiB, the most that is read of such a file";
+}
 
 /// `text` with every letter beyond ASCII replaced by '_', so that it is the same TOML, or none, with every
 /// place in its column. A byte order mark is dropped.
@@ -52,7 +55,7 @@ void refuse(Findings& findings, const std::string& why) {
 
 }  // namespace
 
-std::optional<std::string> read_text(const std::string& path, Findings& findings) {
+std::optional<std::string> read_text(const std::string& path, Findings& findings, std::size_t most_bytes) {
     std::error_code status_error;
     if (std::filesystem::is_directory(path, status_error)) {
         refuse(findings, "cannot be read: is a folder, not a file");
@@ -64,14 +67,14 @@ std::optional<std::string> read_text(const std::string& path, Findings& findings
         refuse(findings, std::string("cannot be read: ") + std::strerror(errno));
         return std::nullopt;
     }
-    std::string text(largest_file_bytes + 1, '\0');
+    std::string text(most_bytes + 1, '\0');
     text.resize(std::fread(text.data(), 1, text.size(), file.get()));
     if (std::ferror(file.get()) != 0) {
         refuse(findings, std::string("cannot be read: ") + std::strerror(errno));
         return std::nullopt;
     }
-    if (text.size() > largest_file_bytes) {
-        refuse(findings, too_large);
+    if (text.size() > most_bytes) {
+        refuse(findings, too_large(most_bytes));
         return std::nullopt;
     }
     return text;
@@ -79,7 +82,7 @@ std::optional<std::string> read_text(const std::string& path, Findings& findings
 
 std::optional<toml::table> parse_text(std::string_view text, Findings& findings) {
     if (text.size() > largest_file_bytes) {
-        refuse(findings, too_large);
+        refuse(findings, too_large(largest_file_bytes));
         return std::nullopt;
     }
     if (const auto refused = refused_by_guard(text)) {

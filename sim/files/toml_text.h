@@ -15,8 +15,10 @@ namespace cornerbench::files {
 /// Largest file that is read, in bytes: a sheet of a thousand readings has a tenth of it.
 inline constexpr std::size_t largest_file_bytes = 1024 * 1024;
 
-/// Text of the file at `path`; nothing, and an error of kind `unreadable`, when the host refuses it.
-std::optional<std::string> read_text(const std::string& path, Findings& findings);
+/// Text of the file at `path`; nothing, and an error of kind `unreadable`, when the host refuses it or it has
+/// more than `most_bytes`.
+std::optional<std::string> read_text(const std::string& path, Findings& findings,
+                                     std::size_t most_bytes = largest_file_bytes);
 
 /// `text` as a table; nothing, and an error of kind `syntax` (or `unreadable` for too much text), when it is
 /// not TOML.

@@ -7,6 +7,8 @@
 
 #include <spdlog/fmt/fmt.h>
 
+#include "sim/report/svg_text.h"
+
 namespace cornerbench::report {
 
 using virtual_scale::SessionEvent;
@@ -22,29 +24,6 @@ constexpr double right = 16.0;
 constexpr double top = 44.0;
 constexpr double bottom = 64.0;
 constexpr std::size_t most_marks = 16;
-
-std::string escaped(std::string_view text) {
-    std::string out;
-    for (const char c : text) {
-        switch (c) {
-            case '&':
-                out += "&amp;";
-                break;
-            case '<':
-                out += "&lt;";
-                break;
-            case '>':
-                out += "&gt;";
-                break;
-            case '"':
-                out += "&quot;";
-                break;
-            default:
-                out += c;
-        }
-    }
-    return out;
-}
 
 /// A step of 1, 2 or 5 times a power of ten that cuts `span` into four to ten.
 double nice_step(double span) {
@@ -139,7 +118,7 @@ void Picture::draw_marks() {
                             height - bottom)
              << fmt::format(
                     "<text class=\"mark\" transform=\"translate({:.1f} {:.1f}) rotate(-90)\">{}</text>\n",
-                    x(event.t_s) + 11.0, height - bottom - 6.0, escaped(event.done));
+                    x(event.t_s) + 11.0, height - bottom - 6.0, svg_text(event.done));
     }
 }
 
@@ -187,14 +166,14 @@ void Picture::draw() {
                 "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {:g} {:g}\" role=\"img\" "
                 "font-family=\"sans-serif\" font-size=\"12\">\n",
                 width, height)
-         << "<title>" << escaped(record_.scale + ": " + record_.session) << "</title>\n"
+         << "<title>" << svg_text(record_.scale + ": " + record_.session) << "</title>\n"
          << "<style>.grid{stroke:#d8d8d8}.shown{fill:none;stroke:#14406b;stroke-width:2}"
             ".truth{fill:none;stroke:#b4571c;stroke-width:1.2;stroke-dasharray:5 4}"
             ".gap{fill:#8a8a8a;fill-opacity:.28}path.mark{stroke:#555;stroke-dasharray:1 3}"
             "text.mark{font-size:10px;fill:#444}</style>\n"
          << fmt::format("<rect width=\"{:g}\" height=\"{:g}\" fill=\"#fff\"/>\n", width, height)
          << fmt::format("<text x=\"{:.1f}\" y=\"20\" font-size=\"15\">{}</text>\n", left,
-                        escaped(record_.scale + ": " + record_.session));
+                        svg_text(record_.scale + ": " + record_.session));
     draw_axes();
     draw_gaps();
     draw_marks();

@@ -2,6 +2,9 @@
 
 #include <algorithm>
 #include <cmath>
+#include <string>
+#include <utility>
+#include <vector>
 
 #include <spdlog/fmt/fmt.h>
 
@@ -58,6 +61,33 @@ void print_causes(std::ostream& out, const field::Trial& trial, const Style& sty
                    {percent(share(tally.probability, tally.drawn)), Tone::plain}});
     }
     table.print(out, style);
+}
+
+/// What came first instead of each cause, the most frequent first.
+std::vector<std::pair<int, scale::Cause>> mistaken_for(const field::CauseTally& tally) {
+    std::vector<std::pair<int, scale::Cause>> taken;
+    for (int i = 0; i < scale::cause_count; ++i)
+        if (const int times = tally.mistaken_for[static_cast<unsigned>(i)]; times > 0)
+            taken.emplace_back(times, static_cast<scale::Cause>(i));
+    std::stable_sort(taken.begin(), taken.end(),
+                     [](const auto& a, const auto& b) { return a.first > b.first; });
+    return taken;
+}
+
+void print_confusion(std::ostream& out, const field::Trial& trial, const Style& style) {
+    if (trial.on_top == trial.sheets - trial.failed) return;
+    out << '\n' << style(Tone::strong, "What came first instead") << '\n';
+    for (int i = 0; i < scale::cause_count; ++i) {
+        const auto taken = mistaken_for(trial.causes[static_cast<unsigned>(i)]);
+        if (taken.empty()) continue;
+        const scale::Cause truth = static_cast<scale::Cause>(i);
+        std::string text;
+        for (const auto& [times, cause] : taken)
+            text += fmt::format("{} {} {}", text.empty() ? "" : ",",
+                                cause == truth ? "itself elsewhere" : scale::name_of(cause), times);
+        text = std::string(scale::name_of(truth)) + ":" + text;
+        print_wrapped(out, text, 2);
+    }
 }
 
 std::string interval_words(const field::ShareInterval& interval) {
@@ -144,8 +174,13 @@ void print_trial(std::ostream& out, const std::string& scale, const field::Trial
     // 2 to the mean of the logarithms is the geometric mean.
     out << fmt::format("  {:<46}{:>6}  {}\n", "given to the true cause, geometric mean", "",
                        percent(std::exp2(-share(trial.log_score, answered))));
+    out << fmt::format("  {:<46}{:>6}  {}\n", "Brier score, mean (0 is certain and right)", "",
+                       grouped(share(trial.brier, answered), 3));
+    out << fmt::format("  {:<46}{:>6}  {} points\n", "stated and true apart, mean over statements", "",
+                       grouped(100.0 * trial.calibration_error(), 2));
     print_reliability(out, trial, style);
     print_causes(out, trial, style);
+    print_confusion(out, trial, style);
 }
 
 void print_trial_json(std::ostream& out, const std::string& scale, const field::TrialSetting& setting,
@@ -160,16 +195,22 @@ void print_trial_json(std::ostream& out, const std::string& scale, const field::
     document["in_top_three"] = share(trial.in_top_three, answered);
     document["in_top_group"] = share(trial.in_top_group, answered);
     document["bits"] = share(trial.log_score, answered);
+    document["brier"] = share(trial.brier, answered);
+    document["calibration_error"] = trial.calibration_error();
     if (setting.healthy) document["false_alarms"] = false_alarms_json(trial);
     document["causes"] = Json::array();
     for (int i = 0; i < scale::cause_count; ++i) {
         const field::CauseTally& tally = trial.causes[static_cast<unsigned>(i)];
         if (tally.drawn == 0) continue;
-        document["causes"].push_back({{"name", scale::name_of(static_cast<scale::Cause>(i))},
-                                      {"drawn", tally.drawn},
-                                      {"on_top", tally.on_top},
-                                      {"in_top_group", tally.in_top_group},
-                                      {"mean_probability", share(tally.probability, tally.drawn)}});
+        Json cause{{"name", scale::name_of(static_cast<scale::Cause>(i))},
+                   {"drawn", tally.drawn},
+                   {"on_top", tally.on_top},
+                   {"in_top_group", tally.in_top_group},
+                   {"mean_probability", share(tally.probability, tally.drawn)},
+                   {"mistaken_for", Json::object()}};
+        for (const auto& [times, taken] : mistaken_for(tally))
+            cause["mistaken_for"][std::string(scale::name_of(taken))] = times;
+        document["causes"].push_back(cause);
     }
     document["reliability"] = Json::array();
     for (int b = 0; b < field::reliability_bins; ++b) {

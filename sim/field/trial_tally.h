@@ -1,0 +1,83 @@
+#pragma once
+
+#include <array>
+#include <cstdint>
+#include <span>
+
+#include "sim/field/diagnosed_sheet.h"
+
+/// What came of the sheets of a trial, each by itself and all together.
+namespace cornerbench::field {
+
+inline constexpr int reliability_bins = 10;
+
+/// Statements "this cause, here, with probability p", by p in tenths: what was stated, and what came true.
+struct ReliabilityBin {
+    int statements = 0;
+    double stated = 0.0;  ///< sum of the probabilities
+    int true_ones = 0;
+
+    friend bool operator==(const ReliabilityBin&, const ReliabilityBin&) = default;
+};
+
+struct SheetOutcome {
+    std::uint64_t seed = 0;
+    bool answered = false;  ///< what follows, but for the truth, means something only then
+    scale::Cause truth = scale::Cause::healthy;
+    scale::Cause first = scale::Cause::healthy;  ///< what came first
+    double first_probability = 0.0;
+    int rank = -1;  ///< of the true cause at its place, the first being 0; -1: not among them
+    bool in_top_group =
+        false;                 ///< it came first, or is one of those that readings cannot tell from the first
+    double probability = 0.0;  ///< given to the true cause at its place
+    double brier = 0.0;        ///< sum over all candidates of (probability - truth)^2
+    std::array<ReliabilityBin, reliability_bins> said{};
+
+    friend bool operator==(const SheetOutcome&, const SheetOutcome&) = default;
+};
+
+/// True when both say the same cause at the same place; variants and magnitudes do not count.
+bool same_cause_and_place(const scale::Fault& a, const scale::Fault& b);
+
+/// What `ranked` makes of a sheet whose cause is `truth`.
+SheetOutcome outcome_of(std::uint64_t seed, const DiagnosedSheet& ranked, const scale::Fault& truth);
+
+struct CauseTally {
+    int drawn = 0;
+    int on_top = 0;            ///< the true cause at its place came first
+    int in_top_group = 0;      ///< came first, or is one of those that readings cannot tell from the first
+    double probability = 0.0;  ///< given to the truth, summed
+    /// By scale::index_of: how often this cause came first while the truth was another cause or place.
+    std::array<int, scale::cause_count> mistaken_for{};
+};
+
+/// How often a cause came first on the sheet of a sound scale.
+struct FalseAlarms {
+    int first = 0;
+    int sure = 0;  ///< of these, with a probability above `sure_alarm`
+};
+
+inline constexpr double sure_alarm = 0.9;
+
+/// The sheets of a trial together. Sums run in the order given: the same outcomes, the same last digits.
+struct Trial {
+    int sheets = 0;
+    int failed = 0;  ///< sheets for which there was no answer
+    int on_top = 0;
+    int in_top_three = 0;
+    int in_top_group = 0;
+    double log_score = 0.0;  ///< sum of -log2 of the probability given to the truth, bits
+    double brier = 0.0;      ///< sum over the sheets
+    std::array<CauseTally, scale::cause_count> causes{};
+    std::array<ReliabilityBin, reliability_bins> reliability{};
+    std::array<FalseAlarms, scale::cause_count> false_alarms{};  ///< by scale::index_of; 0 for healthy itself
+
+    FalseAlarms all_false_alarms() const;
+    /// Mean difference between what was stated and what came true, over the bins, each counting by its
+    /// statements: the expected calibration error.
+    double calibration_error() const;
+};
+
+Trial tally(std::span<const SheetOutcome> outcomes);
+
+}  // namespace cornerbench::field

@@ -1,0 +1,45 @@
+#pragma once
+
+#include <array>
+#include <cstdint>
+#include <ostream>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "firmware/diagnosis/diagnose.h"
+#include "sim/field/trial.h"
+#include "sim/files/file_error.h"
+
+/// The outcomes of a trial, or of one part of it, on disk: JSON with one line per sheet, so that parts run on
+/// many machines can be put together.
+namespace cornerbench::files {
+
+/// What was tried. Parts belong together when all of it is equal.
+struct TrialQuestion {
+    std::string scale;                 ///< its name
+    std::uint32_t scale_checksum = 0;  ///< CRC-32C of the scale file's text
+    diagnosis::Priors priors{};        ///< by scale::index_of
+    int sheets = 0;                    ///< of the whole
+    std::uint64_t first_seed = 1;
+    bool healthy = false;
+    std::string readings;  ///< "all" or "weights"
+
+    friend bool operator==(const TrialQuestion&, const TrialQuestion&) = default;
+};
+
+struct TrialPart {
+    TrialQuestion question;
+    field::TrialShard shard;
+    std::vector<field::SheetOutcome> outcomes;
+};
+
+void write_trial_part(std::ostream& out, const TrialPart& part);
+
+/// Reads the file at `path`. What it holds agrees with itself: every sheet of its part is there, once.
+Loaded<TrialPart> load_trial_part(const std::string& path);
+
+/// The same from text in memory; `path` only names it in errors.
+Loaded<TrialPart> parse_trial_part(std::string_view text, const std::string& path);
+
+}  // namespace cornerbench::files

@@ -1,0 +1,128 @@
+#include <catch2/catch.hpp>
+
+#include <sstream>
+#include <string>
+
+#include "sim/files/trial_file.h"
+#include "tests/random_scale.h"
+
+using namespace cornerbench;
+
+namespace {
+
+/// Part 2 of 3 of a trial that never was, with every kind of number.
+files::TrialPart part(tests::Draw& draw) {
+    files::TrialPart part;
+    part.question.scale = "a \"quoted\" scale";
+    part.question.scale_checksum = 4000000000U;
+    for (double& prior : part.question.priors) prior = draw.uniform(0.0, 1.0);
+    part.question.sheets = 20;
+    part.question.first_seed = 0xffffffffff000000U;
+    part.question.readings = "weights";
+    part.shard = {2, 3};
+    for (int i = part.shard.begin(20); i < part.shard.end(20); ++i) {
+        field::SheetOutcome o;
+        o.seed = part.question.first_seed + static_cast<std::uint64_t>(i);
+        o.truth = static_cast<scale::Cause>(draw.integer(0, scale::cause_count - 1));
+        o.answered = draw.chance(0.8);
+        if (o.answered) {
+            o.first = static_cast<scale::Cause>(draw.integer(0, scale::cause_count - 1));
+            o.first_probability = draw.uniform(0.0, 1.0);
+            o.rank = draw.integer(-1, 100);
+            o.in_top_group = draw.chance(0.5);
+            o.probability = draw.uniform(0.0, 1.0e-9);
+            o.brier = draw.uniform(0.0, 2.0);
+            for (auto& bin : o.said) {
+                if (!draw.chance(0.5)) continue;
+                bin.statements = draw.integer(1, 200);
+                bin.true_ones = draw.integer(0, bin.statements);
+                bin.stated = draw.uniform(0.0, 100.0);
+            }
+        }
+        part.outcomes.push_back(o);
+    }
+    return part;
+}
+
+std::string text_of(const files::TrialPart& part) {
+    std::ostringstream out;
+    files::write_trial_part(out, part);
+    return out.str();
+}
+
+}  // namespace
+
+TEST_CASE("A part of a trial comes back from its file to the last digit", "[files]") {
+    tests::Draw draw(7);
+    for (int trial = 0; trial < 50; ++trial) {
+        const files::TrialPart before = part(draw);
+        const auto after = files::parse_trial_part(text_of(before), "part.json");
+        CAPTURE(files::to_string(after.errors));
+        REQUIRE(after.value.has_value());
+        CHECK(after.value->question == before.question);
+        CHECK(after.value->shard.number == 2);
+        CHECK(after.value->shard.parts == 3);
+        CHECK(after.value->outcomes == before.outcomes);
+    }
+}
+
+TEST_CASE("A damaged part of a trial is refused or says what it says, and never crashes", "[files]") {
+    tests::Draw draw(8);
+    const std::string whole = text_of(part(draw));
+    int refused = 0;
+    for (int trial = 0; trial < 4000; ++trial) {
+        std::string text = whole;
+        const int blows = draw.integer(1, 3);
+        for (int blow = 0; blow < blows; ++blow) {
+            const auto at = static_cast<std::size_t>(draw.integer(0, static_cast<int>(text.size()) - 1));
+            switch (draw.integer(0, 3)) {
+                case 0:
+                    text[at] = static_cast<char>(draw.integer(0, 255));
+                    break;
+                case 1:
+                    text.erase(at, static_cast<std::size_t>(draw.integer(1, 20)));
+                    break;
+                case 2:
+                    text.insert(at, text.substr(static_cast<std::size_t>(
+                                                    draw.integer(0, static_cast<int>(text.size()) - 1)),
+                                                30));
+                    break;
+                default:
+                    text.resize(at + 1);
+            }
+        }
+        const auto loaded = files::parse_trial_part(text, "part.json");
+        if (!loaded.value) {
+            ++refused;
+            CHECK(loaded.errors.size() == 1);
+            continue;
+        }
+        // What is taken is whole: every sheet of the part, in order, within its ranges.
+        const files::TrialPart& taken = *loaded.value;
+        const int begin = taken.shard.begin(taken.question.sheets);
+        REQUIRE(static_cast<int>(taken.outcomes.size()) == taken.shard.end(taken.question.sheets) - begin);
+        for (std::size_t i = 0; i < taken.outcomes.size(); ++i) {
+            const field::SheetOutcome& o = taken.outcomes[i];
+            CHECK(o.seed == taken.question.first_seed + static_cast<std::uint64_t>(begin) + i);
+            CHECK(o.probability >= 0.0);
+            CHECK(o.first_probability <= 1.0 + 1.0e-9);
+        }
+    }
+    CHECK(refused > 2000);
+}
+
+TEST_CASE("The parts of a trial are the whole, each sheet once", "[field]") {
+    for (const int sheets : {1, 7, 100, 1000000}) {
+        for (const int parts : {1, 2, 3, 7}) {
+            if (parts > sheets) continue;
+            int next = 0;
+            for (int k = 1; k <= parts; ++k) {
+                const field::TrialShard shard{k, parts};
+                CHECK(shard.begin(sheets) == next);
+                CHECK(shard.end(sheets) > next);
+                next = shard.end(sheets);
+            }
+            CHECK(next == sheets);
+        }
+    }
+}
