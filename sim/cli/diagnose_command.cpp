@@ -1,6 +1,7 @@
 #include <memory>
 
 #include "sim/cli/commands.h"
+#include "sim/cli/diagnosis_dialogue.h"
 #include "sim/cli/loading.h"
 #include "sim/report/diagnosis_report.h"
 
@@ -11,9 +12,15 @@ namespace {
 struct Asked {
     std::string sheet_path;
     std::string priors_path;
+    bool interactive = false;
 };
 
 Exit diagnose(const Asked& asked, Session& session) {
+    if (asked.interactive) {
+        if (session.json)
+            throw Stop(Exit::wrong_usage, "--interactive talks with a person: it has no --json document");
+        return hold_diagnosis_dialogue(asked.sheet_path, asked.priors_path, session);
+    }
     const files::SheetFile sheet = load_sheet_or_stop(asked.sheet_path);
     const files::Priors priors = priors_or_stop(asked.priors_path, sheet.scale.description);
     report::print_diagnosis(session.out, sheet, priors, session.json, session.style);
@@ -29,7 +36,12 @@ void add_diagnose(CLI::App& app, Session& session) {
     command->add_option(
         "--priors", asked->priors_path,
         "File (TOML) that says how likely each cause is before any reading: see 'cornerbench keys priors'");
-    command->footer("Example:\n  cornerbench diagnose configs/sheets/quarry-west-end-light.toml");
+    command->add_flag("--interactive", asked->interactive,
+                      "Ask for the readings that tell most, one by one, and write each into the sheet");
+    command->footer(
+        "Examples, the second with a copy of a sheet that is still short:\n"
+        "  cornerbench diagnose configs/sheets/quarry-west-end-light.toml\n"
+        "  cornerbench diagnose --interactive configs/sheets/my-sheet.toml");
     command->callback(
         [asked, &session] { session.action = [asked, &session] { return diagnose(*asked, session); }; });
 }

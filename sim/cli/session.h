@@ -1,7 +1,7 @@
 #pragma once
 
 #include <functional>
-#include <ostream>
+#include <iostream>
 
 #include "sim/cli/exit_codes.h"
 #include "sim/report/json_document.h"
@@ -11,10 +11,12 @@ namespace cornerbench::cli {
 
 /// One run of the program: where its output goes, and what was asked of it.
 struct Session {
-    Session(std::ostream& output, std::ostream& errors) : out(output), err(errors) {}
+    Session(std::ostream& output, std::ostream& errors, std::istream& input = std::cin)
+        : out(output), err(errors), in(input) {}
 
     std::ostream& out;
     std::ostream& err;
+    std::istream& in;
     bool out_is_terminal = false;
     bool err_is_terminal = false;
 

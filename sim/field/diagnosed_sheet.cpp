@@ -24,6 +24,8 @@ constexpr double like_healthy = 1.0;
 constexpr double told_from_healthy = 2.0;
 constexpr double worth_explaining = 0.05;
 constexpr int proposed_checks = 3;
+/// Enough for somebody who cannot take the first ones.
+constexpr int listed_checks = 40;
 constexpr std::size_t most_about = 16;
 constexpr double worth_asking = 2.0e-3;
 /// A sum of squares of as many normals as readings (mean n, variance 2 n) lies this many of its standard
@@ -221,7 +223,12 @@ DiagnosedSheet diagnose_sheet(const scale::Description& d, const diagnosis::Shee
             if (about.size() < most_about) about.push_back(way);
         }
     }
-    result.next = next_checks(d, sheet, about, ignored, proposed_checks);
+    result.next = next_checks(d, sheet, about, ignored, listed_checks);
+    if (result.next.size() > proposed_checks) {
+        result.further.assign(result.next.begin() + proposed_checks, result.next.end());
+        result.next.resize(proposed_checks);
+    }
+    result.next_about = about;
     for (CauseGroup& group : result.groups) {
         std::vector<Candidate> members;
         for (const int i : group.members) {

@@ -63,7 +63,9 @@ struct DiagnosedSheet {
     /// Where no cause explains the readings: the fault on the list that comes nearest, if one comes clearly
     /// nearer than a healthy scale.
     std::optional<Comparison> nearest;
-    std::vector<NextCheck> next;
+    std::vector<NextCheck> next;                   ///< what is proposed, best first
+    std::vector<NextCheck> further;                ///< for those who cannot take these, best first
+    std::vector<diagnosis::Candidate> next_about;  ///< between whom both decide, as in NextCheck::expected
 
     /// The best of all causes misses the readings by far more than their uncertainties let expect.
     bool fits_no_cause() const;

@@ -226,8 +226,11 @@ std::vector<NextCheck> next_checks(const scale::Description& d, const diagnosis:
         std::vector<Expectation> expected;
         for (const auto& all : by_candidate) expected.push_back(all[o]);
         const PossibleCheck& check = possible[outlook.check_of(o)];
-        NextCheck next{check.reading, check.minutes, bits_of_number(shares, expected), 0.0, {}};
-        for (const Expectation& e : expected) next.expected.push_back(e.mean);
+        NextCheck next{check.reading, check.minutes, bits_of_number(shares, expected), 0.0, {}, {}};
+        for (const Expectation& e : expected) {
+            next.expected.push_back(e.mean);
+            next.deviation.push_back(e.deviation);
+        }
         checks.push_back(next);
     }
     for (const PossibleCheck& check : possible) {
@@ -238,7 +241,7 @@ std::vector<NextCheck> next_checks(const scale::Description& d, const diagnosis:
         for (const Candidate& c : asked) {
             wrong.push_back(numbers::exp(diagnosis::log_inspection(not_so, c.fault)));
         }
-        checks.push_back({check.reading, check.minutes, bits_of_look(shares, wrong), 0.0, wrong});
+        checks.push_back({check.reading, check.minutes, bits_of_look(shares, wrong), 0.0, wrong, {}});
     }
     std::erase_if(checks, [](const NextCheck& c) { return c.bits < least_bits; });
     for (NextCheck& c : checks) c.of_doubt = std::min(c.bits / doubt_bits, 1.0);

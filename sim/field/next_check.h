@@ -31,6 +31,7 @@ struct NextCheck {
     /// What the leading candidates expect to read, in the order of `about`; for an inspection the probability
     /// of finding the thing not as it should be.
     std::vector<double> expected;
+    std::vector<double> deviation;  ///< standard deviations of these; of an inspection none
 };
 
 /// Readings by expected information per minute, best first, at most `most`. `about` are the candidates to

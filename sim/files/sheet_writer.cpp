@@ -170,6 +170,12 @@ void write_instruments(const diagnosis::Instruments& instruments, std::string& o
 
 }  // namespace
 
+std::string reading_block(const scale::Description& description, const Reading& reading) {
+    std::string out;
+    ReadingWriter(description, out).write(reading);
+    return out;
+}
+
 std::string sheet_text(const SheetHead& head, const scale::Description& description,
                        const diagnosis::Sheet& sheet) {
     std::string out;

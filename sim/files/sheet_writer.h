@@ -13,6 +13,9 @@ struct SheetHead {
     std::string comment;     ///< lines put at the top, each behind "# "; may be empty
 };
 
+/// One reading as it stands in a sheet file, from an empty line on: it may follow whatever the file ends with.
+std::string reading_block(const scale::Description& description, const diagnosis::Reading& reading);
+
 /// `sheet` as the text of a sheet file, which `load_sheet` reads back as the same readings to twelve figures.
 /// Loads are named by support or section where they stand there. Instruments with their default uncertainty
 /// are left out.

@@ -42,37 +42,6 @@ double from_explained(const Compared& c) {
     return (c.value - c.given_others) / c.given_others_uncertainty;
 }
 
-void print_causes(std::ostream& out, const files::SheetFile& sheet, const field::DiagnosedSheet& found,
-                  const Style& style) {
-    Table table;
-    const bool grouped = !found.groups.empty();
-    table.column("", Align::right).column("cause and place").column("size (90 % range)");
-    if (grouped) table.column("group");
-    const auto row = [&](const std::string& share, const std::string& cause, const std::string& size,
-                         const std::string& group, Tone tone, Tone of_size) {
-        std::vector<Cell> cells{{share, tone}, {cause, tone}, {size, of_size}};
-        if (grouped) cells.push_back({group, of_size});
-        table.row(cells);
-    };
-    std::size_t listed = 0;
-    double rest = 1.0;
-    for (const Candidate& c : found.candidates) {
-        if (listed == most_causes || (listed > 0 && c.probability < least_listed)) break;
-        const std::string group = c.group >= 0 ? std::string(1, static_cast<char>('A' + c.group % 26)) : "";
-        const std::vector<std::string> sizes = magnitude_words(c, sheet.scale.description);
-        row(probability_words(c.probability), cause_words(c, sheet.scale.description),
-            sizes.empty() ? "" : sizes[0], group, listed == 0 ? Tone::strong : Tone::plain, Tone::plain);
-        for (std::size_t k = 1; k < sizes.size(); ++k) row("", "", sizes[k], "", Tone::plain, Tone::plain);
-        rest -= c.probability;
-        ++listed;
-    }
-    if (listed < found.candidates.size()) {
-        row(probability_words(rest), fmt::format("{} others", found.candidates.size() - listed), "", "",
-            Tone::faint, Tone::faint);
-    }
-    table.print(out, style);
-}
-
 /// The reservation under which the shares above it hold.
 void print_left_over(std::ostream& out, const files::SheetFile& sheet, const field::DiagnosedSheet& found) {
     if (found.left_over.empty()) return;
@@ -289,6 +258,39 @@ void print_next(std::ostream& out, const files::SheetFile& sheet, const field::D
         out, "Clears up: the share of the doubt left between causes that it can be expected to remove.", 2);
 }
 
+}  // namespace
+
+void print_causes(std::ostream& out, const files::SheetFile& sheet, const field::DiagnosedSheet& found,
+                  const Style& style) {
+    Table table;
+    const bool grouped = !found.groups.empty();
+    table.column("", Align::right).column("cause and place").column("size (90 % range)");
+    if (grouped) table.column("group");
+    const auto row = [&](const std::string& share, const std::string& cause, const std::string& size,
+                         const std::string& group, Tone tone, Tone of_size) {
+        std::vector<Cell> cells{{share, tone}, {cause, tone}, {size, of_size}};
+        if (grouped) cells.push_back({group, of_size});
+        table.row(cells);
+    };
+    std::size_t listed = 0;
+    double rest = 1.0;
+    for (const Candidate& c : found.candidates) {
+        if (listed == most_causes || (listed > 0 && c.probability < least_listed)) break;
+        const std::string group = c.group >= 0 ? std::string(1, static_cast<char>('A' + c.group % 26)) : "";
+        const std::vector<std::string> sizes = magnitude_words(c, sheet.scale.description);
+        row(probability_words(c.probability), cause_words(c, sheet.scale.description),
+            sizes.empty() ? "" : sizes[0], group, listed == 0 ? Tone::strong : Tone::plain, Tone::plain);
+        for (std::size_t k = 1; k < sizes.size(); ++k) row("", "", sizes[k], "", Tone::plain, Tone::plain);
+        rest -= c.probability;
+        ++listed;
+    }
+    if (listed < found.candidates.size()) {
+        row(probability_words(rest), fmt::format("{} others", found.candidates.size() - listed), "", "",
+            Tone::faint, Tone::faint);
+    }
+    table.print(out, style);
+}
+
 void print_cautions(std::ostream& out, const field::DiagnosedSheet& found, const Style& style) {
     std::set<field::Caution> cautions;
     for (const Candidate& c : found.candidates) {
@@ -299,8 +301,6 @@ void print_cautions(std::ostream& out, const field::DiagnosedSheet& found, const
     out << '\n' << style(Tone::strong, "Mind") << '\n';
     for (const field::Caution caution : cautions) print_wrapped(out, field::text_of(caution), 2);
 }
-
-}  // namespace
 
 void print_diagnosis(std::ostream& out, const files::SheetFile& sheet, const files::Priors& priors, bool json,
                      const Style& style) {

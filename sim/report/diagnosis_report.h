@@ -13,6 +13,13 @@ namespace cornerbench::report {
 void print_diagnosis(std::ostream& out, const files::SheetFile& sheet, const files::Priors& priors, bool json,
                      const Style& style);
 
+/// The causes alone, as the text of the whole begins.
+void print_causes(std::ostream& out, const files::SheetFile& sheet, const field::DiagnosedSheet& found,
+                  const Style& style);
+
+/// What to mind when acting on the leading causes.
+void print_cautions(std::ostream& out, const field::DiagnosedSheet& found, const Style& style);
+
 /// The text of what was found on the sheet.
 void print_found(std::ostream& out, const files::SheetFile& sheet, const field::DiagnosedSheet& found,
                  const Style& style);

@@ -21,13 +21,14 @@ struct Answer {
     bool complains(const std::string& part) const { return err.find(part) != std::string::npos; }
 };
 
-inline Answer ask(std::vector<std::string> words, bool terminal = false) {
+inline Answer ask(std::vector<std::string> words, bool terminal = false, const std::string& typed = "") {
     words.insert(words.begin(), "cornerbench");
     std::vector<const char*> arguments;
     for (const std::string& word : words) arguments.push_back(word.c_str());
     std::ostringstream out;
     std::ostringstream err;
-    Session session(out, err);
+    std::istringstream in(typed);
+    Session session(out, err, in);
     session.out_is_terminal = terminal;
     Answer answer;
     answer.code = run(static_cast<int>(arguments.size()), arguments.data(), session);

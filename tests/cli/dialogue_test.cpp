@@ -1,0 +1,122 @@
+#include <catch2/catch.hpp>
+
+#include <filesystem>
+#include <fstream>
+#include <sstream>
+#include <string>
+
+#include "sim/files/sheet_file.h"
+#include "tests/cli/command_line.h"
+
+using namespace cornerbench;
+using namespace cornerbench::cli;
+
+namespace fs = std::filesystem;
+
+namespace {
+
+/// A sheet of our own beside the shipped ones' scale, gone with the object.
+class Sheet {
+  public:
+    explicit Sheet(const std::string& readings)
+        : folder_(fs::temp_directory_path() / "cornerbench-dialogue-test"),
+          path_((folder_ / "sheet.toml").string()) {
+        fs::remove_all(folder_);
+        fs::create_directories(folder_);
+        std::ofstream(path_) << "# a remark that stays\nscale = \"" << config("scales/sawmill-4.toml")
+                             << "\"\nzeroed = \"now\"" << readings;
+    }
+    ~Sheet() { fs::remove_all(folder_); }
+    Sheet(const Sheet&) = delete;
+    Sheet& operator=(const Sheet&) = delete;
+
+    std::string text() const {
+        std::ifstream in(path_, std::ios::binary);
+        return {std::istreambuf_iterator<char>(in), {}};
+    }
+    std::size_t readings() const {
+        const auto loaded = files::load_sheet(path_);
+        REQUIRE(loaded.value.has_value());
+        return loaded.value->readings.size();
+    }
+    /// No file beside the sheet stays behind.
+    bool alone() const {
+        return std::distance(fs::directory_iterator(folder_), fs::directory_iterator()) == 1;
+    }
+    Answer talk(const std::string& typed) const {
+        return ask({"diagnose", "--interactive", path_}, false, typed);
+    }
+    const std::string& path() const { return path_; }
+
+  private:
+    fs::path folder_;
+    std::string path_;
+};
+
+const std::string empty_deck = "\n\n[[reading]]\nwhat = \"weight\"\nload = \"empty\"\nvalue = 0";
+
+}  // namespace
+
+TEST_CASE("A dialogue takes a reading, keeps the sheet's own words and goes on", "[cli]") {
+    const Sheet sheet(empty_deck);
+    const std::string before = sheet.text();
+    const Answer answer = sheet.talk("skip 1\n1 inf\nnonsense\n1\n9 1\nskip 9\nq\n");
+    CAPTURE(answer.out);
+    CHECK(answer.code == 0);
+    CHECK(answer.err.empty());
+    // Nothing is asked of a person that they have not seen first.
+    CHECK(answer.out.find("  1  ") < answer.out.find("> "));
+    CHECK(answer.says("clears up"));
+    CHECK(sheet.text().starts_with(before));
+    CHECK(sheet.alone());
+}
+
+TEST_CASE("What a dialogue is told stands in the sheet and counts", "[cli]") {
+    const Sheet sheet(empty_deck);
+    // Whatever is proposed first: one of these is a value of it, and the others are refused.
+    const Answer answer = sheet.talk("1 not\n1 0\nq\n");
+    CAPTURE(answer.out);
+    CHECK(answer.code == 0);
+    const std::size_t taken = sheet.readings();
+    CHECK(taken >= 2);
+    CHECK(taken <= 3);
+    CHECK(answer.says(std::to_string(taken) + " readings"));
+    // The sheet diagnosed anew says what the dialogue ended with.
+    CHECK(ask({"diagnose", sheet.path()}).says(std::to_string(taken) + " readings"));
+}
+
+TEST_CASE("A dialogue that ends at once, by 'q' or by the end of its input, changes nothing", "[cli]") {
+    const Sheet sheet(empty_deck);
+    const std::string before = sheet.text();
+    for (const std::string typed : {"q\n", "", "quit\r\n"}) {
+        const Answer answer = sheet.talk(typed);
+        CHECK(answer.code == 0);
+        CHECK(sheet.text() == before);
+    }
+    CHECK(ask({"diagnose", "--interactive", sheet.path(), "--json"}).code == 2);
+    CHECK(ask({"diagnose", "--interactive", sheet.path() + ".nowhere"}).code == 4);
+}
+
+TEST_CASE("A value that no sheet can hold is refused with the reason, and nothing is written", "[cli]") {
+    const Sheet sheet(empty_deck);
+    const std::string before = sheet.text();
+    const Answer answer = sheet.talk("1 nan\n1 1e300\n1 -1e300 V\n1 12 furlongs\n1 over the moon\n1 \"\n");
+    CAPTURE(answer.out);
+    CHECK(answer.code == 0);
+    CHECK(answer.says("valid: "));
+    CHECK(sheet.text() == before);
+    CHECK(sheet.alone());
+}
+
+TEST_CASE("A dialogue fed with a faulty scale's readings comes to the fault", "[cli]") {
+    // A cell's E+ wire is open: its ohms say so. Ohms are typed for whatever pair is asked, until it is
+    // settled.
+    const Sheet sheet(
+        "\n\n[[reading]]\nwhat = \"resistance\"\ncell = 3\nbetween = [\"E+\", \"E-\"]\nvalue_ohm = inf\n"
+        "\n[[reading]]\nwhat = \"resistance\"\ncell = 3\nbetween = [\"S+\", \"S-\"]\nvalue_ohm = 352\n");
+    const Answer first = sheet.talk("");
+    CAPTURE(first.out);
+    CHECK(first.says("open-wire, cell 3, wire"));
+    // Of the proposals that clear up the wire, each names the outcome for either wire.
+    CHECK(first.says("no path"));
+}
