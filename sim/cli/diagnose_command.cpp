@@ -39,9 +39,10 @@ void add_diagnose(CLI::App& app, Session& session) {
     command->add_flag("--interactive", asked->interactive,
                       "Ask for the readings that tell most, one by one, and write each into the sheet");
     command->footer(
-        "Examples, the second with a copy of a sheet that is still short:\n"
+        "Example:\n"
         "  cornerbench diagnose configs/sheets/quarry-west-end-light.toml\n"
-        "  cornerbench diagnose --interactive configs/sheets/my-sheet.toml");
+        "With a sheet of your own that holds what you know so far:\n"
+        "  cornerbench diagnose --interactive my-sheet.toml");
     command->callback(
         [asked, &session] { session.action = [asked, &session] { return diagnose(*asked, session); }; });
 }

@@ -184,8 +184,9 @@ void add_trial(CLI::App& app, Session& session) {
                         "K/N: only the K-th of N parts, for 'cornerbench merge'; needs --outcomes");
     add_svg(*command, asked->svg_path);
     command->footer(
-        "Example, at once and spread over two processes, with the same result:\n"
+        "Example:\n"
         "  cornerbench trial configs/scales/quarry-8.toml --sheets 20 --seed 1\n"
+        "The same spread over two processes, to the same bytes:\n"
         "  for k in 1 2; do cornerbench trial configs/scales/quarry-8.toml \\\n"
         "      --sheets 20 --shard $k/2 --outcomes part-$k.json & done; wait\n"
         "  cornerbench merge part-1.json part-2.json");

@@ -113,7 +113,7 @@ TEST_CASE("A dialogue fed with a faulty scale's readings comes to the fault", "[
     // settled.
     const Sheet sheet(
         "\n\n[[reading]]\nwhat = \"resistance\"\ncell = 3\nbetween = [\"E+\", \"E-\"]\nvalue_ohm = inf\n"
-        "\n[[reading]]\nwhat = \"resistance\"\ncell = 3\nbetween = [\"S+\", \"S-\"]\nvalue_ohm = 352\n");
+        "\n[[reading]]\nwhat = \"resistance\"\ncell = 3\nbetween = [\"S+\", \"S-\"]\nvalue_ohm = 1002\n");
     const Answer first = sheet.talk("");
     CAPTURE(first.out);
     CHECK(first.says("open-wire, cell 3, wire"));

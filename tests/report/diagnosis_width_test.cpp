@@ -132,7 +132,7 @@ field::DiagnosedSheet made_up(const files::SheetFile& sheet, const std::vector<C
         const std::size_t at = (10 * round + i) % sheet.readings.size();
         const Reading& r = sheet.readings[at];
         const auto number = static_cast<int>(at);
-        found.next.push_back({r, 12.34, 1.0, 0.0001, {}});
+        found.next.push_back({r, 12.34, 1.0, 0.0001, {}, {}});
         if (r.quantity == Quantity::inspection || r.shown != diagnosis::Shown::value) {
             explained.seen.push_back({number, 0.9, wild_value(r, d, -1.0), diagnosis::Shown::value});
             found.if_healthy.seen.push_back(
