@@ -13,7 +13,8 @@ struct SheetHead {
     std::string comment;     ///< lines put at the top, each behind "# "; may be empty
 };
 
-/// One reading as it stands in a sheet file, from an empty line on: it may follow whatever the file ends with.
+/// One reading as it stands in a sheet file, from an empty line on: it may follow whatever the file ends
+/// with.
 std::string reading_block(const scale::Description& description, const diagnosis::Reading& reading);
 
 /// `sheet` as the text of a sheet file, which `load_sheet` reads back as the same readings to twelve figures.
