@@ -15,9 +15,9 @@ namespace cornerbench::architecture {
 inline constexpr std::array<std::string_view, 9> parts{
     "numbers", "scale", "mechanics", "circuit", "weighing", "diagnosis", "storage", "console", "indicator"};
 
-/// The same of the host's: files and what technicians do below the yard, reports above it.
-inline constexpr std::array<std::string_view, 8> host_parts{"files",         "field",  "faults", "world",
-                                                            "virtual_scale", "report", "live",   "cli"};
+/// The same of the host's. Files and what technicians do know each other and stand on one step, "field".
+inline constexpr std::array<std::string_view, 7> host_parts{"field",  "faults", "world", "virtual_scale",
+                                                            "report", "live",   "cli"};
 
 /// Standard headers that neither allocate nor need an operating system. What they offer beyond that (printing
 /// a double, `optional::value`) is caught where it shows, in the symbols of the built core.
@@ -118,7 +118,12 @@ inline std::string objection(std::string_view file, const Include& include) {
     if (to == "tests" && from != "tests") return "only tests include tests/";
     if (to == "sim" && from != "sim" && from != "tests") return "only sim/ and tests/ include sim/";
     if (is_port(file) && !is_port(target)) return "a port includes nothing of the project but other ports";
-    if (from == "sim" && to == "sim") return order_objection(part_of(file), part_of(target), host_parts);
+    if (from == "sim" && to == "sim") {
+        const auto step = [](std::string_view path) {
+            return part_of(path) == "files" ? std::string_view("field") : part_of(path);
+        };
+        return order_objection(step(file), step(target), host_parts);
+    }
     if (!in_core) return {};
 
     if (to == "hal")
