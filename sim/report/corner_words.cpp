@@ -16,7 +16,10 @@ namespace {
 
 std::string place_words(const scale::Site& site) {
     const std::string_view key = field::site_key(site);
-    return key.empty() ? "" : fmt::format("{} {}", key, field::site_value(site));
+    if (key.empty()) return "";
+    const bool edge = key == "side" || key == "end";
+    return edge ? fmt::format("the {} {}", field::site_value(site), key)
+                : fmt::format("{} {}", key, field::site_value(site));
 }
 
 /// What the size of a finding means.
@@ -48,7 +51,7 @@ std::string finding_words(const CornerFinding& finding) {
     const std::string size = size_words(finding);
     if (!size.empty()) text += " (" + size + ")";
     const std::string other = place_words(finding.other_place);
-    if (!other.empty()) text += ", or else " + other;
+    if (!other.empty()) text += ", or at " + other;
     return text;
 }
 
