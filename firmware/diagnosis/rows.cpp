@@ -23,6 +23,12 @@ double sane(const Reading& r, const scale::Description& d) {
     return r.value > most ? most : r.value < -most ? -most : r.value;
 }
 
+/// A displayed weight is rounded: an even spread over one division.
+double weight_variance(const Reading& r, const Instruments& with, double division_kg) {
+    const double own = r.uncertainty > 0.0 ? r.uncertainty : with.repeatability_divisions * division_kg;
+    return square(own) + square(division_kg) / 12.0;
+}
+
 Row row_of(const Reading& r, const Instruments& with, const scale::Description& d, const Scatter& scatter) {
     Row row;
     row.open_ended = r.shown != Shown::value || !(r.value - r.value == 0.0);
@@ -31,10 +37,7 @@ Row row_of(const Reading& r, const Instruments& with, const scale::Description& 
     switch (r.quantity) {
         case Quantity::weight:
             row.kind = RowKind::weight;
-            // A displayed weight is rounded: an even spread over one division.
-            row.variance =
-                (r.uncertainty > 0.0 ? given : square(with.repeatability_divisions * d.division_kg)) +
-                square(d.division_kg) / 12.0;
+            row.variance = weight_variance(r, with, d.division_at_kg(row.value));
             break;
         case Quantity::signal: {
             const double excitation_V = r.lifted_excitation_V > 0.0 ? r.lifted_excitation_V : d.excitation_V;

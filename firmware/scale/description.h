@@ -3,6 +3,7 @@
 #include <array>
 
 #include "firmware/scale/numbering.h"
+#include "firmware/scale/partial_range.h"
 #include "firmware/scale/units.h"
 
 /// A scale as it should be: what its file says. What this particular one *is* stands in condition.h.
@@ -61,6 +62,8 @@ enum class ShieldBond : unsigned char { excitation_minus, midpoint, floating };
 /// One converter on the summed bus, or one per cell with its reference in the box.
 enum class Converter : unsigned char { summed, per_cell };
 
+inline constexpr int max_finer_ranges = 2;
+
 struct Deck {
     double mass_kg = 0.0;
     int sections = 0;
@@ -76,7 +79,9 @@ struct Deck {
 struct Description {
     MassUnit unit = MassUnit::kilogram;
     double max_kg = 0.0;
-    double division_kg = 0.0;
+    double division_kg = 0.0;  ///< up to max; on a multi-interval scale that of the last range
+    /// Of a multi-interval scale the ranges below, the finest last; one that is not there has a max of 0.
+    std::array<PartialRange, max_finer_ranges> finer{};
     double gravity = standard_gravity;  ///< local, m/s2
 
     Deck deck;
@@ -106,6 +111,15 @@ struct Description {
     double sense_fallback_ohm = 1.0e5;  ///< 0: none
 
     int cell_count() const { return 2 * deck.sections; }
+
+    /// Division by which a weight of this size is shown.
+    double division_at_kg(double weight_kg) const {
+        const double size = weight_kg < 0.0 ? -weight_kg : weight_kg;
+        double division = division_kg;
+        for (const PartialRange& range : finer)
+            if (range.max_kg > 0.0 && size <= range.max_kg) division = range.division_kg;
+        return division;
+    }
 };
 
 }  // namespace cornerbench::scale

@@ -3,6 +3,7 @@
 #include <array>
 #include <cstdint>
 
+#include "firmware/scale/partial_range.h"
 #include "firmware/scale/units.h"
 
 /// From a weight to the digits shown: divisions, partial weighing ranges, units.
@@ -44,11 +45,7 @@ ShownWeight shown_weight(double weight_kg, scale::MassUnit unit, const Division&
 
 inline constexpr int max_partial_ranges = 3;
 
-/// A part of a multi-interval scale's range: up to and including `max_kg` it weighs by `division_kg`.
-struct PartialRange {
-    double max_kg = 0.0;
-    double division_kg = 0.0;
-};
+using scale::PartialRange;
 
 /// The partial weighing ranges of a multi-interval scale, finest first; one of them is an ordinary scale. The
 /// load decides which one is used, growing or falling (R 76-1:2006, T.3.2.6 and 3.3; clauses from memory).

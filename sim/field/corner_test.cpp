@@ -55,7 +55,8 @@ class Display {
         r.lifted = scale_.deck().lifted;
         if (!r.has_value()) return r;
         r.shown_kg = unrounded_ ? indication.weight_kg
-                                : weighing::rounded_kg(indication.weight_kg, description_.division_kg);
+                                : weighing::rounded_kg(indication.weight_kg,
+                                                       description_.division_at_kg(indication.weight_kg));
         if (weighing::range_of(r.shown_kg, description_.max_kg, description_.division_kg, range_) ==
             weighing::RangeState::over) {
             r.shown_kg = 0.0;
@@ -126,9 +127,9 @@ CornerTest test_corners(const scale::Description& description, std::span<const s
     test.mass_kg = setting.mass_kg;
     test.empty = display.weigh_empty();
     display.zero();
+    const double division_kg = description.division_at_kg(setting.mass_kg);
     const double limit_kg =
-        description.division_kg *
-        standard.limit_divisions(accuracy_class, setting.stage, setting.mass_kg / description.division_kg);
+        division_kg * standard.limit_divisions(accuracy_class, setting.stage, setting.mass_kg / division_kg);
     const auto weigh = [&](int index, Place at, std::vector<TestResult>& into) {
         TestResult result = display.weigh(setting.mass_kg, at);
         result.index = index;

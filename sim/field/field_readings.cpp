@@ -103,14 +103,14 @@ Reading FieldReadings::weight() {
     r.quantity = Quantity::weight;
     r.load = intended_;
     const weighing::Indication shown = scale_.read(calibration_);
-    const double spread = noise(instruments_.repeatability_divisions * description_.division_kg);
+    const double division_kg = description_.division_at_kg(shown.weight_kg);
+    const double spread = noise(instruments_.repeatability_divisions * division_kg);
     if (shown.reference_missing) {
         r.shown = Shown::blank;
     } else if (shown.over_range) {
         r.shown = shown.ratio > 0.0 ? Shown::over_range : Shown::under_range;
     } else {
-        r.value = noisy_ ? weighing::rounded_kg(shown.weight_kg + spread, description_.division_kg)
-                         : shown.weight_kg;
+        r.value = noisy_ ? weighing::rounded_kg(shown.weight_kg + spread, division_kg) : shown.weight_kg;
         if (weighing::range_of(r.value, description_.max_kg, description_.division_kg, {}) ==
             weighing::RangeState::over) {
             r.value = 0.0;

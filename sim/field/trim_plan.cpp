@@ -127,7 +127,12 @@ class Attempt {
 
 TrimPlan make_trim_plan(const files::ScaleFile& scale, const diagnosis::Sheet& sheet,
                         const TrimPlanOptions& options) {
-    const scale::Description& d = scale.description;
+    scale::Description d = scale.description;
+    // On a multi-interval scale the test weight is shown by the division of its own range.
+    double most_kg = 0.0;
+    for (const Reading& r : sheet.readings)
+        if (diagnosis::usable_weight(r)) most_kg = std::max(most_kg, r.load.total_kg());
+    d.division_kg = d.division_at_kg(most_kg);
     TrimPlan plan;
     plan.division_kg = d.division_kg;
     plan.trim = d.trim;

@@ -2,7 +2,9 @@
 
 #include <cmath>
 #include <cstddef>
+#include <iterator>
 
+#include "firmware/weighing/division.h"
 #include "firmware/weighing/gravity.h"
 #include "sim/files/mass_unit.h"
 #include "sim/files/range.h"
@@ -56,6 +58,50 @@ void check_division(const ScaleFile& file, const KeyRecord& record, Findings& fi
         findings.error(ErrorKind::impossible, record.spot("division"),
                        "must be below max, " + masses_text(file.description.max_kg, file.description.unit));
     }
+}
+
+std::string words_of(weighing::DivisionError error) {
+    switch (error) {
+        case weighing::DivisionError::not_1_2_5:
+            return "every division must be 1, 2 or 5 times a power of ten";
+        case weighing::DivisionError::not_increasing:
+            return "up_to and division must grow from [finest] by way of [finer] to max and division";
+        case weighing::DivisionError::not_whole:
+            return "up_to must be whole numbers of its own division and of the next coarser one";
+        default:
+            return "both up_to and division must be above 0";
+    }
+}
+
+/// The partial ranges of a multi-interval scale (OIML R 76-1:2006, T.3.2.6 and 3.3; clauses from memory).
+void check_partial_ranges(const ScaleFile& file, const KeyRecord& record, Findings& findings) {
+    const scale::Description& d = file.description;
+    constexpr std::string_view tables[] = {"finer", "finest"};
+    weighing::PartialRanges ranges;
+    for (std::size_t i = std::size(tables); i-- > 0;) {
+        const std::string up_to = std::string(tables[i]) + ".up_to";
+        const std::string division = std::string(tables[i]) + ".division";
+        const bool one = d.finer[i].max_kg > 0.0;
+        if (one != (d.finer[i].division_kg > 0.0)) {
+            findings.error(ErrorKind::missing_key, record.spot(one ? up_to : division),
+                           std::string("needs [") + std::string(tables[i]) + "] " +
+                               (one ? "division" : "up_to") + " beside it");
+            return;
+        }
+        if (one) ranges.ranges[static_cast<std::size_t>(ranges.count++)] = d.finer[i];
+    }
+    if (ranges.count == 0 || !record.usable("max") || !record.usable("division") || !record.usable("unit"))
+        return;
+    if (d.finer[0].max_kg == 0.0) {
+        findings.error(ErrorKind::missing_key, record.spot("finest.up_to"),
+                       "needs [finer], the range between it and max");
+        return;
+    }
+    if (!check_division_steps(d.division_kg / scale::kilograms_in(d.unit)).valid) return;
+    ranges.ranges[static_cast<std::size_t>(ranges.count++)] = {d.max_kg, d.division_kg};
+    const weighing::DivisionError error = weighing::check_ranges(ranges, d.unit);
+    if (error != weighing::DivisionError::none)
+        findings.error(ErrorKind::impossible, record.spot("finer.division"), words_of(error));
 }
 
 /// Numbers of divisions that a class allows a scale of this size.
@@ -268,6 +314,7 @@ void settle_trim(ScaleDraft& draft, const KeyRecord& record, Findings& findings)
 
 void check_scale(const ScaleFile& file, const KeyRecord& record, Findings& findings) {
     check_division(file, record, findings);
+    check_partial_ranges(file, record, findings);
     check_class(file, record, findings);
     check_cells(file, record, findings);
     check_trim(file, record, findings);

@@ -12,6 +12,7 @@ namespace {
 using scale::Cell;
 using scale::Deck;
 using scale::Description;
+using scale::PartialRange;
 using scale::Trim;
 
 template <auto... Members>
@@ -35,6 +36,12 @@ template <auto... Members>
 constexpr KeyField in_trim = in_description<&Description::trim, Members...>;
 template <auto... Members>
 constexpr KeyField in_cell = in_draft<&ScaleDraft::cell, Members...>;
+
+/// Of a multi-interval scale's finer ranges, the finest last.
+template <std::size_t Index, auto Member>
+constexpr KeyField in_finer{
+    [](const ScaleDraft& draft) { return draft.file.description.finer[Index].*Member; },
+    [](ScaleDraft& draft, double kg) { draft.file.description.finer[Index].*Member = kg; }, nullptr};
 
 template <auto Member>
 constexpr KeyField text_in_file{nullptr, nullptr,
@@ -142,6 +149,19 @@ constexpr ScaleKey keys[] = {
     with_default_note(
         number("gravity", "g", "m/s2", 1.0, {9.7, 9.9}, in_description<&Description::gravity>, "as known"),
         "required, this or latitude_deg"),
+
+    with_default_note(mass("finer", "up_to", {1.0e-3, heaviest_kg}, in_finer<0, &PartialRange::max_kg>,
+                           "multi-interval: loads up to here are shown by a finer division"),
+                      "no finer range"),
+    with_default_note(mass("finer", "division", {1.0e-3, 1.0e4}, in_finer<0, &PartialRange::division_kg>,
+                           "smallest step there"),
+                      "no finer range"),
+    with_default_note(mass("finest", "up_to", {1.0e-3, heaviest_kg}, in_finer<1, &PartialRange::max_kg>,
+                           "a third range below [finer], finer still"),
+                      "no third range"),
+    with_default_note(mass("finest", "division", {1.0e-3, 1.0e4}, in_finer<1, &PartialRange::division_kg>,
+                           "smallest step there"),
+                      "no third range"),
 
     mass("deck", "mass", {0.0, heaviest_kg}, in_deck<&Deck::mass_kg>, "dead load, spread evenly"),
     {.table = "deck",

@@ -94,9 +94,7 @@ void Panel::add_title() {
     const report::MassWords& words = yard_.words();
     std::string title = yard_.file().name;
     if (title.size() > 30) title = title.substr(0, 27) + "...";
-    put_at(title, 32,
-           fmt::format("Max {}  d {}", words.with_unit(yard_.file().description.max_kg),
-                       words.with_unit(words.division_kg())));
+    put_at(title, 32, fmt::format("Max {}  d {}", words.max_words(), words.division_words()));
     const std::string when =
         clock_words(yard_.time_s()) + "  " + pace_words(live_.setting().pace, live_.measured_pace());
     put_at(title, panel_columns - std::min<std::size_t>(when.size(), panel_columns), when);

@@ -42,8 +42,8 @@ std::string deck_error_words(DeckError error) {
 
 void print_head(std::ostream& out, const CornerTestPage& page, const MassWords& mass, const Style& style) {
     const auto& d = page.scale.description;
-    out << style(Tone::strong, page.scale.name) << ": Max " << mass.with_unit(d.max_kg) << ", d "
-        << mass.with_unit(d.division_kg) << ", " << d.cell_count() << " supports\n";
+    out << style(Tone::strong, page.scale.name) << ": Max " << mass.max_words() << ", d "
+        << mass.division_words() << ", " << d.cell_count() << " supports\n";
     if (page.faults.empty()) out << "As it should be, every part as described.\n";
     for (const std::string& fault : page.faults) out << "With " << style(Tone::caution, fault) << '\n';
     const auto& stage = page.standard.stage(page.setting.stage);

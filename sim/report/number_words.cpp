@@ -84,8 +84,16 @@ std::string probability_words(double probability) {
 MassWords::MassWords(const scale::Description& description)
     : unit_kg_(scale::kilograms_in(description.unit)),
       division_kg_(description.division_kg),
-      decimals_(decimals_of(description.division_kg / unit_kg_)),
-      unit_(files::unit_name(description.unit)) {}
+      decimals_(decimals_of(description.division_at_kg(0.0) / unit_kg_)),
+      unit_(files::unit_name(description.unit)),
+      max_words_(with_unit(description.max_kg)),
+      division_words_(with_unit(description.division_kg)) {
+    for (const scale::PartialRange& range : description.finer) {
+        if (range.max_kg == 0.0) continue;
+        max_words_ = number(range.max_kg) + "/" + max_words_;
+        division_words_ = number(range.division_kg) + "/" + division_words_;
+    }
+}
 
 std::string MassWords::number(double kg) const {
     return grouped(kg / unit_kg_, decimals_);

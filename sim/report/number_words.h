@@ -38,6 +38,10 @@ class MassWords {
     /// Error in divisions, one place: "-0.5 d".
     std::string divisions(double kg) const;
 
+    /// "60 000 kg" and "20 kg"; on a multi-interval scale "30 000/60 000 kg" and "10/20 kg".
+    const std::string& max_words() const { return max_words_; }
+    const std::string& division_words() const { return division_words_; }
+
     double division_kg() const { return division_kg_; }
     const std::string& unit() const { return unit_; }
     int decimals() const { return decimals_; }
@@ -47,6 +51,8 @@ class MassWords {
     double division_kg_ = 1.0;
     int decimals_ = 0;
     std::string unit_;
+    std::string max_words_;
+    std::string division_words_;
 };
 
 }  // namespace cornerbench::report

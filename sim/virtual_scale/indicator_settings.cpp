@@ -20,10 +20,19 @@ double least_channel_V_per_V(const scale::Description& d) {
     return least;
 }
 
+weighing::PartialRanges partial_ranges(const scale::Description& d) {
+    weighing::PartialRanges ranges;
+    const auto add = [&](const scale::PartialRange& range) {
+        if (range.max_kg > 0.0) ranges.ranges[static_cast<std::size_t>(ranges.count++)] = range;
+    };
+    for (std::size_t i = d.finer.size(); i-- > 0;) add(d.finer[i]);
+    add({d.max_kg, d.division_kg});
+    return ranges;
+}
+
 weighing::WeigherSettings weigher_settings(const scale::Description& d, const weighing::Rules& rules) {
     weighing::WeigherSettings settings;
-    settings.ranges.count = 1;
-    settings.ranges.ranges[0] = {d.max_kg, d.division_kg};
+    settings.ranges = partial_ranges(d);
     settings.unit = d.unit;
     settings.converter.channels = d.converter == scale::Converter::per_cell ? d.cell_count() : 1;
     settings.converter.bits = d.converter_bits;

@@ -60,7 +60,8 @@ void Runner::note_trace() {
         const weighing::Readout& readout = virtual_.indicator().readout();
         point.why = readout.why;
         if (readout.has_weight()) {
-            point.shown_kg = weighing::rounded_kg(readout.gross_kg, scale_.description.division_kg);
+            point.shown_kg =
+                weighing::rounded_kg(readout.gross_kg, scale_.description.division_at_kg(readout.gross_kg));
             point.stable = readout.stable;
         }
     }
@@ -103,7 +104,8 @@ std::string Runner::shown() const {
         if (readout.channel >= 0) text += fmt::format(", cell {}", readout.channel + 1);
         return text;
     }
-    const double kg = weighing::rounded_kg(readout.gross_kg, scale_.description.division_kg);
+    const double kg =
+        weighing::rounded_kg(readout.gross_kg, scale_.description.division_at_kg(readout.gross_kg));
     return mass_words(kg) + (readout.stable ? "" : ", in motion") +
            (readout.degraded ? ", degraded: not for trade" : "");
 }

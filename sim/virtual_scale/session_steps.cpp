@@ -168,14 +168,16 @@ void Runner::print(const std::string& what) {
         return;
     }
     const weighing::Readout& readout = virtual_.indicator().ticket().readout;
-    const double d_kg = scale_.description.division_kg;
+    const scale::Description& d = scale_.description;
+    const auto rounded = [&](double kg) { return weighing::rounded_kg(kg, d.division_at_kg(kg)); };
     Printed ticket;
     ticket.t_s = virtual_.time_s() - begin_s_;
     ticket.what = what;
-    ticket.gross_kg = weighing::rounded_kg(readout.gross_kg, d_kg);
-    ticket.tare_kg = weighing::rounded_kg(readout.tare_kg, d_kg);
-    ticket.net_kg = weighing::rounded_kg(readout.net_kg, d_kg);
+    ticket.gross_kg = rounded(readout.gross_kg);
+    ticket.tare_kg = rounded(readout.tare_kg);
+    ticket.net_kg = rounded(readout.net_kg);
     ticket.true_kg = virtual_.world().truth().mass_on_deck_kg;
+    const double d_kg = d.division_at_kg(ticket.true_kg);
     ticket.limit_kg =
         d_kg * standard_.limit_divisions(scale_.accuracy_class, files::Stage::service, ticket.true_kg / d_kg);
     ticket.waited_s = std::max(0.0, virtual_.time_s() - stood_s_);

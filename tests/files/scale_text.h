@@ -41,6 +41,10 @@ class ScaleText {
         text.remove("gravity", "g");
         const std::vector<TextKey> more = {{"gravity", "latitude_deg", "-33.5"},
                                            {"gravity", "height_m", "120"},
+                                           {"finer", "up_to", "10000"},
+                                           {"finer", "division", "5"},
+                                           {"finest", "up_to", "4000"},
+                                           {"finest", "division", "2"},
                                            {"deck", "mass", "6000"},
                                            {"deck", "overhang_m", "0.3"},
                                            {"deck", "twist_stiffness_kN_m_per_rad", "9000"},

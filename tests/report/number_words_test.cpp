@@ -65,3 +65,15 @@ TEST_CASE("masses speak the scale's unit with its division's places", "[report]"
     CHECK(MassWords(d).divisions(-0.45359237 * 20.0) == "-1.0 d");
     CHECK(MassWords(d).decimals() == 0);
 }
+
+TEST_CASE("A multi-interval scale is named by all its ranges", "[report]") {
+    scale::Description d;
+    d.max_kg = 60000.0;
+    d.division_kg = 20.0;
+    CHECK(MassWords(d).max_words() == "60 000 kg");
+    CHECK(MassWords(d).division_words() == "20 kg");
+    d.finer[0] = {30000.0, 10.0};
+    CHECK(MassWords(d).max_words() == "30 000/60 000 kg");
+    d.finer[1] = {10000.0, 0.5};
+    CHECK(MassWords(d).division_words() == "0.5/10.0/20.0 kg");
+}
