@@ -156,12 +156,13 @@ void print_session_json(std::ostream& out, const SessionRecord& record, const Ma
 }
 
 void print_session_csv(std::ostream& out, const SessionRecord& record, const MassWords& words) {
-    out << "t_s,on_deck_" << words.unit() << ",shown_" << words.unit() << ",no_weight,stable\r\n";
+    out << "t_s,on_deck_" << words.unit() << ",shown_" << words.unit() << ",no_weight,stable,degraded\r\n";
     for (const TracePoint& p : record.trace) {
         const bool has = p.shows_weight();
         out << fmt::format("{:.1f},{:g},", p.t_s, words.in_unit(p.true_kg));
         if (has) out << fmt::format("{:g}", words.in_unit(p.shown_kg));
-        out << ',' << p.no_weight() << ',' << (has && p.stable ? 1 : 0) << "\r\n";
+        out << ',' << p.no_weight() << ',' << (has && p.stable ? 1 : 0) << ',' << (has && p.degraded ? 1 : 0)
+            << "\r\n";
     }
 }
 

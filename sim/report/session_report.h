@@ -18,8 +18,8 @@ void print_session(std::ostream& out, const virtual_scale::SessionRecord& record
 void print_session_json(std::ostream& out, const virtual_scale::SessionRecord& record,
                         const MassWords& words);
 
-/// The trace, a line for each point (RFC 4180): time in s, mass on the deck and shown weight in the scale's
-/// unit, why there is none, whether it was stable.
+/// The trace, a line for each point (RFC 4180): time in s, mass on the deck and gross weight in the scale's
+/// unit, the latter rounded to its division; why there is none; whether it was stable, and whether degraded.
 void print_session_csv(std::ostream& out, const virtual_scale::SessionRecord& record, const MassWords& words);
 
 }  // namespace cornerbench::report

@@ -56,6 +56,7 @@ class Picture {
     }
     void draw_axes();
     void draw_gaps();
+    void draw_degraded();
     void draw_marks();
     void draw_truth();
     void draw_shown();
@@ -108,6 +109,20 @@ void Picture::draw_gaps() {
     }
 }
 
+void Picture::draw_degraded() {
+    const auto& trace = record_.trace;
+    const auto is_degraded = [](const TracePoint& p) { return p.shows_weight() && p.degraded; };
+    for (auto from = std::find_if(trace.begin(), trace.end(), is_degraded); from != trace.end();) {
+        const auto to = std::find_if_not(from, trace.end(), is_degraded);
+        const double end_s = to == trace.end() ? last_s_ : to->t_s;
+        out_ << fmt::format(
+            "<rect class=\"degraded\" x=\"{:.1f}\" y=\"{:.1f}\" width=\"{:.1f}\" height=\"{:.1f}\">"
+            "<title>degraded: not for trade</title></rect>\n",
+            x(from->t_s), top, std::max(x(end_s) - x(from->t_s), 0.5), height - top - bottom);
+        from = std::find_if(to, trace.end(), is_degraded);
+    }
+}
+
 void Picture::draw_marks() {
     // A long session has too many to read: they stay in the table.
     const std::size_t count = std::min(record_.events.size(), most_marks);
@@ -136,7 +151,7 @@ void Picture::draw_shown() {
     out_ << "<path class=\"shown\" d=\"";
     bool pen_down = false;
     for (const TracePoint& p : record_.trace) {
-        if (p.why != weighing::NoWeight::none) {
+        if (!p.shows_weight()) {
             pen_down = false;
             continue;
         }
@@ -158,7 +173,11 @@ void Picture::draw_legend() {
         << fmt::format(
                "<rect class=\"gap\" x=\"{0}\" y=\"{1}\" width=\"28\" height=\"12\"/>"
                "<text x=\"{2}\" y=\"{3}\">no weight shown</text>\n",
-               left + 330.0, base - 11.0, left + 364.0, base);
+               left + 330.0, base - 11.0, left + 364.0, base)
+        << fmt::format(
+               "<rect class=\"degraded\" x=\"{0}\" y=\"{1}\" width=\"28\" height=\"12\"/>"
+               "<text x=\"{2}\" y=\"{3}\">degraded: not for trade</text>\n",
+               left + 500.0, base - 11.0, left + 534.0, base);
 }
 
 void Picture::draw() {
@@ -170,12 +189,16 @@ void Picture::draw() {
          << "<style>.grid{stroke:#d8d8d8}.shown{fill:none;stroke:#14406b;stroke-width:2}"
             ".truth{fill:none;stroke:#b4571c;stroke-width:1.2;stroke-dasharray:5 4}"
             ".gap{fill:#8a8a8a;fill-opacity:.28}path.mark{stroke:#555;stroke-dasharray:1 3}"
+            ".degraded{fill:url(#hatching);stroke:#8a5a00;stroke-width:.5}"
             "text.mark{font-size:10px;fill:#444}</style>\n"
+         << "<defs><pattern id=\"hatching\" width=\"7\" height=\"7\" patternUnits=\"userSpaceOnUse\" "
+            "patternTransform=\"rotate(45)\"><path d=\"M0 0V7\" stroke=\"#8a5a00\"/></pattern></defs>\n"
          << fmt::format("<rect width=\"{:g}\" height=\"{:g}\" fill=\"#fff\"/>\n", width, height)
          << fmt::format("<text x=\"{:.1f}\" y=\"20\" font-size=\"15\">{}</text>\n", left,
                         svg_text(record_.scale + ": " + record_.session));
     draw_axes();
     draw_gaps();
+    draw_degraded();
     draw_marks();
     draw_truth();
     draw_shown();

@@ -17,7 +17,8 @@ struct TracePoint {
     weighing::NoWeight why = weighing::NoWeight::none;
     double shown_kg = 0.0;  ///< gross as shown, rounded; nothing while `why` says that there is none
     bool stable = false;
-    bool dark = false;  ///< no power: nothing is shown, the reason included
+    bool dark = false;      ///< no power: nothing is shown, the reason included
+    bool degraded = false;  ///< without one cell: not for trade
 
     bool shows_weight() const { return !dark && why == weighing::NoWeight::none; }
     /// Why there is no weight, in words; empty with one.

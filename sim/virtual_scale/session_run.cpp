@@ -63,6 +63,7 @@ void Runner::note_trace() {
             point.shown_kg =
                 weighing::rounded_kg(readout.gross_kg, scale_.description.division_at_kg(readout.gross_kg));
             point.stable = readout.stable;
+            point.degraded = readout.degraded;
         }
     }
     record_.trace.push_back(point);
