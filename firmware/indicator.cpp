@@ -156,6 +156,7 @@ void Indicator::take_keys() {
                 break;
         }
         mix(static_cast<std::uint64_t>(refusal));
+        last_key_ = {last_key_.number + 1, refusal};
     }
 }
 

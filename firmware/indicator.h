@@ -42,6 +42,12 @@ struct Ticket {
     weighing::Readout readout;
 };
 
+/// What came of the panel's last key.
+struct KeyOutcome {
+    std::uint32_t number = 0;  ///< counts from 1 since power-on; 0: no key was pressed
+    console::Refusal refusal = console::Refusal::none;
+};
+
 /// Runs in steps and waits for nothing. One step takes what has come since the last one, so call it at least
 /// ten times a second; how often beyond that changes nothing that is shown.
 class Indicator final : public console::Instrument {
@@ -53,6 +59,7 @@ class Indicator final : public console::Instrument {
     void step();
 
     const Ticket& ticket() const { return ticket_; }
+    const KeyOutcome& last_key() const { return last_key_; }
     /// What is in force and, unless `storing`, in the memory.
     const storage::Kept& kept() const { return kept_; }
     const weighing::Weigher& weigher() const { return weigher_; }
@@ -133,6 +140,7 @@ class Indicator final : public console::Instrument {
     std::uint64_t hash_ = 14695981039346656037ull;
     std::optional<hal::PanelPicture> shown_;
     Ticket ticket_;
+    KeyOutcome last_key_;
 };
 
 }  // namespace cornerbench

@@ -6,6 +6,7 @@
 
 #include <spdlog/fmt/fmt.h>
 
+#include "sim/files/mass_unit.h"
 #include "sim/report/corner_words.h"
 #include "sim/report/json_document.h"
 #include "sim/report/table.h"
@@ -99,10 +100,16 @@ void print_sums(std::ostream& out, const SessionRecord& record, const MassWords&
                   2);
 }
 
+std::string shown_words(const weighing::ShownWeight& weight, scale::MassUnit unit) {
+    const double value = static_cast<double>(weight.digits) * std::pow(10.0, -weight.decimals);
+    return grouped(value, weight.decimals) + ' ' + std::string(files::unit_name(unit));
+}
+
 }  // namespace
 
 virtual_scale::SessionWords session_words(const scale::Description& description) {
-    return {[words = MassWords(description)](double kg) { return words.with_unit(kg); }, corner_words};
+    return {[words = MassWords(description)](double kg) { return words.with_unit(kg); }, corner_words,
+            shown_words};
 }
 
 void print_session(std::ostream& out, const SessionRecord& record, const MassWords& words,

@@ -8,7 +8,8 @@
 
 namespace cornerbench::report {
 
-/// For a session on this scale: masses in its unit, the corner check as a sentence.
+/// For a session on this scale: masses in its unit, weights as on the panel, the corner check as a
+/// sentence.
 virtual_scale::SessionWords session_words(const scale::Description& description);
 
 /// What was done, what was printed and how far it was off, for a terminal.

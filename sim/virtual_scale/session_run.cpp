@@ -6,6 +6,7 @@
 #include <spdlog/fmt/fmt.h>
 
 #include "sim/field/specimen.h"
+#include "sim/files/mass_unit.h"
 #include "sim/virtual_scale/indicator_settings.h"
 #include "sim/virtual_scale/session_runner.h"
 
@@ -97,6 +98,12 @@ std::string Runner::mass_words(double kg) const {
     return setting_.words.mass ? setting_.words.mass(kg) : fmt::format("{:g} kg", kg);
 }
 
+std::string Runner::weight_words(const weighing::ShownWeight& weight, scale::MassUnit unit) const {
+    if (setting_.words.weight) return setting_.words.weight(weight, unit);
+    const double value = static_cast<double>(weight.digits) * std::pow(10.0, -weight.decimals);
+    return fmt::format("{:.{}f} {}", value, weight.decimals, files::unit_name(unit));
+}
+
 std::string Runner::shown() const {
     if (!virtual_.powered()) return "dark";
     const weighing::Readout& readout = virtual_.indicator().readout();
@@ -105,10 +112,9 @@ std::string Runner::shown() const {
         if (readout.channel >= 0) text += fmt::format(", cell {}", readout.channel + 1);
         return text;
     }
-    const double kg =
-        weighing::rounded_kg(readout.gross_kg, scale_.description.division_at_kg(readout.gross_kg));
-    return mass_words(kg) + (readout.stable ? "" : ", in motion") +
-           (readout.degraded ? ", degraded: not for trade" : "");
+    const bool net = readout.tare_kind != weighing::TareKind::none;
+    return weight_words(net ? readout.net : readout.gross, readout.unit) + (net ? " net" : "") +
+           (readout.stable ? "" : ", in motion") + (readout.degraded ? ", degraded: not for trade" : "");
 }
 
 void Runner::act(const Step& step) {

@@ -21,6 +21,8 @@ namespace cornerbench::virtual_scale {
 struct SessionWords {
     std::function<std::string(double kg)> mass;
     std::function<std::string(const diagnosis::CornerReport&)> corners;
+    /// A weight as a panel shows it.
+    std::function<std::string(const weighing::ShownWeight&, scale::MassUnit)> weight = {};
 };
 
 struct SessionSetting {

@@ -20,7 +20,11 @@ class Runner {
     void act(const files::Step& step);
     void pass(double seconds);
     bool settle(double at_most_s);
+    /// False while something holds that will not pass by itself and keeps a box from reading its corners.
+    bool can_be_read() const;
     bool rest(double at_most_s);
+    /// What kept the box from taking it; empty when it did.
+    std::string take_reading(const std::string& command);
     void note_trace();
     void event(const std::string& done, const std::string& result, bool refused = false);
     void drive_on(const files::Vehicle& vehicle, const files::Step& step);
@@ -35,7 +39,9 @@ class Runner {
     void mend();
     void disturb_converter(const files::Step& step);
     void trucks(const files::Step& step);
+    /// As the panel has it: net where there is a tare, in the unit that it shows.
     std::string shown() const;
+    std::string weight_words(const weighing::ShownWeight& weight, scale::MassUnit unit) const;
     std::string mass_words(double kg) const;
     bool vehicle_stands();
     double deck_middle_m(const files::Vehicle& vehicle, bool heads_right) const;

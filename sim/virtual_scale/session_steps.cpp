@@ -17,7 +17,22 @@ using files::Step;
 
 namespace {
 
+/// A reason that stands for so long will not pass by itself.
+constexpr double given_up_after_s = 3.0;
+
 constexpr hal::Key panel_keys[] = {hal::Key::zero, hal::Key::tare, hal::Key::clear, hal::Key::unit};
+
+/// What a line's error `-200,"Execution error;not stable"` says in the end; empty for none.
+std::string reason_in(const std::string& error) {
+    const std::size_t from = error.find_last_of(";\"", error.size() < 2 ? 0 : error.size() - 2);
+    std::string reason = from == std::string::npos ? error : error.substr(from + 1);
+    if (reason.ends_with('"')) reason.pop_back();
+    return reason;
+}
+
+std::string refused_words(Refusal why) {
+    return fmt::format("refused, {}: ", console::words(why));
+}
 
 }  // namespace
 
@@ -55,13 +70,40 @@ void Runner::disturb_converter(const Step& step) {
     virtual_.port_faults().mend(number);
 }
 
+bool Runner::can_be_read() const {
+    const weighing::Readout& readout = virtual_.indicator().readout();
+    switch (readout.why) {
+        case weighing::NoWeight::none:
+            return !readout.degraded;
+        // They pass by themselves.
+        case weighing::NoWeight::settling:
+        case weighing::NoWeight::starting:
+        // Weighed, though not shown.
+        case weighing::NoWeight::over_range:
+        case weighing::NoWeight::under_range:
+            return true;
+        default:
+            return false;
+    }
+}
+
 /// For the corner check, which takes what is no weight to show as well: a faulty scale is what it is for.
 bool Runner::rest(double at_most_s) {
     double gross_kg = 0.0;
     const double end_s = virtual_.time_s() + at_most_s;
     pass(1.5);
-    while (virtual_.time_s() < end_s && !virtual_.indicator().weigher().settled_kg(gross_kg)) pass(0.1);
+    double read_s = virtual_.time_s();
+    while (virtual_.time_s() < end_s && !virtual_.indicator().weigher().settled_kg(gross_kg)) {
+        pass(0.1);
+        if (can_be_read()) read_s = virtual_.time_s();
+        if (virtual_.time_s() - read_s >= given_up_after_s) return false;
+    }
     return virtual_.indicator().weigher().settled_kg(gross_kg);
+}
+
+std::string Runner::take_reading(const std::string& command) {
+    if (rest(60.0)) return reason_in(tell(virtual_, command));
+    return can_be_read() ? "does not settle: " + shown() : shown();
 }
 
 void Runner::corner_round(double mass_kg) {
@@ -69,8 +111,19 @@ void Runner::corner_round(double mass_kg) {
     tell(virtual_, "CORN:CLE");
     pass(3.0);
     // Not zeroed is not in the way of a round: that needs differences alone.
-    tell(virtual_, "ZERO");
-    bool well = rest(60.0) && tell(virtual_, "CORN:EMPT").empty();
+    const std::string not_zeroed = reason_in(tell(virtual_, "ZERO"));
+    event("corner round: readings cleared, zero key",
+          not_zeroed.empty() ? shown() : "refused, " + not_zeroed + ": " + shown());
+    record_.events.back().refused = !not_zeroed.empty();
+    std::string first_wrong;
+    const auto empty_deck_read = [this, &first_wrong] {
+        const std::string wrong = take_reading("CORN:EMPT");
+        if (first_wrong.empty()) first_wrong = wrong;
+        if (wrong.empty() || can_be_read()) return true;
+        event("corner round", "stopped: " + wrong, true);
+        return false;
+    };
+    if (!empty_deck_read()) return;
     for (int support = 0; support < 2 * deck.sections; ++support) {
         const double x_m =
             deck.section_x_m[static_cast<std::size_t>(scale::section_of(support, deck.sections))];
@@ -78,13 +131,14 @@ void Runner::corner_round(double mass_kg) {
         weights_.push_back(virtual_.world().put({mass_kg, x_m, y_m}));
         pass(1.5);
         stood_s_ = virtual_.time_s();
-        well = rest(60.0) &&
-               tell(virtual_, fmt::format("CORN:LOAD {},{} KG", support + 1, mass_kg)).empty() && well;
+        const std::string wrong = take_reading(fmt::format("CORN:LOAD {},{} KG", support + 1, mass_kg));
+        if (first_wrong.empty() && !wrong.empty())
+            first_wrong = fmt::format("over {}, {}", support + 1, wrong);
         event(fmt::format("{} over {}", mass_words(mass_kg), support + 1), shown());
         clear_deck();
-        well = rest(60.0) && tell(virtual_, "CORN:EMPT").empty() && well;
+        if (!empty_deck_read()) return;
     }
-    if (!well) event("corner round", "a reading could not be taken", true);
+    if (!first_wrong.empty()) event("corner round", "a reading could not be taken: " + first_wrong, true);
     if (setting_.words.corners)
         record_.corner_check = setting_.words.corners(virtual_.indicator().corner_report());
     event("corner round", record_.corner_check);
@@ -164,7 +218,7 @@ void Runner::print(const std::string& what) {
     if (virtual_.indicator().ticket().number == last) {
         const bool weighs = virtual_.indicator().readout().has_weight();
         const Refusal why = weighs ? Refusal::not_stable : Refusal::no_weight;
-        event("print", std::string(console::words(why)) + ": " + shown(), true);
+        event("print", refused_words(why) + shown(), true);
         return;
     }
     const weighing::Readout& readout = virtual_.indicator().ticket().readout;
@@ -192,9 +246,16 @@ void Runner::press(const Step& step) {
         event(done, "no power", true);
         return;
     }
+    const std::uint32_t last = virtual_.indicator().last_key().number;
     virtual_.board().panel.press(panel_keys[step.key]);
     pass(0.2);
-    event(done, shown());
+    const KeyOutcome& outcome = virtual_.indicator().last_key();
+    if (outcome.number == last)
+        event(done, "refused, no answer: " + shown(), true);
+    else if (outcome.refusal != Refusal::none)
+        event(done, refused_words(outcome.refusal) + shown(), true);
+    else
+        event(done, shown());
 }
 
 }  // namespace cornerbench::virtual_scale

@@ -10,42 +10,13 @@
 #include "sim/report/session_trace.h"
 #include "sim/virtual_scale/indicator_settings.h"
 #include "sim/virtual_scale/usual_session.h"
+#include "tests/virtual_scale/yard_session.h"
 
 using namespace cornerbench;
-using files::Deed;
+using namespace cornerbench::tests;
 using virtual_scale::Printed;
-using virtual_scale::SessionRecord;
-using virtual_scale::SessionSetting;
 
 namespace {
-
-const std::filesystem::path root = CORNERBENCH_SOURCE_DIR;
-
-struct Yard {
-    explicit Yard(const std::string& name) {
-        const auto loaded = files::load_scale((root / "configs/scales" / (name + ".toml")).string());
-        REQUIRE(loaded);
-        scale = *loaded.value;
-        const auto found = files::find_standard(scale.standard, scale.path);
-        REQUIRE(found);
-        standard = *found.value;
-    }
-
-    SessionRecord run(const files::SessionFile& session, SessionSetting setting = {}) const {
-        setting.words = report::session_words(scale.description);
-        return virtual_scale::run_session(scale, standard, session, setting);
-    }
-
-    files::SessionFile shipped(const std::string& name) const {
-        const auto loaded =
-            files::load_session((root / "configs/sessions" / (name + ".toml")).string(), scale);
-        REQUIRE(loaded);
-        return *loaded.value;
-    }
-
-    files::ScaleFile scale;
-    files::Standard standard;
-};
 
 std::string csv(const Yard& yard, const SessionRecord& record) {
     std::ostringstream out;
