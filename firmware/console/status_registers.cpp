@@ -35,6 +35,7 @@ std::uint16_t questionable_condition(const weighing::Readout& readout, const Ins
             break;
         case NoWeight::over_range:
         case NoWeight::under_range:
+        case NoWeight::zero_lost:
             bits |= questionable_range;
             break;
         case NoWeight::reference_missing:

@@ -25,7 +25,8 @@ enum class NoWeight : unsigned char {
     not_calibrated,
     no_initial_zero,  ///< power came on with a load that is too large to be a zero
     over_range,
-    under_range
+    under_range,
+    zero_lost  ///< the deck came to rest below the range: until zero is set, nobody knows where zero is
 };
 
 /// In a few words, for panel and console; at most 23 characters.
@@ -69,6 +70,8 @@ constexpr std::string_view words(NoWeight why) {
             return "over range";
         case NoWeight::under_range:
             return "under range";
+        case NoWeight::zero_lost:
+            return "zero lost";
     }
     return "unknown";
 }

@@ -55,6 +55,7 @@ void Weigher::restart_zero() {
     zero_ = Zero(settings_.zero, max_kg(), finest_division_kg());
     tare_ = Tare({settings_.ranges.ranges[0].max_kg, finest_division_kg()});
     empty_known_ = false;
+    zero_lost_ = false;
 }
 
 void Weigher::interrupt() {
@@ -256,7 +257,13 @@ void Weigher::show() {
         return;
     }
     if (range == RangeState::under) {
+        zero_lost_ = zero_lost_ || stability_.stable();
         show_nothing(NoWeight::under_range, -1);
+        return;
+    }
+    // A load hides how far off zero is: what the empty deck has shown holds until somebody sets zero.
+    if (zero_lost_) {
+        show_nothing(NoWeight::zero_lost, -1);
         return;
     }
     Readout shown;
@@ -290,6 +297,7 @@ KeyAnswer Weigher::zero_key() {
             return KeyAnswer::out_of_range;
     }
     tare_.clear();
+    zero_lost_ = false;
     note_empty();
     show();
     return KeyAnswer::done;

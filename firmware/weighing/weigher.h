@@ -148,6 +148,7 @@ class Weigher {
     bool started_ = false;  ///< a valid output has come since power-on
     bool weighed_ = false;  ///< `weight_kg_` holds
     bool degraded_ = false;
+    bool zero_lost_ = false;  ///< it came to rest below the range since zero was set
     double weight_kg_ = 0.0;  ///< averaged, before any zero
     std::int64_t taken_us_ = 0;
 

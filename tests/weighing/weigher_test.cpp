@@ -195,6 +195,32 @@ TEST_CASE("nothing is shown beyond the range", "[weighing]") {
     CHECK(bench.readout().gross.digits == 0);
 }
 
+TEST_CASE("no load hides a zero that was seen far off", "[weighing]") {
+    // A cell that gives too little takes its share of the dead load away: the empty deck reads far below
+    // zero, and the next truck lighter by as much.
+    Bench bench;
+    bench.weigh(0.0, 2.0);
+    bench.weigh(-900.0, 2.0);
+    CHECK(bench.readout().why == NoWeight::under_range);
+    bench.weigh(24'700.0, 3.0);
+    CHECK(bench.readout().why == NoWeight::zero_lost);
+    CHECK(bench.weigher.tare_key() == KeyAnswer::no_weight);
+    CHECK(bench.weigher.zero_key() == KeyAnswer::out_of_range);
+    bench.weigh(-10.0, 3.0);
+    CHECK(bench.readout().why == NoWeight::zero_lost);
+    bench.weigh(-900.0, 3.0);
+    CHECK(bench.readout().why == NoWeight::under_range);
+    CHECK(bench.weigher.zero_key() == KeyAnswer::done);
+    CHECK(bench.readout().gross.digits == 0);
+    bench.weigh(24'700.0, 3.0);
+    CHECK(bench.readout().gross.digits == 25'600);
+    // Passing below the range without coming to rest, as a deck does that a truck leaves fast, loses nothing.
+    bench.weigh(-900.0, 2.0);
+    for (int i = 0; i < 30; ++i) bench.weigh(i % 2 == 0 ? -2'500.0 : -1'300.0, 0.1);
+    bench.weigh(-900.0, 3.0);
+    CHECK(bench.readout().gross.digits == 0);
+}
+
 TEST_CASE("tare makes net, zero clears it, and neither is taken in motion", "[weighing]") {
     Bench bench;
     bench.weigh(0.0, 2.0);
