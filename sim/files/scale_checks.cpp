@@ -4,7 +4,6 @@
 #include <cstddef>
 #include <iterator>
 
-#include "firmware/weighing/division.h"
 #include "firmware/weighing/gravity.h"
 #include "sim/files/mass_unit.h"
 #include "sim/files/range.h"
@@ -60,48 +59,60 @@ void check_division(const ScaleFile& file, const KeyRecord& record, Findings& fi
     }
 }
 
-std::string words_of(weighing::DivisionError error) {
-    switch (error) {
-        case weighing::DivisionError::not_1_2_5:
-            return "every division must be 1, 2 or 5 times a power of ten";
-        case weighing::DivisionError::not_increasing:
-            return "up_to and division must grow from [finest] by way of [finer] to max and division";
-        case weighing::DivisionError::not_whole:
-            return "up_to must be whole numbers of its own division and of the next coarser one";
-        default:
-            return "both up_to and division must be above 0";
-    }
+bool is_whole(double times) {
+    return std::fabs(times - std::round(times)) <= 1.0e-9 * std::fabs(times);
+}
+
+/// One finer range of a multi-interval scale against the next coarser one. False when something is wrong.
+bool check_finer(std::string_view table, const scale::PartialRange& range, const scale::PartialRange& coarser,
+                 scale::MassUnit unit, const KeyRecord& record, Findings& findings) {
+    const std::string up_to = std::string(table) + ".up_to";
+    const std::string division = std::string(table) + ".division";
+    const auto wrong = [&](const std::string& key, const std::string& why) {
+        findings.error(ErrorKind::impossible, record.spot(key), why);
+        return false;
+    };
+    if (!check_division_steps(range.division_kg / scale::kilograms_in(unit)).valid)
+        return wrong(division, "must be 1, 2 or 5 times a power of ten");
+    if (range.division_kg >= coarser.division_kg)
+        return wrong(division,
+                     "must be below the next coarser division, " + masses_text(coarser.division_kg, unit));
+    if (range.max_kg >= coarser.max_kg)
+        return wrong(up_to,
+                     "must be below the end of the next coarser range, " + masses_text(coarser.max_kg, unit));
+    if (!is_whole(range.max_kg / coarser.division_kg))
+        return wrong(up_to, "must be a whole number of the next coarser division, " +
+                                masses_text(coarser.division_kg, unit));
+    if (!is_whole(range.max_kg / range.division_kg))
+        return wrong(division, "must go into up_to a whole number of times");
+    return true;
 }
 
 /// The partial ranges of a multi-interval scale (OIML R 76-1:2006, T.3.2.6 and 3.3; clauses from memory).
 void check_partial_ranges(const ScaleFile& file, const KeyRecord& record, Findings& findings) {
     const scale::Description& d = file.description;
     constexpr std::string_view tables[] = {"finer", "finest"};
-    weighing::PartialRanges ranges;
-    for (std::size_t i = std::size(tables); i-- > 0;) {
-        const std::string up_to = std::string(tables[i]) + ".up_to";
-        const std::string division = std::string(tables[i]) + ".division";
-        const bool one = d.finer[i].max_kg > 0.0;
-        if (one != (d.finer[i].division_kg > 0.0)) {
-            findings.error(ErrorKind::missing_key, record.spot(one ? up_to : division),
-                           std::string("needs [") + std::string(tables[i]) + "] " +
-                               (one ? "division" : "up_to") + " beside it");
+    const bool whole_known = record.usable("max") && record.usable("division") && record.usable("unit") &&
+                             check_division_steps(d.division_kg / scale::kilograms_in(d.unit)).valid;
+    scale::PartialRange coarser{d.max_kg, d.division_kg};
+    for (std::size_t i = 0; i < std::size(tables); ++i) {
+        const std::string table(tables[i]);
+        const scale::PartialRange& range = d.finer[i];
+        if (!record.usable(table + ".up_to") || !record.usable(table + ".division")) return;
+        const bool ends = range.max_kg > 0.0;
+        if (ends != (range.division_kg > 0.0)) {
+            findings.error(ErrorKind::missing_key, record.spot(table + (ends ? ".up_to" : ".division")),
+                           "needs [" + table + "] " + (ends ? "division" : "up_to") + " beside it");
             return;
         }
-        if (one) ranges.ranges[static_cast<std::size_t>(ranges.count++)] = d.finer[i];
+        if (!ends && i == 0 && d.finer[1].max_kg > 0.0) {
+            findings.error(ErrorKind::missing_key, record.spot("finest.up_to"),
+                           "needs [finer], the range between it and max");
+            return;
+        }
+        if (!ends || !whole_known || !check_finer(table, range, coarser, d.unit, record, findings)) return;
+        coarser = range;
     }
-    if (ranges.count == 0 || !record.usable("max") || !record.usable("division") || !record.usable("unit"))
-        return;
-    if (d.finer[0].max_kg == 0.0) {
-        findings.error(ErrorKind::missing_key, record.spot("finest.up_to"),
-                       "needs [finer], the range between it and max");
-        return;
-    }
-    if (!check_division_steps(d.division_kg / scale::kilograms_in(d.unit)).valid) return;
-    ranges.ranges[static_cast<std::size_t>(ranges.count++)] = {d.max_kg, d.division_kg};
-    const weighing::DivisionError error = weighing::check_ranges(ranges, d.unit);
-    if (error != weighing::DivisionError::none)
-        findings.error(ErrorKind::impossible, record.spot("finer.division"), words_of(error));
 }
 
 /// Numbers of divisions that a class allows a scale of this size.

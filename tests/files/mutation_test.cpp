@@ -212,9 +212,10 @@ TEST_CASE("A garbled number is never replaced by another in silence") {
                     const int line = text.line_of(key.table, key.name);
                     pointed = pointed || error.spot.line == line || error.spot.line == line + 1;
                 }
-                // Resistances of a bridge and the parts of a trim are judged together.
-                const bool together =
-                    key.table == "box.trim" || key.name == "input_resistance_ohm" || key.name == "max";
+                // Resistances of a bridge, the parts of a trim and the ranges of a scale are judged together.
+                const bool together = key.table == "box.trim" || key.name == "input_resistance_ohm" ||
+                                      key.name == "max" || key.table == "finer" ||
+                                      (key.table.empty() && key.name == "division");
                 CHECK((pointed || together));
                 continue;
             }

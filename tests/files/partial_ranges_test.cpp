@@ -59,16 +59,20 @@ TEST_CASE("Ranges that cannot be weighed by are refused at their key", "[files]"
                                "1, 2 or 5 times a power"});
     text = two_ranges();
     text.set("finer", "division", "10");
-    require_only(text.load(),
-                 {ErrorKind::impossible, line(text, "division"), "[finer] division", "must grow"});
+    require_only(text.load(), {ErrorKind::impossible, line(text, "division"), "[finer] division",
+                               "must be below the next"});
     text = two_ranges();
     text.set("finer", "up_to", "20000");
     require_only(text.load(),
-                 {ErrorKind::impossible, line(text, "division"), "[finer] division", "must grow"});
+                 {ErrorKind::impossible, line(text, "up_to"), "[finer] up_to", "must be below the end"});
     text = two_ranges();
     text.set("finer", "up_to", "10005");
     require_only(text.load(),
-                 {ErrorKind::impossible, line(text, "division"), "[finer] division", "whole numbers"});
+                 {ErrorKind::impossible, line(text, "up_to"), "[finer] up_to", "whole number of the next"});
+    text = two_ranges();
+    text.set("finest", "up_to", "4005").set("finest", "division", "2");
+    require_only(text.load(), {ErrorKind::impossible, text.line_of("finest", "division"), "[finest] division",
+                               "go into up_to a whole number"});
     text = ScaleText::small();
     text.set("finer", "up_to", "10000");
     require_only(text.load(),
