@@ -18,16 +18,17 @@ namespace {
 
 constexpr auto redraw_every = std::chrono::milliseconds(100);
 
-/// Runs until the end and calls `look` after every turn.
+/// Runs until the end and calls `look` after every turn; that is the end too once `look` returns false.
 template <class Look>
 void run(LiveScale& live, const Look& look) {
     const StopSignals signals;
     Keyboard keyboard;
-    while (!signals.came() && !live.over() && !live.controls().wants_to_quit()) {
+    bool watched = true;
+    while (watched && !signals.came() && !live.over() && !live.controls().wants_to_quit()) {
         std::array<pollfd, 2> also{keyboard.watched(), pollfd{signals.descriptor(), POLLIN, 0}};
         live.turn(also);
         live.controls().take(keyboard.read(also[0]));
-        look();
+        watched = look();
     }
 }
 
@@ -69,7 +70,10 @@ report::Json ready_json(LiveScale& live) {
 }
 
 void run_quietly(LiveScale& live) {
-    run(live, [&live] { (void)live.yard().take_happenings(); });
+    run(live, [&live] {
+        (void)live.yard().take_happenings();
+        return true;
+    });
 }
 
 void run_with_lines(LiveScale& live, std::ostream& out) {
@@ -87,6 +91,7 @@ void run_with_lines(LiveScale& live, std::ostream& out) {
     run(live, [&] {
         add_happenings();
         printer.print();
+        return true;
     });
     live.on_frame({});
     if (live.yard().powered())
@@ -103,9 +108,10 @@ void run_panel(LiveScale& live, const report::Style& style) {
     run(live, [&] {
         for (Happening& each : live.yard().take_happenings()) last = std::move(each);
         const auto now = std::chrono::steady_clock::now();
-        if (now - drawn < redraw_every) return;
+        if (now - drawn < redraw_every) return true;
         drawn = now;
         terminal.show(panel_screen(live, last));
+        return !terminal.gone();
     });
 }
 

@@ -7,7 +7,7 @@
 #include "sim/report/style.h"
 
 /// What a live scale shows while it runs. Each of these returns once its time is over, the quit key was
-/// pressed or a signal asked it to end.
+/// pressed, a signal asked it to end or the panel's terminal hung up.
 namespace cornerbench::live {
 
 /// Ports and paths, for a script.

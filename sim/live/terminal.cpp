@@ -7,6 +7,7 @@
 
 #include <algorithm>
 #include <array>
+#include <cerrno>
 
 #include <spdlog/fmt/fmt.h>
 
@@ -90,6 +91,10 @@ void Terminal::flush() {
     if (::poll(&ready, 1, 0) != 1) return;
     const ssize_t went = ::write(out_.get(), waiting_.data(), waiting_.size());
     if (went > 0) waiting_.erase(0, static_cast<std::size_t>(went));
+    if (went >= 0 || errno == EAGAIN || errno == EINTR) return;
+    // A terminal that hung up is always ready and never takes anything.
+    gone_ = true;
+    waiting_.clear();
 }
 
 }  // namespace cornerbench::live

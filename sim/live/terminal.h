@@ -33,6 +33,9 @@ class Terminal {
     /// Shows `lines` from the top, cut to the terminal's size.
     void show(const std::vector<ScreenLine>& lines);
 
+    /// It hung up: nobody looks any more, and nobody can press a key.
+    bool gone() const { return gone_; }
+
   private:
     void send(const std::string& text) { waiting_ += text; }
     void flush();
@@ -44,6 +47,7 @@ class Terminal {
     int rows_ = 0;
     int columns_ = 0;
     std::string waiting_;  ///< not yet taken by the terminal
+    bool gone_ = false;
 };
 
 }  // namespace cornerbench::live

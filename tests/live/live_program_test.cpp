@@ -124,6 +124,23 @@ TEST_CASE("Ctrl-C, SIGTERM, SIGHUP and the end of its time leave the terminal as
     }
 }
 
+// A hung-up terminal fails every write with EIO and is ready for the next one (POSIX.1-2017, 11.1.10; from
+// memory).
+TEST_CASE("a terminal that goes away ends it, whether a signal tells of that or not", "[live]") {
+    for (const bool told : {true, false}) {
+        INFO((told ? "SIGHUP" : "SIGHUP ignored"));
+        const auto before = std::signal(SIGHUP, told ? SIG_DFL : SIG_IGN);
+        RunningProgram program(with({}));
+        std::signal(SIGHUP, before);
+        TerminalModel screen;
+        REQUIRE(program.follow([&screen](std::string_view bytes) { screen.take(bytes); },
+                               [&] { return screen.shows("q quit"); }));
+        program.hang_up();
+        REQUIRE(program.follow([](std::string_view) {}, [&] { return program.ended(); }, false));
+        CHECK(program.code == 0);
+    }
+}
+
 TEST_CASE("without a terminal it prints what happens, line by line", "[live]") {
     int code = -1;
     const std::string out = output_of("printf 3w |", "--pace max --for 8", code);

@@ -66,6 +66,8 @@ class RunningProgram {
         return static_cast<std::size_t>(count);
     }
     void signal(int number) const { ::kill(child_, number); }
+    /// As when a terminal's window is closed.
+    void hang_up() { master_ = Descriptor(); }
 
     /// Gives what it writes to `take` until `done`, or until that is taking too long: false then. Without
     /// `reading` nobody looks at what it writes.
