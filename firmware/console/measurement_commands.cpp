@@ -80,7 +80,9 @@ Outcome fetch(Call& call) {
 Outcome range(Call& call) {
     put_mass(call, call.instrument.max_kg(), ratio_digits);
     call.answer.put(',');
-    put_mass(call, call.instrument.division_kg(), ratio_digits);
+    const weighing::Division shown =
+        weighing::division_in(call.instrument.readout().unit, call.instrument.division_kg());
+    call.answer.put_real(shown.value(), ratio_digits);
     return {};
 }
 

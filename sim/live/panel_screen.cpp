@@ -7,6 +7,7 @@
 #include <spdlog/fmt/fmt.h>
 
 #include "firmware/console/panel_text.h"
+#include "sim/files/mass_unit.h"
 #include "sim/live/large_digits.h"
 #include "sim/report/corner_words.h"
 #include "sim/report/table.h"
@@ -59,6 +60,24 @@ std::string clock_words(double seconds) {
     return fmt::format("{}:{:02}:{:02}", whole / 3600, whole / 60 % 60, whole % 60);
 }
 
+std::string with_unit(const weighing::ShownWeight& weight, scale::MassUnit unit) {
+    const double size = std::pow(10.0, weight.decimals);
+    return fmt::format("{} {}", report::grouped(static_cast<double>(weight.digits) / size, weight.decimals),
+                       files::unit_name(unit));
+}
+
+/// The divisions that the display steps by in `unit`, the finest first: "10/20 kg".
+std::string division_words(const scale::Description& d, scale::MassUnit unit) {
+    std::vector<std::string> divisions;
+    const auto add = [&](double division_kg) {
+        divisions.push_back(report::figures(weighing::division_in(unit, division_kg).value()));
+    };
+    for (const scale::PartialRange& range : d.finer)
+        if (range.max_kg > 0.0) add(range.division_kg);
+    add(d.division_kg);
+    return fmt::format("{} {}", fmt::join(divisions, "/"), files::unit_name(unit));
+}
+
 /// Below this share of what was asked for the computer does not keep up.
 constexpr double keeps_up = 0.9;
 
@@ -94,7 +113,9 @@ void Panel::add_title() {
     const report::MassWords& words = yard_.words();
     std::string title = yard_.file().name;
     if (title.size() > 30) title = title.substr(0, 27) + "...";
-    put_at(title, 32, fmt::format("Max {}  d {}", words.max_words(), words.division_words()));
+    const scale::Description& d = yard_.file().description;
+    const scale::MassUnit unit = yard_.powered() ? yard_.scale().indicator().readout().unit : d.unit;
+    put_at(title, 32, fmt::format("Max {}  d {}", words.max_words(), division_words(d, unit)));
     const std::string when =
         clock_words(yard_.time_s()) + "  " + pace_words(live_.setting().pace, live_.measured_pace());
     put_at(title, panel_columns - std::min<std::size_t>(when.size(), panel_columns), when);
@@ -109,7 +130,7 @@ std::array<std::string, large_rows> Panel::state_words(const weighing::Readout& 
         if (readout.at_zero) words[0] += ", zero";
         words[1] = readout.tare_kind == weighing::TareKind::none
                        ? "gross"
-                       : "net, tare " + yard_.words().with_unit(readout.tare_kg);
+                       : "net, tare " + with_unit(readout.tare, readout.unit);
         if (readout.degraded) words[2] = "a cell is lost: not for trade";
     }
     words[3] = yard_.seal_open() ? "seal open" : "seal closed";

@@ -77,6 +77,21 @@ TEST_CASE("Keys act, and say why when they cannot", "[console]") {
     }
 }
 
+// OIML R 76-1:2006, 3.2 (from memory): a scale interval is 1, 2 or 5 times a power of ten in the unit it is
+// shown in. 20 kg are 44.09 lb, so that the next coarser one is 50 lb.
+TEST_CASE("The division told is the one that weights are shown by, in every unit", "[console]") {
+    Conversation talk;
+    const auto division = [&talk] {
+        const std::string answer = talk.ask("MEAS:RANG?");
+        return std::stod(answer.substr(answer.find(',') + 1));
+    };
+    CHECK(division() == 20.0);
+    talk.ask("UNIT LB");
+    CHECK(division() == 50.0);
+    talk.ask("UNIT T");
+    CHECK(division() == 0.02);
+}
+
 TEST_CASE("A mass is taken in the unit shown, or in its own", "[console]") {
     Conversation talk;
     const auto preset = [&talk](const std::string& mass) {

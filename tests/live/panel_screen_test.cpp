@@ -103,6 +103,38 @@ TEST_CASE("the panel has room for sixteen cells", "[live]") {
     CHECK(live.controls().support() == 15);
 }
 
+TEST_CASE("the panel tells the division and the tare as the display shows them, in every unit", "[live]") {
+    LiveBench bench("quarry-8", 100.0);
+    LiveScale& live = bench.live();
+    CHECK(shows(live, "d 20 kg "));
+    live.controls().take("2w");
+    bench.pass(4.0);
+    live.controls().take("t");
+    bench.pass(1.0);
+    const auto tare = [&] {
+        std::string words = joined(panel_screen(live, {}));
+        words.erase(0, words.find("net, tare ") + 10);
+        words.erase(words.find('\n'));
+        std::erase(words, ' ');
+        return words;
+    };
+    const auto kg = std::stoi(tare());
+    CHECK(tare() == fmt::format("{}kg", kg));
+    CHECK(kg % 20 == 0);
+    CHECK(std::abs(kg - 8'580) <= 40);
+    live.controls().take("u");
+    bench.pass(0.5);
+    CHECK(shows(live, "d 0.02 t "));
+    CHECK(tare() == fmt::format("{:.2f}t", kg / 1000.0));
+    live.controls().take("u");
+    bench.pass(0.5);
+    CHECK(shows(live, "d 50 lb "));
+    CHECK(std::stoi(tare()) % 50 == 0);
+    CHECK(tare().ends_with("lb"));
+    live.controls().take("o");
+    CHECK(shows(live, "d 20 kg "));
+}
+
 TEST_CASE("large digits are five lines of letters that can be told apart", "[live]") {
     CHECK(large_digits("-1.0") == std::array<std::string, 5>{"        #      ###  ", "       ##     #   # ",
                                                              "#####   #     #   # ", "        #     #   # ",
