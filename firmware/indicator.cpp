@@ -64,7 +64,7 @@ Indicator::Indicator(const hal::Board& board, const IndicatorSettings& settings)
       weigher_(settings.weigher),
       corners_(settings.corners, settings.weigher.converter.channels),
       store_(board.memory),
-      console_(*this),
+      console_(*this, settings.identity),
       kept_(storage::factory_kept()) {
     kept_.unit = settings.weigher.unit;
 }
@@ -177,6 +177,8 @@ Refusal Indicator::tare() {
 }
 
 Refusal Indicator::preset_tare(double tare_kg) {
+    if (!(tare_kg >= 0.0)) return Refusal::out_of_range;
+    if (tare_kg == 0.0) return clear_tare();
     return refusal_for(weigher_.preset_tare(tare_kg));
 }
 

@@ -29,6 +29,7 @@ struct IndicatorSettings {
     /// kept anew: memory wears out.
     double keep_zero_divisions = 0.5;
     std::int64_t keep_zero_us = 600'000'000;
+    console::Identity identity;
 };
 
 /// A corner gain beyond these mends no tolerance, it hides a fault (common practice, no source).

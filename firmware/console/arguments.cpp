@@ -48,7 +48,7 @@ Outcome read_whole(const Call& call, std::size_t index, int low, int high, int& 
     double given = 0.0;
     if (const Outcome outcome = read_number(call, index, given); outcome.error != Error::none) return outcome;
     const double whole = std::round(given);
-    if (!(whole >= low && whole <= high)) return {Error::data_out_of_range, {}};
+    if (!(whole >= low && whole <= high)) return {Error::data_out_of_range, {}, low, high};
     number = static_cast<int>(whole);
     return {};
 }

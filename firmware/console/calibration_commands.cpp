@@ -54,13 +54,13 @@ bool has_channel(const Call& call) {
 
 Outcome set_gain(Call& call) {
     double gain = 0.0;
-    if (!has_channel(call)) return {Error::header_suffix_out_of_range, {}};
+    if (!has_channel(call)) return {Error::header_suffix_out_of_range, {}, 1, call.instrument.channels()};
     if (const Outcome outcome = read_number(call, 0, gain); outcome.error != Error::none) return outcome;
     return outcome_of(call.instrument.set_corner_gain(call.suffix - 1, gain));
 }
 
 Outcome gain(Call& call) {
-    if (!has_channel(call)) return {Error::header_suffix_out_of_range, {}};
+    if (!has_channel(call)) return {Error::header_suffix_out_of_range, {}, 1, call.instrument.channels()};
     call.answer.put_real(call.instrument.corner_gain(call.suffix - 1), gain_digits);
     return {};
 }

@@ -148,6 +148,11 @@ void ErrorQueue::write_oldest(TextWriter& writer) const {
     if (!entry.outcome.text.empty()) {
         writer.put(';');
         writer.put(entry.outcome.text);
+    } else if (entry.outcome.high > 0) {
+        writer.put(';');
+        writer.put_integer(entry.outcome.low);
+        writer.put(" to ");
+        writer.put_integer(entry.outcome.high);
     }
     if (entry.length > 0) {
         writer.put(';');

@@ -64,14 +64,16 @@ std::uint8_t event_bit(Error error);
 Error error_for(Refusal refusal);
 
 /// How a command ended: an error, and words of ours that follow the standard's behind a ';'. `text` has to
-/// outlive the queue.
+/// outlive the queue. Where only `low` to `high` would be valid, these are told in its place.
 struct Outcome {
     Error error = Error::none;
     std::string_view text;
+    int low = 0;
+    int high = 0;  ///< 0: no such range
 };
 
 inline Outcome outcome_of(Refusal refusal) {
-    return {error_for(refusal), refusal == Refusal::none ? std::string_view{} : words(refusal)};
+    return {error_for(refusal), refusal == Refusal::none ? std::string_view{} : words(refusal), 0, 0};
 }
 
 inline constexpr int error_queue_size = 16;

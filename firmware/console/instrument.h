@@ -61,6 +61,7 @@ class Instrument {
 
     virtual Refusal zero() = 0;
     virtual Refusal tare() = 0;
+    /// Rounded to the division; 0 clears the tare.
     virtual Refusal preset_tare(double tare_kg) = 0;
     virtual Refusal clear_tare() = 0;
     virtual Refusal show_in(scale::MassUnit unit) = 0;

@@ -88,7 +88,7 @@ Outcome range(Call& call) {
 
 Outcome channel_ratio(Call& call) {
     if (call.suffix < 1 || call.suffix > call.instrument.channels())
-        return {Error::header_suffix_out_of_range, {}};
+        return {Error::header_suffix_out_of_range, {}, 1, call.instrument.channels()};
     double ratio = 0.0;
     if (call.instrument.channel_ratio(call.suffix - 1, ratio))
         call.answer.put_real(ratio, ratio_digits);

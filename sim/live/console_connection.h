@@ -10,8 +10,8 @@ namespace cornerbench::live {
 /// to the one instrument. A client that does not read loses answers, as -430, and nothing else.
 class ConsoleConnection final : public Connection {
   public:
-    ConsoleConnection(Descriptor socket, console::Instrument& instrument)
-        : line_(std::move(socket)), console_(instrument) {}
+    ConsoleConnection(Descriptor socket, console::Instrument& instrument, const console::Identity& identity)
+        : line_(std::move(socket)), console_(instrument, identity) {}
 
     bool serve(std::int64_t now_us) override;
     short events() const override;

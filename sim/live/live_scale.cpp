@@ -4,6 +4,7 @@
 #include <chrono>
 #include <cmath>
 
+#include "sim/live/box_identity.h"
 #include "sim/live/console_connection.h"
 #include "sim/live/modbus_connection.h"
 
@@ -42,7 +43,7 @@ LiveScale::LiveScale(Yard& yard, const LiveSetting& setting)
 
 std::unique_ptr<Connection> LiveScale::welcome_console(Descriptor socket) {
     if (met_ == 0) return nullptr;
-    return std::make_unique<ConsoleConnection>(std::move(socket), yard_.scale().indicator());
+    return std::make_unique<ConsoleConnection>(std::move(socket), yard_.scale().indicator(), box_identity());
 }
 
 std::unique_ptr<Connection> LiveScale::welcome_modbus(Descriptor socket) {

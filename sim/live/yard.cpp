@@ -9,6 +9,7 @@
 #include "sim/field/fault_words.h"
 #include "sim/field/places.h"
 #include "sim/field/specimen.h"
+#include "sim/live/box_identity.h"
 #include "sim/virtual_scale/converter_faults.h"
 #include "sim/virtual_scale/indicator_settings.h"
 #include "sim/virtual_scale/usual_session.h"
@@ -27,6 +28,12 @@ std::string text_of(const std::array<char, N>& field) {
     return text;
 }
 
+IndicatorSettings settings_of(const files::ScaleFile& scale) {
+    IndicatorSettings settings = virtual_scale::indicator_settings(scale);
+    settings.identity = box_identity();
+    return settings;
+}
+
 }  // namespace
 
 Yard::Yard(const files::ScaleFile& scale, const files::Standard& standard, std::uint64_t seed,
@@ -37,7 +44,7 @@ Yard::Yard(const files::ScaleFile& scale, const files::Standard& standard, std::
       seed_(seed),
       virtual_(scale.description,
                field::draw_specimen(scale.description, diagnosis::History::calibrated, {}, seed).condition,
-               virtual_scale::indicator_settings(scale), seed, world::calm(scale.description)),
+               settings_of(scale), seed, world::calm(scale.description)),
       vehicle_file_(virtual_scale::usual_truck(scale)),
       weights_(static_cast<std::size_t>(2 * scale.description.deck.sections), 0) {
     const bool calibrated = virtual_.calibrate(0.5 * scale.description.max_kg);

@@ -106,7 +106,7 @@ TEST_CASE("A corner round is made and judged from the console", "[console]") {
     CHECK(talk.error() == 0);
     for (const char* line : {"CORN:LOAD 0,1", "CORN:LOAD 5,1"}) {
         talk.ask(line);
-        CHECK(talk.error() == -222);
+        CHECK(talk.ask("SYST:ERR?").starts_with("-222,\"Data out of range;1 to 4;CORN:LOAD"));
     }
     auto& report = talk.instrument.report;
     report.verdict = diagnosis::CornerVerdict::alike;

@@ -17,7 +17,7 @@ TEST_CASE("Errors come first in, first out, and the last place tells of an overf
     talk.ask("*ESE 999");
     CHECK(talk.ask("SYST:ERR:COUN?") == "2");
     CHECK(talk.ask("SYST:ERR:NEXT?") == "-113,\"Undefined header;FOO\"");
-    CHECK(talk.ask("SYST:ERR?") == "-222,\"Data out of range;*ESE 999\"");
+    CHECK(talk.ask("SYST:ERR?") == "-222,\"Data out of range;0 to 255;*ESE 999\"");
     CHECK(talk.ask("SYST:ERR?") == "0,\"No error\"");
     for (int i = 0; i < 40; ++i) talk.ask("FOO");
     CHECK(talk.ask("SYST:ERR:COUN?") == "16");

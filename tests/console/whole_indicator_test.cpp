@@ -1,3 +1,5 @@
+#include <array>
+#include <bit>
 #include <catch2/catch.hpp>
 #include <string>
 #include <vector>
@@ -78,6 +80,32 @@ TEST_CASE("A real indicator is calibrated and read by lines and registers alone"
     REQUIRE(desk.registers.write_coil(2, true).exception == console::Exception::none);
     REQUIRE(desk.registers.read(0, block) == console::Exception::none);
     CHECK(block == std::vector<std::uint16_t>{1, 1, 0, 0, 1, 2, 0, 2000, 0, 2000, 0, 0});
+
+    // SCPI-99, volume 2, 21.8 (from memory): -222 is for a legal element that is out of its range. That a
+    // preset tare of 0 clears the tare is common practice, no source.
+    for (const bool by_register : {false, true}) {
+        const auto preset = [&](float kg) {
+            const auto bits = std::bit_cast<std::uint32_t>(kg);
+            const std::array<std::uint16_t, 2> words{static_cast<std::uint16_t>(bits >> 16),
+                                                     static_cast<std::uint16_t>(bits)};
+            if (by_register) return static_cast<int>(desk.registers.write(514, words).refusal);
+            desk.ask("TARE:PRES " + std::to_string(kg) + " KG");
+            return std::stoi(desk.ask("SYST:ERR?"));
+        };
+        using console::Refusal;
+        CHECK(preset(1500.0f) == 0);
+        CHECK(desk.ask("MEAS:TARE?") == "1.50");
+        CHECK(preset(-500.0f) == (by_register ? static_cast<int>(Refusal::out_of_range) : -222));
+        CHECK(preset(1.0e6f) == (by_register ? static_cast<int>(Refusal::out_of_range) : -222));
+        CHECK(preset(5.0f) == (by_register ? static_cast<int>(Refusal::not_positive) : -200));
+        CHECK(desk.ask("MEAS:TARE?") == "1.50");
+        CHECK(preset(0.0f) == 0);
+        CHECK(desk.ask("MEAS:TARE?") == "0.00");
+        CHECK(desk.bench.indicator().readout().tare_kind == weighing::TareKind::none);
+    }
+    desk.ask("TARE:PRES MAX;PRES MIN");
+    CHECK(desk.ask("SYST:ERR?") == "0,\"No error\"");
+    CHECK(desk.ask("MEAS:TARE?") == "0.00");
 
     // A load that is still moving.
     desk.bench.weigh(9000.0, 0.2);

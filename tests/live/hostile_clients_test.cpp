@@ -35,7 +35,7 @@ void send_all(LiveBench& bench, TcpClient& client, std::string_view bytes) {
 /// The bench answers somebody new, on both ports.
 void check_well(LiveBench& bench) {
     TcpClient console(bench.live().console_port());
-    CHECK(ask(bench, console, "*IDN?") == "cornerbench,indicator,0,0");
+    CHECK(ask(bench, console, "*IDN?") == identity());
     TcpClient modbus(bench.live().modbus_port());
     CHECK(exchange(bench, modbus, read_three, 15) == three_read);
 }
@@ -50,7 +50,7 @@ TEST_CASE("10 000 random bytes on the console are errors of the standard and cha
         const storage::Record before = bench.calibration();
         TcpClient client(bench.live().console_port());
         send_all(bench, client, random_bytes(seed, 10'000) + "\n");
-        CHECK(ask(bench, client, "*IDN?").find("cornerbench,indicator,0,0") != std::string::npos);
+        CHECK(ask(bench, client, "*IDN?").find(identity()) != std::string::npos);
         // SCPI-99, 21.8: -100 to -199 are command errors; -363 input buffer overrun; -350 queue overflow
         // (from memory).
         int errors = 0;
@@ -85,7 +85,7 @@ TEST_CASE("10 000 random bytes on the serial line are errors too", "[live]") {
     REQUIRE(bench.pump([&] {
         char byte = 0;
         while (::read(port.get(), &byte, 1) == 1) came += byte;
-        return came.ends_with("cornerbench,indicator,0,0\n");
+        return came.ends_with(identity() + "\n");
     }));
     CHECK(bench.calibration() == before);
 }
@@ -141,9 +141,9 @@ TEST_CASE("random requests in good frames are all answered, by values or by an e
 TEST_CASE("a console line that is too long or has a strange byte is dropped whole", "[live]") {
     LiveBench bench;
     TcpClient client(bench.live().console_port());
-    CHECK(ask(bench, client, std::string(300, 'A') + "\n*IDN?") == "cornerbench,indicator,0,0");
+    CHECK(ask(bench, client, std::string(300, 'A') + "\n*IDN?") == identity());
     CHECK(ask(bench, client, "SYST:ERR?").starts_with("-363,"));
-    CHECK(ask(bench, client, "ZERO\x01\n*IDN?") == "cornerbench,indicator,0,0");
+    CHECK(ask(bench, client, "ZERO\x01\n*IDN?") == identity());
     CHECK(ask(bench, client, "SYST:ERR?").starts_with("-101,"));
     CHECK(ask(bench, client, "NOSUCH\nSYST:ERR?").starts_with("-113,"));
     // Somebody else's errors are not one's own.
@@ -225,7 +225,7 @@ TEST_CASE("clients that vanish, leave or have said all are gone, and their answe
     finishing.send("*IDN?\nMEAS?\n");
     finishing.finish();
     REQUIRE(bench.pump([&] { return finishing.closed(); }));
-    CHECK(finishing.take() == "cornerbench,indicator,0,0\n0\n");
+    CHECK(finishing.take() == identity() + "\n0\n");
     REQUIRE(bench.pump([&] { return bench.live().console_clients() == 0; }));
     check_well(bench);
 }

@@ -6,11 +6,19 @@
 
 #include "sim/cli/loading.h"
 #include "sim/live/live_scale.h"
+#include "tests/cli/command_line.h"
 
 namespace cornerbench::live::testing {
 
 inline std::string shipped_scale(const std::string& name) {
     return std::string(CORNERBENCH_SOURCE_DIR) + "/configs/scales/" + name + ".toml";
+}
+
+/// What *IDN? is answered: four fields (IEEE 488.2, 10.14; from memory), the last one the program's version.
+inline std::string identity() {
+    const std::string version = cli::ask({"--version"}).out;
+    return "cornerbench,indicator,0," +
+           version.substr(version.find(' ') + 1, version.find('\n') - version.find(' ') - 1);
 }
 
 /// A live scale inside the test, on ports of its own. It goes on only while the test pumps it.

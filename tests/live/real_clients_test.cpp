@@ -73,7 +73,7 @@ TEST_CASE("lxi-tools identify, read, zero and tare the scale over the raw consol
     if (missing("lxi")) return;
     LiveBench bench;
     const Lxi lxi{bench};
-    CHECK(lxi.ask("*IDN?") == "cornerbench,indicator,0,0");
+    CHECK(lxi.ask("*IDN?") == identity());
     CHECK(lxi.ask("SYST:VERS?") == "1999.0");
     CHECK(lxi.ask("SYST:ERR?") == "0,\"No error\"");
     CHECK(lxi.ask("*TST?;*STB?") == "0;16");

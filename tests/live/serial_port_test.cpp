@@ -46,7 +46,7 @@ TEST_CASE("the serial line is the box's own, byte for byte", "[live]") {
     User user(bench);
     user.send("*IDN?;:MEAS?\r\n");
     // No echo, no CR put in: a raw line.
-    CHECK(user.line() == "cornerbench,indicator,0,0;0\n");
+    CHECK(user.line() == identity() + ";0\n");
     user.send("UNIT T;:UNIT?\n");
     CHECK(user.line() == "T\n");
     bench.pass(1.0);

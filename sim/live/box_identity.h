@@ -1,0 +1,10 @@
+#pragma once
+
+#include "firmware/console/command.h"
+
+namespace cornerbench::live {
+
+/// What a live scale's box answers to *IDN?: its version is the program's.
+const console::Identity& box_identity();
+
+}  // namespace cornerbench::live
