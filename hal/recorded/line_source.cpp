@@ -25,6 +25,7 @@ ReplayState LineSource::next() {
         const ReplayState state = next_character(character);
         if (state != ReplayState::running) return state;
         if (character == '\n') break;
+        if (character == '\r') return ReplayState::line_ends;
         if (character < ' ' || character > '~') return ReplayState::malformed;
         if (size_ == line_.size()) return ReplayState::malformed;
         line_[size_++] = character;
@@ -36,6 +37,15 @@ ReplayState LineSource::next() {
         line_.begin() + static_cast<std::ptrdiff_t>(size_))
         return ReplayState::damaged;
     return seal_.next(line()) == seal ? ReplayState::running : ReplayState::damaged;
+}
+
+ReplayState LineSource::expect_end() {
+    char character = 0;
+    const ReplayState state = next_character(character);
+    if (state == ReplayState::truncated) return ReplayState::running;
+    if (state != ReplayState::running) return state;
+    ++number_;
+    return ReplayState::continued;
 }
 
 }  // namespace cornerbench::hal

@@ -19,7 +19,9 @@ enum class ReplayState : std::uint8_t {
     damaged,          ///< a line does not match its seal
     malformed,        ///< a line says something impossible
     truncated,        ///< the recording stops before its end
-    unreadable        ///< the source failed
+    unreadable,       ///< the source failed
+    continued,        ///< something follows the recording's end
+    line_ends         ///< a line ends in CR LF, where every line was written with LF
 };
 
 /// The state's name, for messages.
@@ -43,6 +45,10 @@ constexpr const char* name_of(ReplayState state) {
             return "truncated";
         case ReplayState::unreadable:
             return "unreadable";
+        case ReplayState::continued:
+            return "continued after its end";
+        case ReplayState::line_ends:
+            return "line ends changed";
     }
     return "unknown";
 }
@@ -55,6 +61,9 @@ class LineSource {
     /// Goes to the next line. Anything but `running` is what is wrong with it; `truncated` when there is
     /// none.
     ReplayState next();
+
+    /// Whether nothing follows: `running` then, `continued` when something does, at the line `number` then.
+    ReplayState expect_end();
 
     /// The line without its seal, good until the next call.
     std::string_view line() const { return {line_.data(), size_}; }

@@ -48,6 +48,7 @@ bool RecordedCalls::read_header(ConverterTraits& traits, MemoryGeometry& geometr
     // Another version may seal its lines in another way, so its name is read first.
     LineParser title(lines_.line());
     if (!title.skip("cornerbench recording ")) return fail(ReplayState::not_a_recording);
+    if (first == ReplayState::line_ends) return fail(first);
     std::int64_t version = 0;
     if (!title.number(version) || !title.at_end() || version != recording_version)
         return fail(first == ReplayState::truncated ? first : ReplayState::wrong_version);
@@ -149,6 +150,7 @@ bool RecordedCalls::parse_end_line() {
         if (!parser.field(hash) || !parser.at_end()) return fail(ReplayState::malformed);
         state_hash_ = static_cast<std::uint64_t>(hash);
     }
+    if (const ReplayState behind = lines_.expect_end(); behind != ReplayState::running) return fail(behind);
     item_ = Item::end;
     return true;
 }

@@ -54,6 +54,11 @@ std::string recording_fault(ReplayState state) {
             return "the recording stops here, before its end";
         case ReplayState::unreadable:
             return "cannot be read any further";
+        case ReplayState::continued:
+            return "the recording ended in the line before, and nothing may follow";
+        case ReplayState::line_ends:
+            return "this line ends in CR LF: line ends were changed on the way; valid: LF alone, as "
+                   "recorded (copy it as binary)";
         case ReplayState::running:
         case ReplayState::finished:
         case ReplayState::different:

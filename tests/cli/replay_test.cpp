@@ -105,6 +105,21 @@ TEST_CASE("a recording that was changed or cut is answered with its line and 3",
     CHECK(cut.complains("stops here"));
     CHECK(cut.complains("without a difference until then"));
 
+    file.write(good + good);
+    const Answer doubled = ask({"replay", file.path()});
+    CHECK(doubled.code == 3);
+    CHECK(doubled.out.empty());
+    const auto lines = std::count(good.begin(), good.end(), '\n');
+    CHECK(doubled.complains(file.path() + ":" + std::to_string(lines + 1) +
+                            ": the recording ended in the line before"));
+
+    std::string windows;
+    for (const char c : good) windows += c == '\n' ? std::string("\r\n") : std::string(1, c);
+    file.write(windows);
+    const Answer changed_ends = ask({"replay", file.path()});
+    CHECK(changed_ends.code == 3);
+    CHECK(changed_ends.complains(":1: this line ends in CR LF"));
+
     file.write("name = \"a scale\"\n");
     CHECK(ask({"replay", file.path()}).complains(":1: is no recording"));
     CHECK(ask({"replay", file.path()}).code == 3);

@@ -114,6 +114,33 @@ TEST_CASE("another version, another file and none are told apart", "[hal]") {
     CHECK(state_of("name = \"a scale\"\n") == ReplayState::not_a_recording);
     CHECK(state_of("") == ReplayState::not_a_recording);
     CHECK(state_of(good.substr(0, 30)) == ReplayState::truncated);
+    std::string first_changed = good;
+    first_changed.insert(good.find('\n'), 1, '\r');
+    CHECK(state_of(first_changed) == ReplayState::line_ends);
+    CHECK(state_of("name = \"a scale\"\r\n") == ReplayState::not_a_recording);
+}
+
+TEST_CASE("what follows a recording's end, and line ends that were changed, are found in their line",
+          "[hal]") {
+    const std::string good = record_example();
+    const auto lines = static_cast<std::uint64_t>(std::count(good.begin(), good.end(), '\n'));
+    const auto replay_of = [](const std::string& text, std::uint64_t& line) {
+        ReplayRig rig(text);
+        while (rig.replay.goes_on()) step(rig.replay.board(), "12340 kg\n");
+        line = rig.replay.line();
+        return rig.replay.state();
+    };
+    std::uint64_t line = 0;
+    CHECK(replay_of(good, line) == ReplayState::finished);
+    CHECK(line == lines);
+    for (const std::string& more : {good, std::string("extra\n"), std::string("\n"), std::string("x")}) {
+        CHECK(replay_of(good + more, line) == ReplayState::continued);
+        CHECK(line == lines + 1);
+    }
+    std::string late = good;
+    late.insert(late.size() - 1, 1, '\r');
+    CHECK(replay_of(late, line) == ReplayState::line_ends);
+    CHECK(line == lines);
 }
 
 TEST_CASE("a source that fails is no end of a recording", "[hal]") {
