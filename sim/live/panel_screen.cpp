@@ -21,6 +21,7 @@ using report::Tone;
 constexpr std::size_t state_column = 52;
 constexpr std::size_t near_column = 40;
 constexpr int bar_length = 16;
+constexpr int most_sections = scale::max_cells / 2;
 
 /// Text behind `column` of a line, which is filled up with blanks.
 void put_at(std::string& line, std::size_t column, const std::string& text) {
@@ -98,7 +99,8 @@ class Panel {
     void add(const std::string& text, Tone tone = Tone::plain) { lines_.push_back({fitted(text), tone}); }
     void add_title();
     void add_weight();
-    void add_cells();
+    void add_cells(int spare);
+    std::vector<std::string> last_words(const Happening& last) const;
     void add_corner_check();
     void add_lines_out();
     std::string cell(int support, bool chosen);
@@ -131,7 +133,7 @@ std::array<std::string, large_rows> Panel::state_words(const weighing::Readout& 
         words[1] = readout.tare_kind == weighing::TareKind::none
                        ? "gross"
                        : "net, tare " + with_unit(readout.tare, readout.unit);
-        if (readout.degraded) words[2] = "a cell is lost: not for trade";
+        if (readout.degraded) words[2] = "cell lost: not for trade";
     }
     words[3] = yard_.seal_open() ? "seal open" : "seal closed";
     words[4] = "truly " + yard_.words().with_unit(yard_.scale().world().truth().mass_on_deck_kg);
@@ -178,13 +180,14 @@ std::string Panel::cell(int support, bool chosen) {
     return text;
 }
 
-void Panel::add_cells() {
+/// `spare`: so many of the lines that a scale of fewer sections leaves empty are wanted elsewhere.
+void Panel::add_cells(int spare) {
     const bool channels = yard_.powered() && yard_.scale().indicator().channels() > 1;
     add(fmt::format("Cells, % of capacity{}: far side left, near side right; W test weight",
                     channels ? " and mV/V" : ""));
     const int sections = yard_.file().description.deck.sections;
     const int chosen = live_.controls().support();
-    for (int section = 0; section < scale::max_cells / 2; ++section) {
+    for (int section = 0; section < most_sections - spare; ++section) {
         if (section >= sections) {
             add("");
             continue;
@@ -201,7 +204,9 @@ void Panel::add_corner_check() {
     bool found = false;
     if (words.empty() && yard_.powered()) {
         const diagnosis::CornerReport& report = yard_.scale().indicator().corner_report();
-        words = report::corner_words(report);
+        // Nothing failed: nobody has begun.
+        words = report.error == diagnosis::CornerError::no_corner_reading ? "no round yet"
+                                                                          : report::corner_words(report);
         found = report.error == diagnosis::CornerError::none &&
                 report.verdict == diagnosis::CornerVerdict::not_alike;
     }
@@ -217,21 +222,30 @@ void Panel::add_lines_out() {
     add(text);
 }
 
+/// What happened last, on one line or on as many more as the cells leave empty.
+std::vector<std::string> Panel::last_words(const Happening& last) const {
+    const auto empty = static_cast<std::size_t>(most_sections - yard_.file().description.deck.sections);
+    auto lines = wrapped(fmt::format("{:<14}", clock_words(last.t_s)), last.text, 1 + empty);
+    while (lines.size() > 1 && lines.back().empty()) lines.pop_back();
+    return lines;
+}
+
 std::vector<ScreenLine> Panel::lines(const Happening& last) {
+    const bool writing = live_.controls().writing();
+    const std::vector<std::string> happened =
+        writing ? std::vector<std::string>{"Fault, Enter to inject, up and down to choose, Esc: "}
+                : last_words(last);
     add_title();
     add_weight();
-    add_cells();
+    add_cells(static_cast<int>(happened.size()) - 1);
     add_corner_check();
     const std::vector<std::string>& faults = yard_.faults();
     add(fmt::format("Deck          {}{}", yard_.load_words(),
                     faults.empty() ? "" : fmt::format("; {}", fmt::join(faults, "; "))),
         faults.empty() ? Tone::plain : Tone::caution);
     add_lines_out();
-    if (live_.controls().writing())
-        add("Fault, Enter to inject, up and down to choose, Esc: ", Tone::strong);
-    else
-        add(fmt::format("{:<14}{}", clock_words(last.t_s), last.text));
-    if (live_.controls().writing()) {
+    for (const std::string& line : happened) add(line, writing ? Tone::strong : Tone::plain);
+    if (writing) {
         add("> " + live_.controls().words() + "_", Tone::strong);
         add("");
     } else {

@@ -9,6 +9,7 @@
 #include "sim/field/fault_words.h"
 #include "sim/field/places.h"
 #include "sim/field/specimen.h"
+#include "sim/files/nearest_word.h"
 #include "sim/live/box_identity.h"
 #include "sim/virtual_scale/converter_faults.h"
 #include "sim/virtual_scale/indicator_settings.h"
@@ -26,6 +27,20 @@ std::string text_of(const std::array<char, N>& field) {
     std::string text(field.begin(), std::find(field.begin(), field.end(), '\0'));
     text.erase(0, std::min(text.find_first_not_of(' '), text.size()));
     return text;
+}
+
+/// What to say of `words`, whose first one, `name`, is no cause.
+std::string nearest_fault(std::string_view words, std::string_view name) {
+    const std::vector<std::string_view> converter(std::begin(files::converter_fault_words),
+                                                  std::end(files::converter_fault_words));
+    std::string_view nearest = files::nearest_word(name, field::cause_names());
+    if (nearest.empty()) nearest = files::nearest_word(words, converter);
+    const std::string text = fmt::format("there is no '{}'; ", name);
+    if (!nearest.empty()) return text + fmt::format("nearest: {}", nearest);
+    return text + fmt::format(
+                      "valid: a cause that 'cornerbench causes' lists, or of the converter {}; up and "
+                      "down show all",
+                      fmt::join(converter, ", "));
 }
 
 IndicatorSettings settings_of(const files::ScaleFile& scale) {
@@ -136,6 +151,8 @@ void Yard::inject(std::string_view words) {
         converter_faults_.push_back(virtual_.port_faults().add({.kind = *kind}));
         return came(std::string(words));
     }
+    const std::string_view name = words.substr(0, words.find(' '));
+    if (!name.empty() && !field::find_cause(name)) return note("no fault: " + nearest_fault(words, name));
     const field::ReadFault read = field::read_fault(words, scale_.description);
     if (!read.fault) return note("no fault: " + read.error);
     if (read.fault->cause == scale::Cause::unlisted)

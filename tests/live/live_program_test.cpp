@@ -49,7 +49,7 @@ TEST_CASE("the panel comes up, works by keys, and leaves the terminal as it was"
         CHECK(seen);
     };
     until("stable, zero");
-    until("Corner check  not judged");
+    until("Corner check  no round yet");
     until("q quit");
     CHECK(screen.other_screen());
     CHECK(screen.cursor_hidden());

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <catch2/catch.hpp>
 #include <filesystem>
+#include <regex>
 #include <set>
 
 #include <spdlog/fmt/fmt.h>
@@ -135,6 +136,42 @@ TEST_CASE("the panel tells the division and the tare as the display shows them, 
     CHECK(shows(live, "d 20 kg "));
 }
 
+TEST_CASE("what a wrong fault is told can be read in full, with the converter's faults", "[live]") {
+    for (const std::string name : {"quarry-8", "elevator-10"}) {
+        INFO(name);
+        LiveBench bench(name, 100.0);
+        bench.live().controls().take("fxyzzy cell=1\n");
+        const std::vector<Happening> happenings = bench.yard().take_happenings();
+        REQUIRE(!happenings.empty());
+        const auto lines = panel_screen(bench.live(), happenings.back());
+        check_fits(lines);
+        std::string text = joined(lines);
+        CHECK(text.find("...\n") == std::string::npos);
+        text = std::regex_replace(text, std::regex("\n +"), " ");
+        for (const std::string_view fault : files::converter_fault_words)
+            CHECK(text.find(fault) != std::string::npos);
+        CHECK(text.find("no fault: there is no 'xyzzy'; valid: a cause that") != std::string::npos);
+        CHECK(text.find("up and down show all") != std::string::npos);
+        CHECK(text.find("q quit\n") != std::string::npos);
+    }
+    LiveBench bench;
+    bench.live().controls().take("fstuk\n");
+    CHECK(bench.yard().take_happenings().back().text == "no fault: there is no 'stuk'; nearest: stuck");
+}
+
+TEST_CASE("that a cell's share is a guess can be read in full", "[live]") {
+    files::ScaleFile file = cli::load_scale_or_stop(shipped_scale("harbour-8"));
+    REQUIRE(file.description.converter == scale::Converter::per_cell);
+    file.standard = "in-plant";
+    Yard yard(file, cli::standard_or_stop(file), 1, {});
+    LiveScale live(yard, {.pace = 100.0});
+    yard.inject("open-wire cell=3 wire=S-");
+    for (int i = 0; i < 1000; ++i) yard.frame();
+    INFO(joined(panel_screen(live, {})));
+    REQUIRE(yard.scale().indicator().readout().degraded);
+    CHECK(shows(live, "cell lost: not for trade\n"));
+}
+
 TEST_CASE("large digits are five lines of letters that can be told apart", "[live]") {
     CHECK(large_digits("-1.0") == std::array<std::string, 5>{"        #      ###  ", "       ##     #   # ",
                                                              "#####   #     #   # ", "        #     #   # ",
@@ -150,7 +187,7 @@ TEST_CASE("weight, state, bars, corner check and lines out stand on the panel", 
     CHECK(shows(live, "Quarry weighbridge"));
     CHECK(shows(live, "stable, zero"));
     CHECK(shows(live, "seal closed"));
-    CHECK(shows(live, "Corner check  not judged"));
+    CHECK(shows(live, "Corner check  no round yet"));
     CHECK(shows(live, "console 127.0.0.1:" + std::to_string(live.console_port())));
     CHECK(shows(live, "Modbus " + std::to_string(live.modbus_port())));
     CHECK(shows(live, live.serial_path()));
