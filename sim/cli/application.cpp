@@ -94,19 +94,21 @@ std::string usage_message(const CLI::App& app, const CLI::ParseError& error, int
     return fmt::format("{} (see 'cornerbench {} --help')", message, word);
 }
 
-Exit fail(Session& session, Exit code, const std::string& message) {
+Exit fail(Session& session, Exit code, const std::string& message, std::string_view hint) {
     const ExitMeaning& meaning = meaning_of(code);
     session.err << "cornerbench: " << message << '\n';
-    if (code == Exit::internal) session.err << meaning.hint << '\n';
+    if (code == Exit::internal) session.err << hint << '\n';
     if (session.json) {
         report::Json document = report::json_document();
-        document["error"] = {{"code", static_cast<int>(code)},
-                             {"name", meaning.name},
-                             {"message", message},
-                             {"hint", meaning.hint}};
+        document["error"] = {
+            {"code", static_cast<int>(code)}, {"name", meaning.name}, {"message", message}, {"hint", hint}};
         report::print_json(session.out, document);
     }
     return code;
+}
+
+Exit fail(Session& session, Exit code, const std::string& message) {
+    return fail(session, code, message, meaning_of(code).hint);
 }
 
 Exit run_action(Session& session) {
@@ -116,7 +118,7 @@ Exit run_action(Session& session) {
         if (!session.out) throw Stop(Exit::host, "the output could not be written");
         return code;
     } catch (const Stop& stop) {
-        return fail(session, stop.code(), stop.what());
+        return fail(session, stop.code(), stop.what(), stop.hint());
     } catch (const std::bad_alloc&) {
         return fail(session, Exit::host, "there is not enough memory");
     } catch (const std::exception& error) {

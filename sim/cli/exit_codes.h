@@ -42,14 +42,18 @@ constexpr const ExitMeaning& meaning_of(Exit code) {
     return exit_meanings[static_cast<unsigned>(code)];
 }
 
-/// Ends a command early with this code and message.
+/// Ends a command early with this code and message; `hint` in place of the code's own where that is about
+/// something else.
 class Stop : public std::runtime_error {
   public:
-    Stop(Exit code, const std::string& message) : std::runtime_error(message), code_(code) {}
+    Stop(Exit code, const std::string& message, std::string_view hint = {})
+        : std::runtime_error(message), code_(code), hint_(hint.empty() ? meaning_of(code).hint : hint) {}
     Exit code() const { return code_; }
+    const std::string& hint() const { return hint_; }
 
   private:
     Exit code_;
+    std::string hint_;
 };
 
 }  // namespace cornerbench::cli

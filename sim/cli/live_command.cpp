@@ -65,7 +65,8 @@ Exit live_scale(const Asked& asked, Session& session) {
     const std::vector<scale::Fault> faults = faults_or_stop(asked.faults, scale.description);
     try {
         live::Yard yard(scale, standard, asked.seed, faults);
-        if (!asked.vehicle_path.empty()) yard.use_vehicle(load_vehicle_or_stop(asked.vehicle_path));
+        if (!asked.vehicle_path.empty())
+            yard.use_vehicle(load_vehicle_or_stop(asked.vehicle_path));
         if (asked.seal_open) yard.switch_seal();
         live::LiveScale served(yard, setting);
         if (session.json) {
@@ -77,7 +78,8 @@ Exit live_scale(const Asked& asked, Session& session) {
             live::run_with_lines(served, session.out);
         }
     } catch (const live::HostRefusal& refusal) {
-        throw Stop(Exit::host, refusal.what());
+        throw Stop(Exit::host, refusal.what(),
+                   "End what holds it or ask for another; 'cornerbench live --help' names the options.");
     }
     return Exit::done;
 }
@@ -94,8 +96,10 @@ void add_live(CLI::App& app, Session& session) {
     command->add_option("scale", asked->scale_path, "Scale file (TOML)")->required();
     command->add_option("--with", asked->faults, "A cause that holds from the beginning; may be repeated")
         ->allow_extra_args(false);
-    command->add_option("--vehicle", asked->vehicle_path,
-                        "Vehicle file (TOML) that the key v drives on (default: a three-axle truck)");
+    command->add_option(
+        "--vehicle", asked->vehicle_path,
+        "Vehicle file (TOML), or its name as in a session, such as tipper-3-axle, that the key v "
+        "drives on (default: a three-axle truck)");
     add_seed(*command, asked->seed, "Of the specimen and the yard (default 1)");
     command->add_option("--pace", asked->pace,
                         "Times real time, 0.01 to 1000, or 'max': as fast as it goes (default 1)");
@@ -118,7 +122,8 @@ void add_live(CLI::App& app, Session& session) {
     command->footer(
         "With --json one line tells the ports once they are open, and nothing follows.\n"
         "Keys are read from standard input, whether it is a terminal or a script.\n"
-        "Ends with 0 at q, Ctrl-C, SIGTERM or after --for; with 4 when a port is taken.\n"
+        "Ends with 0 at q, Ctrl-C, SIGTERM, after --for or when its terminal goes away;\n"
+        "with 4 when a port is taken.\n"
         "Example:\n"
         "  cornerbench live configs/scales/quarry-8.toml --pace 10");
     command->callback(

@@ -197,6 +197,10 @@ TEST_CASE("what cannot be opened or makes no sense is said, with the code for it
         CHECK(answer.code == 4);
         CHECK(answer.complains("port " + port + " of 127.0.0.1 cannot be opened"));
         CHECK(answer.complains("0 for any free port"));
+        const auto document = ask({"live", quarry, other, "0", "--for", "1", option, port, "--json"}).json();
+        const std::string hint = document["error"]["hint"];
+        CHECK(hint.find("disk") == std::string::npos);
+        CHECK(hint.find("'cornerbench live --help'") != std::string::npos);
     }
     const std::vector<std::vector<std::string>> senseless{{"--pace", "0"},
                                                           {"--pace", "fast"},
