@@ -66,7 +66,7 @@ Exit live_scale(const Asked& asked, Session& session) {
     try {
         live::Yard yard(scale, standard, asked.seed, faults);
         if (!asked.vehicle_path.empty())
-            yard.use_vehicle(load_vehicle_or_stop(asked.vehicle_path));
+            yard.use_vehicle(load_vehicle_or_stop(asked.vehicle_path, asked.scale_path));
         if (asked.seal_open) yard.switch_seal();
         live::LiveScale served(yard, setting);
         if (session.json) {

@@ -1,5 +1,7 @@
 #include "sim/cli/loading.h"
 
+#include <filesystem>
+
 #include <spdlog/fmt/fmt.h>
 #include <spdlog/spdlog.h>
 
@@ -50,9 +52,14 @@ files::SessionFile load_session_or_stop(const std::string& path, const files::Sc
     return value_or_stop(files::load_session(path, scale));
 }
 
-files::Vehicle load_vehicle_or_stop(const std::string& path) {
+files::Vehicle load_vehicle_or_stop(const std::string& path, const std::string& scale_path) {
     spdlog::debug("reading the vehicle {}", path);
-    return value_or_stop(files::load_vehicle(path));
+    std::error_code ignored;
+    if (std::filesystem::exists(path, ignored)) return value_or_stop(files::load_vehicle(path));
+    const std::filesystem::path folder = std::filesystem::path(scale_path).parent_path();
+    const bool name = path.find_first_of("./") == std::string::npos;
+    return value_or_stop(name ? files::sources_beside(folder.string()).vehicle(path)
+                              : files::load_vehicle(path));
 }
 
 files::Priors priors_or_stop(const std::string& path, const scale::Description& description) {

@@ -23,7 +23,8 @@ files::Standard parse_standard_or_stop(std::string_view text, const std::string&
 files::SheetFile load_sheet_or_stop(const std::string& path);
 files::SessionFile load_session_or_stop(const std::string& path, const files::ScaleFile& scale);
 
-files::Vehicle load_vehicle_or_stop(const std::string& path);
+/// A vehicle's file, or the name of one that lies where a sheet beside the scale's file would find it.
+files::Vehicle load_vehicle_or_stop(const std::string& path, const std::string& scale_path);
 files::TrialPart load_trial_part_or_stop(const std::string& path);
 
 /// The priors of the file at `path`, or the default ones for an empty path.

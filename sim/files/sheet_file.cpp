@@ -118,7 +118,8 @@ Loaded<Vehicle> load_vehicle_named(const std::string& name, const std::string& f
         std::error_code error;
         if (std::filesystem::is_regular_file(candidate, error)) return load_vehicle(candidate.string());
     }
-    std::string message = "found neither beside the sheet nor in a folder above it, nor under configs/";
+    std::string message =
+        "found neither beside the file that names it nor in a folder above it, nor under configs/";
     const std::vector<std::string> known = vehicles_in(folders);
     if (!known.empty()) message += "; " + nearest_or_all(name, {known.begin(), known.end()});
     Findings findings("vehicles/" + name + ".toml");

@@ -220,6 +220,10 @@ TEST_CASE("what cannot be opened or makes no sense is said, with the code for it
     CHECK(ask({"live", "/nowhere.toml"}).code == 4);
     CHECK(ask(with({"--vehicle", "/nowhere.toml"})).code == 4);
     CHECK(ask(with({"--vehicle", quarry})).code == 3);
+    CHECK(ask(with({"--vehicle", "tipper-3-axle", "--for", "0.5", "--pace", "max"})).code == 0);
+    const cli::Answer unknown = ask(with({"--vehicle", "cart"}));
+    CHECK(unknown.code == 4);
+    CHECK(unknown.complains("one of: semitrailer-5-axle, tipper-3-axle"));
     CHECK(ask({"live", quarry, "--listen", "203.0.113.7", "--for", "1"}).code == 4);
 }
 
