@@ -24,7 +24,9 @@ Outcome tare(Call& call) {
 Outcome preset_tare(Call& call) {
     double mass_kg = 0.0;
     if (const Outcome outcome = read_mass(call, 0, mass_kg); outcome.error != Error::none) return outcome;
-    return outcome_of(call.instrument.preset_tare(mass_kg));
+    const Outcome outcome = outcome_of(call.instrument.preset_tare(mass_kg));
+    if (outcome.error == Error::data_out_of_range) return {outcome.error, "0 to the largest tare"};
+    return outcome;
 }
 
 Outcome clear_tare(Call& call) {

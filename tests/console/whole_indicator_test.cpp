@@ -103,6 +103,8 @@ TEST_CASE("A real indicator is calibrated and read by lines and registers alone"
         CHECK(desk.ask("MEAS:TARE?") == "0.00");
         CHECK(desk.bench.indicator().readout().tare_kind == weighing::TareKind::none);
     }
+    desk.ask("TARE:PRES -500");
+    CHECK(desk.ask("SYST:ERR?").starts_with("-222,\"Data out of range;0 to the largest tare"));
     desk.ask("TARE:PRES MAX;PRES MIN");
     CHECK(desk.ask("SYST:ERR?") == "0,\"No error\"");
     CHECK(desk.ask("MEAS:TARE?") == "0.00");
