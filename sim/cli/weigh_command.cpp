@@ -129,9 +129,9 @@ void add_weigh(CLI::App& app, Session& session) {
         "Writes every call between firmware and board to this file, for 'cornerbench replay'");
     command->footer(
         "Columns of --csv: t_s; on_deck_UNIT, the true mass; shown_UNIT, the gross weight\n"
-        "rounded to the division, in the scale file's unit whatever tare or unit the panel\n"
-        "shows, empty without a weight; no_weight, why there is none; stable; degraded (a\n"
-        "cell is lost, not for trade). The last two are 0 or 1.\n"
+        "rounded to the division, in the scale file's unit whatever tare or unit the\n"
+        "panel shows, empty without a weight; no_weight, why there is none; stable;\n"
+        "degraded (a cell is lost, not for trade). The last two are 0 or 1.\n"
         "Exit code 1: a step could not be done, or a ticket lies outside the limits.\n"
         "Example:\n"
         "  cornerbench weigh configs/scales/quarry-8.toml \\\n"
