@@ -23,6 +23,11 @@ namespace {
 constexpr std::size_t most_event_rows = 40;
 constexpr std::size_t most_ticket_rows = 12;
 
+/// Sums of sample periods end in digits that mean nothing.
+double to_ms(double t_s) {
+    return std::round(1000.0 * t_s) / 1000.0;
+}
+
 /// "0:07.5", "1:02:30".
 std::string clock_words(double t_s) {
     const auto tenths = static_cast<long long>(t_s * 10.0 + 0.5);
@@ -138,17 +143,17 @@ void print_session_json(std::ostream& out, const SessionRecord& record, const Ma
     document["session"] = record.session;
     document["seed"] = record.seed;
     document["unit"] = words.unit();
-    document["seconds"] = record.seconds;
+    document["seconds"] = to_ms(record.seconds);
     document["state_hash"] = fmt::format("{:016x}", record.state_hash);
     document["calibration_changes"] = record.calibration_changes;
     document["well"] = record.well;
     document["events"] = Json::array();
     for (const SessionEvent& e : record.events)
         document["events"].push_back(
-            {{"at_s", e.t_s}, {"done", e.done}, {"result", e.result}, {"refused", e.refused}});
+            {{"at_s", to_ms(e.t_s)}, {"done", e.done}, {"result", e.result}, {"refused", e.refused}});
     document["tickets"] = Json::array();
     for (const Printed& p : record.tickets)
-        document["tickets"].push_back({{"at_s", p.t_s},
+        document["tickets"].push_back({{"at_s", to_ms(p.t_s)},
                                        {"load", p.what},
                                        {"gross", words.in_unit(p.gross_kg)},
                                        {"tare", words.in_unit(p.tare_kg)},
@@ -157,7 +162,7 @@ void print_session_json(std::ostream& out, const SessionRecord& record, const Ma
                                        {"limit", words.in_unit(p.limit_kg)},
                                        {"within", p.within()},
                                        {"degraded", p.degraded},
-                                       {"waited_s", p.waited_s}});
+                                       {"waited_s", to_ms(p.waited_s)}});
     document["corner_check"] = record.corner_check.empty() ? Json(nullptr) : Json(record.corner_check);
     print_json(out, document);
 }

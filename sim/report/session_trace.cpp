@@ -23,7 +23,12 @@ constexpr double left = 72.0;
 constexpr double right = 16.0;
 constexpr double top = 44.0;
 constexpr double bottom = 64.0;
-constexpr std::size_t most_marks = 16;
+/// Along the time axis, upright: the letters are 10 px high.
+constexpr double label_width = 13.0;
+/// 6 px a letter, the height of the axes.
+constexpr std::size_t most_label_letters = 50;
+/// 8 px a letter, the width of the axes.
+constexpr std::size_t most_title_letters = 108;
 
 /// A step of 1, 2 or 5 times a power of ten that cuts `span` into four to ten.
 double nice_step(double span) {
@@ -31,6 +36,16 @@ double nice_step(double span) {
     const double power = std::pow(10.0, std::floor(std::log10(raw)));
     const double lead = raw / power;
     return (lead < 1.5 ? 1.0 : lead < 3.5 ? 2.0 : lead < 7.5 ? 5.0 : 10.0) * power;
+}
+
+/// At most so many letters of UTF-8 text; dots say that there were more.
+std::string shortened(const std::string& text, std::size_t most) {
+    const auto begins_letter = [](char c) { return (static_cast<unsigned char>(c) & 0xC0u) != 0x80u; };
+    if (static_cast<std::size_t>(std::count_if(text.begin(), text.end(), begins_letter)) <= most) return text;
+    std::size_t end = 0;
+    for (std::size_t letters = 0; end < text.size(); ++end)
+        if (begins_letter(text[end]) && ++letters > most - 3) break;
+    return text.substr(0, end) + "...";
 }
 
 class Picture {
@@ -124,17 +139,30 @@ void Picture::draw_degraded() {
 }
 
 void Picture::draw_marks() {
-    // A long session has too many to read: they stay in the table.
-    const std::size_t count = std::min(record_.events.size(), most_marks);
-    if (record_.events.size() > most_marks) return;
-    for (std::size_t i = 0; i < count; ++i) {
-        const SessionEvent& event = record_.events[i];
-        out_ << fmt::format("<path class=\"mark\" d=\"M{:.1f} {:.1f}V{:.1f}\"/>", x(event.t_s), top,
-                            height - bottom)
+    std::size_t left_out = 0;
+    double free_from = left;
+    for (const SessionEvent& event : record_.events) {
+        const double at = x(event.t_s);
+        // At the right end a label stands in front of its line, else it would leave the picture.
+        const double begin = at + label_width > width - right ? at - label_width : at;
+        if (begin < free_from) {
+            ++left_out;
+            continue;
+        }
+        free_from = begin + label_width;
+        const std::string label = shortened(event.done, most_label_letters);
+        out_ << fmt::format("<path class=\"mark\" d=\"M{:.1f} {:.1f}V{:.1f}\"/>", at, top, height - bottom)
              << fmt::format(
-                    "<text class=\"mark\" transform=\"translate({:.1f} {:.1f}) rotate(-90)\">{}</text>\n",
-                    x(event.t_s) + 11.0, height - bottom - 6.0, svg_text(event.done));
+                    "<text class=\"mark\" transform=\"translate({:.1f} {:.1f}) rotate(-90)\">"
+                    "<title>{}</title>{}</text>\n",
+                    begin + 10.0, height - bottom - 6.0, svg_text(event.done), svg_text(label));
     }
+    if (left_out == 0) return;
+    out_ << fmt::format(
+        "<text x=\"{:.1f}\" y=\"{:.1f}\" font-size=\"10\" text-anchor=\"end\">{} of {} steps have no room "
+        "for a "
+        "mark: --json has all</text>\n",
+        width - right, top - 8.0, left_out, record_.events.size());
 }
 
 void Picture::draw_truth() {
@@ -195,7 +223,7 @@ void Picture::draw() {
             "patternTransform=\"rotate(45)\"><path d=\"M0 0V7\" stroke=\"#8a5a00\"/></pattern></defs>\n"
          << fmt::format("<rect width=\"{:g}\" height=\"{:g}\" fill=\"#fff\"/>\n", width, height)
          << fmt::format("<text x=\"{:.1f}\" y=\"20\" font-size=\"15\">{}</text>\n", left,
-                        svg_text(record_.scale + ": " + record_.session));
+                        svg_text(shortened(record_.scale + ": " + record_.session, most_title_letters)));
     draw_axes();
     draw_gaps();
     draw_degraded();

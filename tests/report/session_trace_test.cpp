@@ -1,10 +1,13 @@
 #include "sim/report/session_trace.h"
 
+#include <algorithm>
 #include <catch2/catch.hpp>
 #include <sstream>
 #include <string>
+#include <vector>
 
 #include "sim/report/session_report.h"
+#include "tests/random_scale.h"
 
 using namespace cornerbench;
 using virtual_scale::SessionRecord;
@@ -86,4 +89,44 @@ TEST_CASE("a weight without one cell is marked in the trace, as a table and as a
     CHECK(csv.starts_with("t_s,on_deck_kg,shown_kg,no_weight,stable,degraded\r\n"));
     CHECK(count_of(csv, "10000,,0,1\r\n") == 3);
     CHECK(count_of(csv, "10000,,0,0\r\n") == 7);
+}
+
+TEST_CASE("marks of steps keep off each other and inside the axes, and those left out are counted",
+          "[report]") {
+    // Upright letters of 10 px: 13 px a label; the axes reach from 72 to 944.
+    tests::Draw draw(1);
+    for (const int steps : {0, 1, 2, 17, 300}) {
+        SessionRecord record = ten_tonnes();
+        std::vector<double> times{0.0, 1.0};
+        for (int i = 0; i < steps; ++i) times.push_back(draw.uniform(0.0, 1.0));
+        std::sort(times.begin(), times.end());
+        for (const double t_s : times) record.events.push_back({t_s, std::string(150, 'w'), "0 kg", false});
+        const std::string svg = svg_of(record);
+        const std::string head = "<text class=\"mark\" transform=\"translate(";
+        std::size_t marks = 0;
+        double last = 0.0;
+        for (std::size_t at = svg.find(head); at != std::string::npos; at = svg.find(head, at + 1)) {
+            const double baseline = std::stod(svg.substr(at + head.size()));
+            if (marks > 0) CHECK(baseline - last >= 12.9);
+            CHECK(baseline >= 72.0);
+            CHECK(baseline <= 944.0);
+            last = baseline;
+            ++marks;
+        }
+        CHECK(marks >= 1);
+        const std::string note = std::to_string(times.size() - marks) + " of " +
+                                 std::to_string(times.size()) + " steps have no room for a mark";
+        CHECK((svg.find(note) != std::string::npos) == (marks < times.size()));
+        CHECK(svg.find(std::string(50, 'w') + "</text>") == std::string::npos);
+    }
+}
+
+TEST_CASE("times in the JSON of a session are whole milliseconds", "[report]") {
+    SessionRecord record = ten_tonnes();
+    record.seconds = record.trace[3].t_s;
+    record.events.push_back({0.1 + 0.2, "print", "0 kg", false});
+    std::ostringstream out;
+    report::print_session_json(out, record, kilograms());
+    CHECK(out.str().find("0.3,") != std::string::npos);
+    CHECK(out.str().find("0.30000") == std::string::npos);
 }
