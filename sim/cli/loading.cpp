@@ -1,5 +1,6 @@
 #include "sim/cli/loading.h"
 
+#include <cmath>
 #include <filesystem>
 
 #include <spdlog/fmt/fmt.h>
@@ -80,9 +81,54 @@ files::Standard standard_or_stop(const files::ScaleFile& scale) {
     return standard;
 }
 
+namespace {
+
+/// Common practice, no source: ten internal counts a division. With half of that a count's own error, half a
+/// count, is a tenth of a division.
+constexpr double wanted_counts = 10.0;
+constexpr double least_counts = 5.0;
+
+/// Counts to the finest division, the filter's gain in them where noise moves the code so that it has one.
+double counts_per_division(const scale::Description& d, int bits, const weighing::FilterPlan& plan) {
+    double ratio_per_kg = 0.0;
+    for (int i = 0; i < d.cell_count(); ++i) {
+        const scale::Cell& cell = d.cells[static_cast<std::size_t>(i)];
+        ratio_per_kg += cell.rated_output_V_per_V / cell.capacity_kg / d.cell_count();
+    }
+    if (d.converter == scale::Converter::summed) ratio_per_kg /= d.cell_count();
+    const double codes_per_ratio = std::ldexp(1.0, bits - 1) / d.full_scale_V_per_V;
+    const double codes = d.division_at_kg(0.0) * ratio_per_kg * codes_per_ratio;
+    // Half a code of noise makes a mean say what lies between two codes.
+    const double noise_codes = d.noise_V_rms / d.excitation_V * codes_per_ratio;
+    return noise_codes < 0.5 ? codes : codes / std::sqrt(plan.noise_gain());
+}
+
+void check_codes_or_stop(const files::ScaleFile& scale, const weighing::FilterPlan& plan) {
+    const scale::Description& d = scale.description;
+    const double counts = counts_per_division(d, d.converter_bits, plan);
+    if (counts >= least_counts) return;
+    constexpr int most_bits = 32;
+    int bits = d.converter_bits;
+    while (bits < most_bits && counts_per_division(d, bits, plan) < wanted_counts) ++bits;
+    const std::string valid = counts_per_division(d, bits, plan) < wanted_counts
+                                  ? "a larger division or a smaller full_scale_mV_per_V"
+                                  : fmt::format("bits = {} or more, or a larger division", bits);
+    throw Stop(
+        Exit::impossible_file,
+        fmt::format(
+            "{}: [indicator] bits = {}: the finest division is {:.2g} codes of the converter after "
+            "filtering, and shows no weight reliably below {:g}; valid: {}, so that a division is {:g} codes",
+            scale.path, d.converter_bits, counts, least_counts, valid, wanted_counts));
+}
+
+}  // namespace
+
 void check_filter_or_stop(const files::ScaleFile& scale) {
     const weighing::Weigher weigher(virtual_scale::indicator_settings(scale).weigher);
-    if (weigher.plan().error == weighing::FilterError::none) return;
+    if (weigher.plan().error == weighing::FilterError::none) {
+        check_codes_or_stop(scale, weigher.plan());
+        return;
+    }
     throw Stop(
         Exit::impossible_file,
         fmt::format("{}: [indicator] rate_Hz = {:g}: no filter can keep 50 and 60 Hz out at that rate; "

@@ -33,7 +33,7 @@ files::Priors priors_or_stop(const std::string& path, const scale::Description& 
 /// The standard that the scale's file names.
 files::Standard standard_or_stop(const files::ScaleFile& scale);
 
-/// A rate at which the mains cannot be filtered out weighs nothing; better said before than shown.
+/// A rate whose mains cannot be filtered out, or too few codes to a division, weigh wrong: said before.
 void check_filter_or_stop(const files::ScaleFile& scale);
 
 /// Faults from the words of `--with`.
