@@ -6,6 +6,7 @@
 #include "sim/files/file_kind.h"
 #include "sim/files/mass_unit.h"
 #include "sim/files/sheet_file.h"
+#include "sim/files/step_order.h"
 #include "sim/files/table_view.h"
 #include "sim/files/toml_text.h"
 
@@ -16,7 +17,9 @@ namespace {
 constexpr Range seconds_range{0.01, 604'800.0};
 constexpr Range speed_range{0.5, 30.0};
 constexpr Range position_range{-200.0, 200.0};
+constexpr Range wind_range{0.0, 40.0};
 constexpr Range step_range{-60.0, 60.0};
+constexpr Range wander_range{0.0, 3.0};
 constexpr Range count_range{1.0, 10'000.0};
 constexpr int most_steps = 1000;
 constexpr double km_h = 1.0 / 3.6;
@@ -40,7 +43,7 @@ const std::vector<DeedKeys>& keys_of_deeds() {
         {Deed::corner_round, {"mass"}},
         {Deed::power_cut, {"s"}},
         {Deed::temperature, {"step_K", "s"}},
-        {Deed::cause, {"with", "grows_s"}},
+        {Deed::cause, {"with", "grows_s", "on_s", "off_s", "irregular", "wander"}},
         {Deed::mend, {}},
         {Deed::converter_fault, {"fault", "s"}},
         {Deed::trucks, {"count", "vehicles", "apart_s", "speed_km_h", "heading"}}};
@@ -61,6 +64,7 @@ class StepReader {
     void read_vehicles();
     void read_heading();
     void read_load();
+    void read_course();
 
     const TableView& view_;
     const ScaleFile& scale_;
@@ -118,6 +122,18 @@ void StepReader::read_load() {
     if (auto placed = files::read_load(view_, "load", &scale_, sources_)) step_.load = std::move(*placed);
 }
 
+void StepReader::read_course() {
+    step_.grows_s = number("grows_s", {0.0, seconds_range.high}, "s", 0.0, false);
+    const bool comes_and_goes = view_.has("on_s") || view_.has("off_s");
+    step_.on_s = number("on_s", seconds_range, "s", 0.0, comes_and_goes);
+    step_.off_s = number("off_s", seconds_range, "s", 0.0, comes_and_goes);
+    step_.irregular = view_.flag("irregular").value_or(false);
+    if (view_.has("irregular") && !comes_and_goes)
+        view_.error(ErrorKind::impossible, "irregular",
+                    "is of a cause that comes and goes: give on_s and off_s");
+    step_.wander = number("wander", wander_range, "", 0.0, false);
+}
+
 std::optional<Step> StepReader::read() {
     const auto deed = view_.choice("do", deed_words);
     if (!deed) {
@@ -173,7 +189,7 @@ std::optional<Step> StepReader::read() {
             if (view_.has("with")) step_.line = view_.spot("with").line;
             if (!view_.has("with"))
                 view_.missing("with", "a cause with its place and size, as --with takes it");
-            step_.grows_s = number("grows_s", {0.0, seconds_range.high}, "s", 0.0, false);
+            read_course();
             break;
         case Deed::converter_fault:
             if (!view_.has("fault")) view_.missing("fault", one_of(converter_fault_words));
@@ -200,7 +216,7 @@ SurroundingsText read_surroundings(const TableView& view) {
     read("temperature_C", {-40.0, 60.0}, "degrees C", s.temperature_C);
     read("day_swing_K", {0.0, 30.0}, "K", s.day_swing_K);
     read("start_h", {0.0, 24.0}, "h", s.start_h);
-    read("wind_m_per_s", {0.0, 40.0}, "m/s", s.wind_m_per_s);
+    read("wind_m_per_s", wind_range, "m/s", s.wind_m_per_s);
     read("mains_pickup_uV", {0.0, 1000.0}, "uV", s.mains_pickup_uV);
     read("mains_Hz", {45.0, 65.0}, "Hz", s.mains_Hz);
     return s;
@@ -227,8 +243,14 @@ SessionFile session_of(const toml::table& root, const ScaleFile& scale, const Sh
             "has " + std::to_string(steps.size()) + " steps: must be at most " + std::to_string(most_steps));
         return session;
     }
-    for (const TableView& step : steps) {
-        if (const auto read = StepReader(step, scale, sources).read()) session.steps.push_back(*read);
+    StepOrder order;
+    bool all_known = true;
+    for (const TableView& table : steps) {
+        const auto step = StepReader(table, scale, sources).read();
+        // Behind a step that nobody knows, nobody knows what stands on the deck.
+        all_known = all_known && step;
+        if (all_known) order.take(*step, table);
+        if (step) session.steps.push_back(*step);
     }
     return session;
 }
@@ -253,24 +275,42 @@ const std::vector<PlainKey>& session_keys() {
         {"surroundings", "temperature_C", "of the air at the beginning; default 20"},
         {"surroundings", "day_swing_K", "half of what a day's warmest and coldest hour differ by; default 0"},
         {"surroundings", "start_h", "hour of the day at the beginning; default 8"},
-        {"surroundings", "wind_m_per_s", "mean wind over the deck, with gusts; default 0"},
+        {"surroundings", "wind_m_per_s",
+         "mean wind over the deck, with gusts; default 0; " + range_text(wind_range, "m/s")},
         {"surroundings", "mains_pickup_uV", "amplitude of the mains in the signal; default 0"},
         {"surroundings", "mains_Hz", "its frequency; default 50"},
         {"step", "do", "what happens: " + one_of(deed_words) + "; required"},
         {"step", "s",
          "wait, power cut: how long; settle: how long at most, default 60; temperature, converter fault: how "
-         "long, default 1 (s)"},
-        {"step", "vehicle", "drive on: path or name of a vehicle file"},
+         "long, default 1; " +
+             range_text(seconds_range, "s")},
+        {"step", "vehicle", "drive on: path or name of a vehicle file; the deck takes one at a time"},
         {"step", "speed_km_h", "drive on, drive off, trucks: default 8; " + range_text(speed_range, "km/h")},
         {"step", "heading", "drive on, trucks: \"right\" (default) or \"left\""},
         {"step", "front_axle_m",
-         "drive on: x at which the front axle stops; default: vehicle midway on the deck"},
+         "drive on: x at which the front axle stops, counted as section_x_m; default: vehicle midway on the "
+         "deck; " +
+             range_text(position_range, "m")},
         {"step", "load", "put: as in a sheet, such as { mass = 1000, over = 3 }"},
         {"step", "key", "press: " + one_of(panel_key_words)},
-        {"step", "mass", "corner round: the test weight, in the scale's unit"},
+        {"step", "mass",
+         "corner round: the test weight, in the scale's unit; required; at least a division and at most Max. "
+         "The round makes the box forget its corner readings, presses zero, puts the weight over one "
+         "support after another, and leaves the deck without weights"},
         {"step", "step_K", "temperature: by how much the air changes; " + range_text(step_range, "K")},
         {"step", "with", "cause: name, place and size, such as \"loose-terminal cell=5 wire=S+ ohm=38\""},
         {"step", "grows_s", "cause: from nothing to its size in so long; default 0 (s)"},
+        {"step", "on_s",
+         "cause: it comes and goes, there for so long each time, first at once; default: it stays; " +
+             range_text(seconds_range, "s")},
+        {"step", "off_s", "cause: away for so long each time; required with on_s, and on_s with it"},
+        {"step", "irregular",
+         "cause: true: on_s and off_s are means, each time is drawn from an exponential spread; default "
+         "false"},
+        {"step", "wander",
+         "cause: its size drifts by a factor, whose logarithm has this standard deviation after an hour, "
+         "growing with the square root of time; default 0; " +
+             range_text(wander_range, "")},
         {"step", "fault", "converter fault: " + one_of(converter_fault_words)},
         {"step", "count", "trucks: how many; " + range_text(count_range, "")},
         {"step", "vehicles", "trucks: list of paths or names of vehicle files, taken in turn"},

@@ -71,6 +71,11 @@ struct Step {
     int converter_fault = 0;             ///< index in `converter_fault_words`
     int count = 0;                       ///< trucks
     double apart_s = 0.0;                ///< trucks: from one to the next
+    // Of a cause, as `faults::Course` has them.
+    double on_s = 0.0;
+    double off_s = 0.0;
+    bool irregular = false;
+    double wander = 0.0;
 };
 
 /// What it is like in the yard.

@@ -129,10 +129,19 @@ void Runner::act(const Step& step) {
             break;
         }
         case Deed::drive_on:
+            if (vehicle_ != 0) {
+                event("drive on: " + step.vehicles.front().name,
+                      "not done, " + vehicle_name_ + " stands there", true);
+                break;
+            }
             event("drive on: " + step.vehicles.front().name, shown());
             drive_on(step.vehicles.front(), step);
             break;
         case Deed::drive_off:
+            if (vehicle_ == 0) {
+                event("drive off", "not done, no vehicle is on the deck: " + shown(), true);
+                break;
+            }
             drive_off(step.speed_m_per_s);
             event("drive off", shown());
             break;
@@ -147,6 +156,10 @@ void Runner::act(const Step& step) {
             event("put " + step.load.text, shown());
             break;
         case Deed::take_off:
+            if (weights_.empty()) {
+                event("take off", "not done, no weight is on the deck: " + shown(), true);
+                break;
+            }
             clear_deck();
             event("take off", shown());
             break;

@@ -52,11 +52,19 @@ void Runner::inject(const Step& step) {
     }
     faults::Course course;
     course.grows_s = step.grows_s;
+    course.on_s = step.on_s;
+    course.off_s = step.off_s;
+    course.irregular = step.irregular;
+    course.wander = step.wander;
     faults_.push_back(virtual_.world().inject({*read.fault, course}));
     event(step.cause_words, shown());
 }
 
 void Runner::mend() {
+    if (faults_.empty()) {
+        event("mend", "not done, nothing is broken: " + shown(), true);
+        return;
+    }
     for (const int fault : faults_) virtual_.world().mend(fault);
     faults_.clear();
     event("mend", shown());
@@ -81,6 +89,7 @@ bool Runner::can_be_read() const {
         // Weighed, though not shown.
         case weighing::NoWeight::over_range:
         case weighing::NoWeight::under_range:
+        case weighing::NoWeight::zero_lost:
             return true;
         default:
             return false;

@@ -45,15 +45,17 @@ TEST_CASE("A session holds its steps in order, with what each of them says") {
         "[[step]]\ndo = \"corner round\"\nmass = 2000\n"
         "[[step]]\ndo = \"power cut\"\ns = 4\n"
         "[[step]]\ndo = \"press\"\nkey = \"tare\"\n"
-        "[[step]]\ndo = \"cause\"\nwith = \"upside-down cell=1\"\ngrows_s = 3\n"
+        "[[step]]\ndo = \"cause\"\nwith = \"upside-down cell=1\"\ngrows_s = 3\non_s = 4\noff_s = 5\n"
+        "irregular = true\nwander = 0.5\n"
         "[[step]]\ndo = \"converter fault\"\nfault = \"stuck\"\ns = 2\n"
+        "[[step]]\ndo = \"drive off\"\n"
         "[[step]]\ndo = \"trucks\"\ncount = 200\nvehicles = [\"a\", \"b\"]\napart_s = 90\n");
     INFO(to_string(loaded.errors));
     REQUIRE(loaded);
     const SessionFile& s = *loaded.value;
     CHECK(s.surroundings.temperature_C == -5.0);
     CHECK(s.surroundings.wind_m_per_s == 7.0);
-    REQUIRE(s.steps.size() == 9);
+    REQUIRE(s.steps.size() == 10);
     CHECK(s.steps[0].deed == Deed::drive_on);
     CHECK(s.steps[0].line == 6);
     CHECK(s.steps[0].vehicles.at(0).name == "tipper");
@@ -68,9 +70,13 @@ TEST_CASE("A session holds its steps in order, with what each of them says") {
     CHECK(s.steps[6].cause_words == "upside-down cell=1");
     CHECK(s.steps[6].line == 27);  // of `with`
     CHECK(s.steps[6].grows_s == 3.0);
+    CHECK(s.steps[6].on_s == 4.0);
+    CHECK(s.steps[6].off_s == 5.0);
+    CHECK(s.steps[6].irregular);
+    CHECK(s.steps[6].wander == 0.5);
     CHECK(converter_fault_words[s.steps[7].converter_fault] == "stuck");
-    CHECK(s.steps[8].count == 200);
-    CHECK(s.steps[8].vehicles.size() == 2);
+    CHECK(s.steps[9].count == 200);
+    CHECK(s.steps[9].vehicles.size() == 2);
 }
 
 TEST_CASE("All errors of a session are reported at once, each at its line") {
@@ -99,6 +105,60 @@ TEST_CASE("All errors of a session are reported at once, each at its line") {
         CHECK(count_of(loaded.errors, one) == 1);
     }
     CHECK(loaded.errors.size() == std::size(expected));
+}
+
+TEST_CASE("A step that cannot be done after those before it is refused at its line") {
+    const std::string on = "[[step]]\ndo = \"drive on\"\nvehicle = \"a\"\n";
+    const std::string off = "[[step]]\ndo = \"drive off\"\n";
+    const std::string put = "[[step]]\ndo = \"put\"\nload = { mass = 500, over = 3 }\n";
+    const std::string take = "[[step]]\ndo = \"take off\"\n";
+    const std::string round = "[[step]]\ndo = \"corner round\"\nmass = 500\n";
+    const std::string trucks = "[[step]]\ndo = \"trucks\"\ncount = 2\nvehicles = [\"a\"]\n";
+    for (const std::string& possible : {on + off + on + off, put + put + take + put + take,
+                                        on + put + take + off, on + off + trucks, trucks + on, put + round}) {
+        const auto loaded = session(possible);
+        INFO(possible << to_string(loaded.errors));
+        CHECK(loaded);
+    }
+    const struct {
+        std::string steps;
+        Expected error;
+    } impossible[] = {
+        {off, {ErrorKind::impossible, 3, "#1 do", "\"drive on\" first"}},
+        {on + off + off, {ErrorKind::impossible, 8, "#3 do", "\"drive on\" first"}},
+        {on + on, {ErrorKind::impossible, 6, "#2 do", "vehicle of line 3"}},
+        {on + trucks, {ErrorKind::impossible, 6, "#2 do", "vehicle of line 3"}},
+        {trucks + off, {ErrorKind::impossible, 7, "#2 do", "\"drive on\" first"}},
+        {take, {ErrorKind::impossible, 3, "#1 do", "\"put\" first"}},
+        {put + take + take, {ErrorKind::impossible, 8, "#3 do", "\"put\" first"}},
+        {put + round + take, {ErrorKind::impossible, 9, "#3 do", "\"put\" first"}},
+    };
+    for (const auto& one : impossible) {
+        const auto loaded = session(one.steps);
+        INFO(one.steps << to_string(loaded.errors));
+        CHECK(count_of(loaded.errors, one.error) == 1);
+        CHECK(loaded.errors.size() == 1);
+    }
+}
+
+TEST_CASE("A cause that comes and goes needs both its times") {
+    const std::string cause = "[[step]]\ndo = \"cause\"\nwith = \"upside-down cell=1\"\n";
+    CHECK(session(cause + "on_s = 3\noff_s = 4\n"));
+    const struct {
+        std::string keys;
+        Expected error;
+    } wrong[] = {
+        {"on_s = 3\n", {ErrorKind::missing_key, 2, "#1 off_s", "at least 0.01"}},
+        {"off_s = 3\n", {ErrorKind::missing_key, 2, "#1 on_s", "at least 0.01"}},
+        {"irregular = true\n", {ErrorKind::impossible, 5, "#1 irregular", "on_s and off_s"}},
+        {"wander = 9\n", {ErrorKind::out_of_range, 5, "#1 wander", "at most 3"}},
+    };
+    for (const auto& one : wrong) {
+        const auto loaded = session(cause + one.keys);
+        INFO(one.keys << to_string(loaded.errors));
+        CHECK(count_of(loaded.errors, one.error) == 1);
+        CHECK(loaded.errors.size() == 1);
+    }
 }
 
 TEST_CASE("Another kind of file is named for what it is, and a session elsewhere too") {
