@@ -18,7 +18,7 @@ class PlacedLoads {
     /// Places the loads on the sound scale.
     void place(const scale::Condition& sound);
 
-    /// Which readings' load this is; number 0 is the empty deck.
+    /// By its number in the history; number 0 is the empty deck.
     const Load& load(int number) const;
 
     /// Change of the force entering at each node, N/m, as the load moves along the deck, and across it.

@@ -57,27 +57,31 @@ const std::string empty_deck = "\n\n[[reading]]\nwhat = \"weight\"\nload = \"emp
 
 }  // namespace
 
-TEST_CASE("A dialogue takes a reading, keeps the sheet's own words and goes on", "[cli]") {
+TEST_CASE("A dialogue shows before it asks, and answers what it cannot use", "[cli]") {
     const Sheet sheet(empty_deck);
     const std::string before = sheet.text();
-    const Answer answer = sheet.talk("skip 1\n1 inf\nnonsense\n1\n9 1\nskip 9\nq\n");
+    const Answer answer = sheet.talk("skip 1\nnonsense\n1\n9 1\nskip 9\nq\n");
     CAPTURE(answer.out);
     CHECK(answer.code == 0);
     CHECK(answer.err.empty());
     // Nothing is asked of a person that they have not seen first.
     CHECK(answer.out.find("  1  ") < answer.out.find("> "));
     CHECK(answer.says("clears up"));
-    CHECK(sheet.text().starts_with(before));
+    CHECK(answer.says("valid: a number from 1 to 3"));
+    CHECK(sheet.text() == before);
     CHECK(sheet.alone());
 }
 
 TEST_CASE("What a dialogue is told stands in the sheet and counts", "[cli]") {
     const Sheet sheet(empty_deck);
+    const std::string before = sheet.text();
     // Whatever is proposed first: one of these is a value of it, and the others are refused.
     const Answer answer = sheet.talk("1 not\n1 0\nq\n");
     CAPTURE(answer.out);
     CHECK(answer.code == 0);
     const std::size_t taken = sheet.readings();
+    CHECK(sheet.text().starts_with(before));
+    CHECK(sheet.alone());
     CHECK(taken >= 2);
     CHECK(taken <= 3);
     CHECK(answer.says(std::to_string(taken) + " readings"));
@@ -108,9 +112,8 @@ TEST_CASE("A value that no sheet can hold is refused with the reason, and nothin
     CHECK(sheet.alone());
 }
 
-TEST_CASE("A dialogue fed with a faulty scale's readings comes to the fault", "[cli]") {
-    // A cell's E+ wire is open: its ohms say so. Ohms are typed for whatever pair is asked, until it is
-    // settled.
+TEST_CASE("A dialogue says what each outcome of a reading would mean", "[cli]") {
+    // A wire of the excitation pair is open: which one, the ohms of either to the signal pair tell.
     const Sheet sheet(
         "\n\n[[reading]]\nwhat = \"resistance\"\ncell = 3\nbetween = [\"E+\", \"E-\"]\nvalue_ohm = inf\n"
         "\n[[reading]]\nwhat = \"resistance\"\ncell = 3\nbetween = [\"S+\", \"S-\"]\nvalue_ohm = 1002\n");
