@@ -39,7 +39,9 @@ Range range_of(const field::NextCheck& check, std::size_t k) {
 std::string range_words(const diagnosis::Reading& reading, const Range& range, const MassWords& mass) {
     if (reading.quantity == diagnosis::Quantity::inspection)
         return range.high > 0.5 ? "not as it should be" : "as it should be";
-    const std::string low = value_words(reading, range.low, mass);
+    // A wide size of a fault spreads evenly both ways, past what a supply can give.
+    const bool volts = reading.quantity == diagnosis::Quantity::excitation;
+    const std::string low = value_words(reading, volts ? std::max(range.low, 0.0) : range.low, mass);
     const std::string high = value_words(reading, range.high, mass);
     return low == high ? low : low + " to " + high;
 }
