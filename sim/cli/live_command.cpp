@@ -1,11 +1,15 @@
 #include <charconv>
+#include <map>
 #include <memory>
+#include <optional>
 
 #include <spdlog/fmt/fmt.h>
 #include <spdlog/spdlog.h>
 
 #include "sim/cli/commands.h"
 #include "sim/cli/loading.h"
+#include "sim/cli/recording_file.h"
+#include "sim/cli/recording_notes.h"
 #include "sim/cli/seed_option.h"
 #include "sim/live/front.h"
 #include "sim/live/host_refusal.h"
@@ -21,6 +25,7 @@ constexpr const char* as_fast_as_it_goes = "max";
 struct Asked {
     std::string scale_path;
     std::string vehicle_path;
+    std::string recording_path;
     std::vector<std::string> faults;
     std::uint64_t seed = 1;
     std::string pace = "1";
@@ -63,8 +68,14 @@ Exit live_scale(const Asked& asked, Session& session) {
     const files::Standard standard = standard_or_stop(scale);
     check_filter_or_stop(scale);
     const std::vector<scale::Fault> faults = faults_or_stop(asked.faults, scale.description);
+    std::optional<RecordingSink> recording;
+    std::map<std::string, std::string> notes;
+    if (!asked.recording_path.empty()) {
+        recording.emplace(asked.recording_path);
+        notes = recording_notes_or_stop(fmt::format("live, seed {}", asked.seed), asked.scale_path, standard);
+    }
     try {
-        live::Yard yard(scale, standard, asked.seed, faults);
+        live::Yard yard(scale, standard, asked.seed, faults, recording ? &*recording : nullptr, notes);
         if (!asked.vehicle_path.empty())
             yard.use_vehicle(load_vehicle_or_stop(asked.vehicle_path, asked.scale_path));
         if (asked.seal_open) yard.switch_seal();
@@ -77,10 +88,12 @@ Exit live_scale(const Asked& asked, Session& session) {
         } else {
             live::run_with_lines(served, session.out);
         }
+        (void)yard.scale().end_recording();
     } catch (const live::HostRefusal& refusal) {
         throw Stop(Exit::host, refusal.what(),
                    "End what holds it or ask for another; 'cornerbench live --help' names the options.");
     }
+    if (recording) recording->close_or_stop();
     return Exit::done;
 }
 
@@ -118,6 +131,9 @@ void add_live(CLI::App& app, Session& session) {
     command->add_flag("--no-serial", asked->no_serial, "No serial line at a pseudo-terminal");
     command->add_flag("--no-panel", asked->no_panel,
                       "Prints what happens line by line, as it does when the output is no terminal");
+    command->add_option(
+        "--record", asked->recording_path,
+        "Writes all that reaches the firmware, clients included, to this file, for 'cornerbench replay'");
     command->add_flag("--seal-open", asked->seal_open, "The console can change the calibration");
     command->footer(
         "With --json one line tells the ports once they are open, and nothing follows.\n"

@@ -79,7 +79,8 @@ void add_replay(CLI::App& app, Session& session) {
     auto asked = std::make_shared<Asked>();
     CLI::App* command =
         app.add_subcommand("replay", "A recording fed to the firmware again, to the first difference");
-    command->add_option("recording", asked->path, "Recording: see 'weigh --record'")->required();
+    command->add_option("recording", asked->path, "Recording: see 'weigh --record' and 'live --record'")
+        ->required();
     command->add_option("--scale", asked->scale_path,
                         "Scale file (TOML) in place of the recording's own: for one that has none, "
                         "or to see what a change does");

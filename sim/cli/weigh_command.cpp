@@ -1,4 +1,3 @@
-#include <map>
 #include <memory>
 #include <optional>
 #include <sstream>
@@ -9,11 +8,11 @@
 #include "sim/cli/commands.h"
 #include "sim/cli/loading.h"
 #include "sim/cli/recording_file.h"
+#include "sim/cli/recording_notes.h"
 #include "sim/cli/seed_option.h"
 #include "sim/cli/written_file.h"
 #include "sim/field/corner_test.h"
 #include "sim/field/fault_words.h"
-#include "sim/files/toml_text.h"
 #include "sim/report/session_report.h"
 #include "sim/report/session_trace.h"
 #include "sim/virtual_scale/indicator_settings.h"
@@ -60,23 +59,6 @@ void print_to_file_or_stop(const std::string& path, const Print& print) {
     write_or_stop(path, text.str());
 }
 
-/// What makes a recording complete in itself.
-std::map<std::string, std::string> notes_or_stop(const Asked& asked, const files::SessionFile& steps,
-                                                 const files::Standard& standard) {
-    const auto text_of = [](const std::string& path) {
-        files::Findings findings(path);
-        const auto text = files::read_text(path, findings);
-        if (!text) throw Stop(Exit::host, path + ": cannot be read again for the recording");
-        return *text;
-    };
-    return {
-        {"made", fmt::format("cornerbench {}: {}, seed {}", CORNERBENCH_VERSION, steps.name, asked.seed)},
-        {"scale", text_of(asked.scale_path)},
-        {"standard", standard.path.empty()
-                         ? std::string(files::compiled_in_standard(files::standard_file_name(standard.name)))
-                         : text_of(standard.path)}};
-}
-
 Exit weigh(const Asked& asked, Session& session) {
     const files::ScaleFile scale = load_scale_or_stop(asked.scale_path);
     const files::Standard standard = standard_or_stop(scale);
@@ -94,7 +76,8 @@ Exit weigh(const Asked& asked, Session& session) {
     std::optional<RecordingSink> recording;
     if (!asked.recording_path.empty()) {
         setting.recording = &recording.emplace(asked.recording_path);
-        setting.notes = notes_or_stop(asked, steps, standard);
+        setting.notes = recording_notes_or_stop(fmt::format("{}, seed {}", steps.name, asked.seed),
+                                                asked.scale_path, standard);
     }
     const virtual_scale::SessionRecord record = virtual_scale::run_session(scale, standard, steps, setting);
     if (recording) recording->close_or_stop();

@@ -9,9 +9,9 @@ hal::Answer ConsoleConnection::Watched::receive(std::span<std::uint8_t> bytes, s
     return answer;
 }
 
-bool ConsoleConnection::serve(std::int64_t now_us) {
+bool ConsoleConnection::serve(std::int64_t) {
     Watched line(line_);
-    console_.serve(line, now_us);
+    console_.serve(line);
     hungry_ = line.asked;
     return line.came;
 }

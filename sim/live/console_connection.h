@@ -1,8 +1,8 @@
 #pragma once
 
-#include "firmware/console/console.h"
 #include "sim/live/server.h"
 #include "sim/live/socket_line.h"
+#include "sim/virtual_scale/client_console.h"
 
 namespace cornerbench::live {
 
@@ -10,10 +10,12 @@ namespace cornerbench::live {
 /// to the one instrument. A client that does not read loses answers, as -430, and nothing else.
 class ConsoleConnection final : public Connection {
   public:
-    ConsoleConnection(Descriptor socket, console::Instrument& instrument, const console::Identity& identity)
-        : line_(std::move(socket)), console_(instrument, identity) {}
+    /// `scale` has to outlive it.
+    ConsoleConnection(Descriptor socket, virtual_scale::VirtualScale& scale)
+        : line_(std::move(socket)), console_(scale) {}
 
     bool serve(std::int64_t now_us) override;
+    void after_step() override { console_.after_step(); }
     short events() const override;
     int descriptor() const override { return line_.descriptor(); }
     bool over() const override;
@@ -36,7 +38,7 @@ class ConsoleConnection final : public Connection {
     };
 
     SocketLine line_;
-    console::Console console_;
+    virtual_scale::ClientConsole console_;
     bool hungry_ = true;  ///< the console takes more than it has
 };
 

@@ -3,6 +3,7 @@
 #include <spdlog/fmt/fmt.h>
 
 #include "sim/report/corner_words.h"
+#include "sim/virtual_scale/line_talk.h"
 
 namespace cornerbench::live {
 
@@ -20,8 +21,9 @@ void CornerWalk::begin() {
     if (!yard_.powered()) return yard_.note("no corner round: the power is off");
     if (yard_.vehicle_there()) return yard_.note("no corner round: a vehicle is on the deck");
     yard_.take_all_weights();
-    yard_.scale().indicator().corner_forget();
     firmware_ = yard_.scale().starts();
+    console_ = std::make_unique<virtual_scale::ClientConsole>(yard_.scale());
+    (void)tell("CORN:CLE");
     support_ = 0;
     turn_to(Doing::zeroing, set_down_s);
     yard_.note(fmt::format("corner round with {} begins", yard_.words().with_unit(yard_.test_kg())));
@@ -39,29 +41,36 @@ void CornerWalk::turn_to(Doing doing, double settle_s) {
 
 void CornerWalk::give_up(const std::string& why) {
     doing_ = Doing::nothing;
+    console_.reset();
     yard_.take_all_weights();
     yard_.note("corner round given up: " + why);
 }
 
 bool CornerWalk::take_reading() {
-    Indicator& box = yard_.scale().indicator();
-    const Refusal refusal =
-        doing_ == Doing::loaded ? box.corner_loaded(support_, yard_.test_kg()) : box.corner_empty();
-    if (refusal == Refusal::none) return true;
-    if (refusal != Refusal::not_stable || yard_.time_s() >= give_up_s_)
-        give_up(fmt::format("support {}: {}", support_ + 1, console::words(refusal)));
+    const std::string refused =
+        tell(doing_ == Doing::loaded ? fmt::format("CORN:LOAD {},{} KG", support_ + 1, yard_.test_kg())
+                                     : "CORN:EMPT");
+    if (refused.empty()) return true;
+    if (refused != console::words(Refusal::not_stable) || yard_.time_s() >= give_up_s_)
+        give_up(fmt::format("support {}: {}", support_ + 1, refused));
     return false;
 }
 
+std::string CornerWalk::tell(std::string_view command) {
+    return virtual_scale::reason_in(console_->ask(fmt::format("*CLS;:{};:SYST:ERR?", command)));
+}
+
 void CornerWalk::go_on() {
-    if (!under_way() || yard_.time_s() < not_before_s_) return;
+    if (!under_way()) return;
     if (!yard_.powered() || yard_.scale().starts() != firmware_) return give_up("the box has started anew");
+    console_->after_step();
+    if (yard_.time_s() < not_before_s_) return;
     switch (doing_) {
         case Doing::nothing:
             return;
         case Doing::zeroing:
             // A scale that is too far off to be zeroed can have its corners judged all the same.
-            (void)yard_.scale().indicator().zero();
+            (void)tell("ZERO");
             return turn_to(Doing::unloading, 0.5);
         case Doing::loading:
             yard_.move_weight(support_);
@@ -75,6 +84,7 @@ void CornerWalk::go_on() {
             if (!take_reading()) return;
             if (support_ < yard_.supports()) return turn_to(Doing::loading, 0.0);
             doing_ = Doing::nothing;
+            console_.reset();
             return yard_.note("corner round: " +
                               report::corner_words(yard_.scale().indicator().corner_report()));
     }

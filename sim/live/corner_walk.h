@@ -1,12 +1,16 @@
 #pragma once
 
+#include <memory>
 #include <string>
+#include <string_view>
 
 #include "sim/live/yard.h"
+#include "sim/virtual_scale/client_console.h"
 
 namespace cornerbench::live {
 
-/// Somebody who carries the test weight from support to support and tells the box, which judges its corners.
+/// Somebody who carries the test weight from support to support and tells the box, through a console of his
+/// own; the box judges its corners.
 /// Goes on a little with every frame and waits for nothing.
 class CornerWalk {
   public:
@@ -29,6 +33,8 @@ class CornerWalk {
     void turn_to(Doing doing, double settle_s);
     void give_up(const std::string& why);
     bool take_reading();
+    /// Tells the box; empty when it did so, else why not.
+    std::string tell(std::string_view command);
 
     Yard& yard_;
     Doing doing_ = Doing::nothing;
@@ -36,6 +42,7 @@ class CornerWalk {
     double not_before_s_ = 0.0;
     double give_up_s_ = 0.0;
     std::uint64_t firmware_ = 0;
+    std::unique_ptr<virtual_scale::ClientConsole> console_;
 };
 
 }  // namespace cornerbench::live

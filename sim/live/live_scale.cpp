@@ -4,7 +4,6 @@
 #include <chrono>
 #include <cmath>
 
-#include "sim/live/box_identity.h"
 #include "sim/live/console_connection.h"
 #include "sim/live/modbus_connection.h"
 
@@ -43,7 +42,7 @@ LiveScale::LiveScale(Yard& yard, const LiveSetting& setting)
 
 std::unique_ptr<Connection> LiveScale::welcome_console(Descriptor socket) {
     if (met_ == 0) return nullptr;
-    return std::make_unique<ConsoleConnection>(std::move(socket), yard_.scale().indicator(), box_identity());
+    return std::make_unique<ConsoleConnection>(std::move(socket), yard_.scale());
 }
 
 std::unique_ptr<Connection> LiveScale::welcome_modbus(Descriptor socket) {
@@ -52,7 +51,9 @@ std::unique_ptr<Connection> LiveScale::welcome_modbus(Descriptor socket) {
 }
 
 void LiveScale::meet_firmware() {
-    const std::uint64_t there = yard_.powered() ? yard_.scale().starts() : 0;
+    // Only who has seen a step knows what time it is.
+    const bool runs = yard_.powered() && yard_.scale().has_stepped();
+    const std::uint64_t there = runs ? yard_.scale().starts() : 0;
     if (there == met_) return;
     // As at a box whose power went: connections are gone, and there is nobody to answer until it is back.
     console_.close_all();
@@ -60,9 +61,7 @@ void LiveScale::meet_firmware() {
     replies_.reset();
     met_ = there;
     if (met_ == 0) return;
-    // What came in on the serial line meanwhile was heard by nobody.
-    yard_.scale().board().line.start();
-    replies_ = std::make_unique<ModbusReplies>(yard_.scale().indicator());
+    replies_ = std::make_unique<ModbusReplies>(yard_.scale());
 }
 
 std::int64_t LiveScale::firmware_time_us() {
@@ -105,6 +104,8 @@ void LiveScale::turn(std::span<pollfd> also) {
     const int frames = pace_.due(wall_us(), frames_a_turn);
     for (int i = 0; i < frames && !over(); ++i) {
         yard_.frame();
+        meet_firmware();
+        console_.after_step();
         controls_.walk().go_on();
         if (look_) look_();
     }

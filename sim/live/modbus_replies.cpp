@@ -2,6 +2,7 @@
 
 #include <modbus.h>
 
+#include <algorithm>
 #include <array>
 #include <cerrno>
 #include <cstring>
@@ -12,6 +13,10 @@
 #include "sim/live/modbus_frames.h"
 
 namespace cornerbench::live {
+
+using virtual_scale::RegisterAnswer;
+using virtual_scale::RegisterDeed;
+using virtual_scale::RegisterRequest;
 
 namespace {
 
@@ -34,54 +39,62 @@ struct Window {
     }
 };
 
+RegisterRequest register_request(const ModbusRequest& request) {
+    RegisterRequest wanted{RegisterDeed::read, request.first, request.count};
+    switch (request.function) {
+        case ModbusFunction::read_coils:
+            wanted.deed = RegisterDeed::read_coils;
+            break;
+        case ModbusFunction::read_discrete_inputs:
+            wanted.deed = RegisterDeed::read_discrete;
+            break;
+        case ModbusFunction::read_holding_registers:
+        case ModbusFunction::read_input_registers:
+            break;
+        case ModbusFunction::write_coil:
+        case ModbusFunction::write_coils:
+            wanted.deed = RegisterDeed::write_coil;
+            wanted.values = {static_cast<std::uint16_t>(request.bits[0] ? 1 : 0)};
+            break;
+        case ModbusFunction::write_register:
+        case ModbusFunction::write_registers:
+            wanted.deed = RegisterDeed::write;
+            wanted.values.assign(request.registers.begin(), request.registers.begin() + request.count);
+            break;
+    }
+    return wanted;
+}
+
 }  // namespace
 
-ModbusReplies::ModbusReplies(console::Instrument& instrument)
-    : registers_(instrument), context_(modbus_new_tcp("127.0.0.1", MODBUS_TCP_DEFAULT_PORT), &modbus_free) {
+ModbusReplies::ModbusReplies(virtual_scale::VirtualScale& scale)
+    : registers_(scale), context_(modbus_new_tcp("127.0.0.1", MODBUS_TCP_DEFAULT_PORT), &modbus_free) {
     if (!context_) throw HostRefusal(fmt::format("Modbus: the library refuses: {}", modbus_strerror(errno)));
 }
 
 bool ModbusReplies::answer(int socket, std::span<const std::uint8_t> frame) {
     modbus_set_socket(context_.get(), socket);
-    ModbusRequest request = read_request(frame.subspan(modbus_header));
+    const ModbusRequest request = read_request(frame.subspan(modbus_header));
     Window window(request.first, request.count);
-    const auto count = std::size_t{request.count};
     int exception = request.exception;
+    const bool coil =
+        request.function == ModbusFunction::write_coil || request.function == ModbusFunction::write_coils;
+    // A key is pressed by a request of its own.
+    if (exception == 0 && coil && request.count != 1)
+        exception = static_cast<int>(console::Exception::illegal_address);
     if (exception == 0) {
-        console::Exception answer = console::Exception::none;
-        std::array<bool, most_bits> bits{};
-        switch (request.function) {
-            case ModbusFunction::read_coils:
-                answer = registers_.read_coils(request.first, std::span(bits).first(count));
-                break;
-            case ModbusFunction::read_discrete_inputs:
-                answer = registers_.read_discrete(request.first, std::span(bits).first(count));
-                break;
-            case ModbusFunction::read_holding_registers:
-            case ModbusFunction::read_input_registers:
-                answer = registers_.read(request.first, std::span(window.registers).first(count));
-                break;
-            default:
-                exception = carry_out(request);
-                break;
-        }
-        std::copy(bits.begin(), bits.end(), window.bits.begin());
-        if (answer != console::Exception::none) exception = static_cast<int>(answer);
+        const RegisterAnswer answer = registers_.ask(register_request(request));
+        exception = static_cast<int>(answer.exception);
+        const bool of_bits = request.function == ModbusFunction::read_coils ||
+                             request.function == ModbusFunction::read_discrete_inputs;
+        if (of_bits)
+            std::copy(answer.values.begin(), answer.values.end(), window.bits.begin());
+        else
+            std::copy(answer.values.begin(), answer.values.end(), window.registers.begin());
     }
     if (exception != 0)
         return modbus_reply_exception(context_.get(), frame.data(), static_cast<unsigned>(exception)) > 0;
     return modbus_reply(context_.get(), frame.data(), static_cast<int>(frame.size()), &window.mapping) > 0;
-}
-
-int ModbusReplies::carry_out(ModbusRequest& request) {
-    const bool coil =
-        request.function == ModbusFunction::write_coil || request.function == ModbusFunction::write_coils;
-    // A key is pressed by a request of its own.
-    if (coil && request.count != 1) return static_cast<int>(console::Exception::illegal_address);
-    const console::Written written =
-        coil ? registers_.write_coil(request.first, request.bits[0])
-             : registers_.write(request.first, std::span(request.registers).first(request.count));
-    return static_cast<int>(written.exception);
 }
 
 }  // namespace cornerbench::live

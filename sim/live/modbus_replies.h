@@ -4,8 +4,8 @@
 #include <memory>
 #include <span>
 
-#include "firmware/console/register_map.h"
 #include "sim/live/modbus_request.h"
+#include "sim/virtual_scale/client_registers.h"
 
 struct _modbus;
 
@@ -17,17 +17,15 @@ namespace cornerbench::live {
 /// frame, and one slow client would hold up all.
 class ModbusReplies {
   public:
-    /// Throws HostRefusal.
-    explicit ModbusReplies(console::Instrument& instrument);
+    /// `scale` has to outlive it. Throws HostRefusal.
+    explicit ModbusReplies(virtual_scale::VirtualScale& scale);
 
     /// Answers a whole frame on `socket`, which must not block. False when the answer could not be sent in
     /// full: nothing after it would be understood.
     bool answer(int socket, std::span<const std::uint8_t> frame);
 
   private:
-    int carry_out(ModbusRequest& request);
-
-    console::RegisterMap registers_;
+    virtual_scale::ClientRegisters registers_;
     std::unique_ptr<_modbus, void (*)(_modbus*)> context_;
 };
 

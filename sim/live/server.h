@@ -21,6 +21,9 @@ class Connection {
     /// came in.
     virtual bool serve(std::int64_t now_us) = 0;
 
+    /// The firmware has made a step.
+    virtual void after_step() {}
+
     /// What is worth waking up for, as poll has it; 0 for nothing.
     virtual short events() const = 0;
 
@@ -45,6 +48,11 @@ class Server {
 
     /// Lets in who waits and serves everybody once.
     void serve(std::int64_t now_us);
+
+    /// To be called after every step of the firmware.
+    void after_step() {
+        for (const Client& client : clients_) client.connection->after_step();
+    }
 
     void close_all() { clients_.clear(); }
     int port() const { return listener_.port(); }

@@ -10,7 +10,6 @@
 #include "sim/field/places.h"
 #include "sim/field/specimen.h"
 #include "sim/files/nearest_word.h"
-#include "sim/live/box_identity.h"
 #include "sim/virtual_scale/converter_faults.h"
 #include "sim/virtual_scale/indicator_settings.h"
 #include "sim/virtual_scale/usual_session.h"
@@ -43,25 +42,40 @@ std::string nearest_fault(std::string_view words, std::string_view name) {
                       fmt::join(converter, ", "));
 }
 
-IndicatorSettings settings_of(const files::ScaleFile& scale) {
-    IndicatorSettings settings = virtual_scale::indicator_settings(scale);
-    settings.identity = box_identity();
-    return settings;
+std::string_view words_of(hal::Key key) {
+    switch (key) {
+        case hal::Key::zero:
+            return "zero";
+        case hal::Key::tare:
+            return "tare";
+        case hal::Key::clear:
+            return "clear tare";
+        case hal::Key::unit:
+            return "unit";
+        case hal::Key::print:
+            return "print";
+    }
+    return "key";
 }
 
 }  // namespace
 
 Yard::Yard(const files::ScaleFile& scale, const files::Standard& standard, std::uint64_t seed,
-           const std::vector<scale::Fault>& faults)
+           const std::vector<scale::Fault>& faults, hal::TextSink* recording,
+           const std::map<std::string, std::string>& notes)
     : scale_(scale),
       words_(scale.description),
       test_kg_(field::standard_test_kg(standard, scale.description)),
       seed_(seed),
       virtual_(scale.description,
                field::draw_specimen(scale.description, diagnosis::History::calibrated, {}, seed).condition,
-               settings_of(scale), seed, world::calm(scale.description)),
+               virtual_scale::indicator_settings(scale), seed, world::calm(scale.description)),
       vehicle_file_(virtual_scale::usual_truck(scale)),
       weights_(static_cast<std::size_t>(2 * scale.description.deck.sections), 0) {
+    if (recording != nullptr) {
+        hal::RecordingBoard& board = virtual_.record(*recording);
+        for (const auto& [name, text] : notes) board.add_note(name, text);
+    }
     const bool calibrated = virtual_.calibrate(0.5 * scale.description.max_kg);
     opened_s_ = virtual_.time_s();
     if (!calibrated) note("the calibration was refused: " + shown());
@@ -89,7 +103,7 @@ std::string Yard::shown() const {
 }
 
 void Yard::frame() {
-    virtual_.frame();
+    keys_.empty() ? virtual_.frame() : press_next();
     if (vehicle_ == 0 || virtual_.world().vehicle(vehicle_) != nullptr) return;
     vehicle_ = 0;
     leaving_ = false;
@@ -170,35 +184,53 @@ void Yard::mend() {
     fault_words_.clear();
 }
 
-void Yard::answer(const std::string& what, Refusal refusal) {
-    note(what + ": " + std::string(console::words(refusal)));
+void Yard::press(hal::Key key) {
+    if (powered()) return keys_.push_back(key);
+    note(fmt::format("{}: {}", words_of(key), console::words(Refusal::no_weight)));
 }
 
-void Yard::zero() {
-    answer("zero", powered() ? virtual_.indicator().zero() : Refusal::no_weight);
+void Yard::press_next() {
+    const std::uint32_t before = virtual_.indicator().last_key().number;
+    const hal::Key key = keys_.front();
+    keys_.pop_front();
+    virtual_.board().panel.press(key);
+    virtual_.frame();
+    // The watchdog may have started the box anew, which forgets the key.
+    if (virtual_.indicator().last_key().number != before) hear(key);
 }
 
-void Yard::tare() {
-    answer("tare", powered() ? virtual_.indicator().tare() : Refusal::no_weight);
-}
-
-void Yard::clear_tare() {
-    answer("clear tare", powered() ? virtual_.indicator().clear_tare() : Refusal::no_weight);
-}
-
-void Yard::next_unit() {
-    // By the panel's key, which shows another unit and keeps none.
-    if (powered()) virtual_.board().panel.press(hal::Key::unit);
-}
-
-void Yard::print() {
-    const Refusal refusal = powered() ? virtual_.indicator().print() : Refusal::no_weight;
-    if (refusal != Refusal::none) return answer("print", refusal);
+void Yard::hear(hal::Key key) {
+    const Refusal refusal = virtual_.indicator().last_key().refusal;
+    if (key == hal::Key::unit) return;
+    if (key != hal::Key::print || refusal != Refusal::none)
+        return note(fmt::format("{}: {}", words_of(key), console::words(refusal)));
     note(fmt::format("printed no. {}: {}; truly on the deck {}", virtual_.indicator().ticket().number,
                      shown(), words_.with_unit(virtual_.world().truth().mass_on_deck_kg)));
 }
 
+void Yard::zero() {
+    press(hal::Key::zero);
+}
+
+void Yard::tare() {
+    press(hal::Key::tare);
+}
+
+void Yard::clear_tare() {
+    press(hal::Key::clear);
+}
+
+void Yard::next_unit() {
+    // Nobody looks at a panel without power.
+    if (powered()) press(hal::Key::unit);
+}
+
+void Yard::print() {
+    press(hal::Key::print);
+}
+
 void Yard::switch_power() {
+    keys_.clear();
     if (powered()) {
         virtual_.cut_power(seed_ + ++cuts_);
         return note("power off");

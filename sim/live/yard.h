@@ -1,6 +1,8 @@
 #pragma once
 
 #include <cstdint>
+#include <deque>
+#include <map>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -23,8 +25,12 @@ struct Happening {
 class Yard {
   public:
     /// Draws the specimen with number `seed`, calibrates it, and lets the faults come.
+    ///
+    /// With `recording`, which has to outlive the yard, all that reaches the firmware goes there from its
+    /// first step on, behind `notes`.
     Yard(const files::ScaleFile& scale, const files::Standard& standard, std::uint64_t seed,
-         const std::vector<scale::Fault>& faults);
+         const std::vector<scale::Fault>& faults, hal::TextSink* recording = nullptr,
+         const std::map<std::string, std::string>& notes = {});
 
     /// Drives on from now on in place of the usual truck.
     void use_vehicle(const files::Vehicle& vehicle) { vehicle_file_ = vehicle; }
@@ -39,6 +45,7 @@ class Yard {
     /// A cause in the words of `--with`, or a converter's fault in those of a session file.
     void inject(std::string_view words);
     void mend();
+    /// The keys of the indicator's panel. What comes of one is known with the next frame.
     void zero();
     void tare();
     void clear_tare();
@@ -72,7 +79,9 @@ class Yard {
     std::vector<Happening> take_happenings();
 
   private:
-    void answer(const std::string& what, console::Refusal refusal);
+    void press(hal::Key key);
+    void press_next();
+    void hear(hal::Key key);
     void inject(const scale::Fault& fault, const std::string& words);
     void came(const std::string& fault_words);
 
@@ -92,6 +101,7 @@ class Yard {
     std::vector<std::string> fault_words_;
     bool seal_open_ = false;
     std::uint64_t cuts_ = 0;
+    std::deque<hal::Key> keys_;  ///< to be pressed, one a frame
 };
 
 }  // namespace cornerbench::live

@@ -42,7 +42,7 @@ void print_difference(std::ostream& out, const ReplayOutcome& outcome, const Sty
 std::string recording_fault(ReplayState state) {
     switch (state) {
         case ReplayState::not_a_recording:
-            return "is no recording; valid: a file that 'cornerbench weigh SCALE --record FILE' wrote";
+            return "is no recording; valid: a file that --record of 'cornerbench weigh' or 'live' wrote";
         case ReplayState::wrong_version:
             return "is a recording of another version; valid: version " +
                    std::to_string(hal::recording_version);

@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "firmware/scale/numbering.h"
+#include "sim/virtual_scale/box_identity.h"
 
 namespace cornerbench::virtual_scale {
 
@@ -68,6 +69,7 @@ IndicatorSettings indicator_settings(const scale::Description& d, const weighing
     settings.corners = diagnosis::corner_scale(d, {}, diagnosis::History::calibrated);
     // A box reads its own weight before rounding.
     settings.corners.resolution_kg = 0.1 * d.division_kg;
+    settings.identity = box_identity();
     return settings;
 }
 

@@ -48,4 +48,12 @@ std::string tell(VirtualScale& scale, std::string_view command) {
     return answer.starts_with(no_error) ? std::string{} : answer;
 }
 
+std::string reason_in(const std::string& error) {
+    if (error.starts_with(no_error)) return {};
+    const std::size_t from = error.find_last_of(";\"", error.size() < 2 ? 0 : error.size() - 2);
+    std::string reason = from == std::string::npos ? error : error.substr(from + 1);
+    if (reason.ends_with('"')) reason.pop_back();
+    return reason;
+}
+
 }  // namespace cornerbench::virtual_scale

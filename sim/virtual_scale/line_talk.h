@@ -16,4 +16,8 @@ std::string ask(VirtualScale& scale, std::string_view line, double at_most_s = 2
 /// Sends a command; empty when it was done, else what the error queue says of it: number and words.
 std::string tell(VirtualScale& scale, std::string_view command);
 
+/// What the answer to SYST:ERR? says in the end: of `-200,"Execution error;not stable"` the last two words.
+/// Empty for no error and for an empty answer.
+std::string reason_in(const std::string& error);
+
 }  // namespace cornerbench::virtual_scale

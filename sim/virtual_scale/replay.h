@@ -9,6 +9,7 @@
 
 #include "firmware/indicator.h"
 #include "hal/recorded/replayed_board.h"
+#include "sim/virtual_scale/replayed_clients.h"
 
 /// A recording and the firmware that it is held against.
 namespace cornerbench::virtual_scale {
@@ -27,7 +28,8 @@ struct ReplayOutcome {
     std::uint64_t frames = 0;
     std::uint64_t power_ons = 0;
     std::uint64_t line = 0;  ///< of the recording, where it ended
-    std::string recorded;    ///< when different: the port's call as it was, and as it came now
+    /// When different: the port's call, or the answer to a client, as it was and as it came now.
+    std::string recorded;
     std::string came;
     std::vector<CallInWords> before;  ///< calls before that, oldest first
     std::uint64_t state_hash = 0;
@@ -61,9 +63,13 @@ class Replay {
     struct Notes final : hal::NoteReader {
         void note(std::string_view name, std::span<const std::uint8_t> bytes) override;
 
+        ReplayedClients* clients = nullptr;
         std::map<std::string, std::string> texts;
     };
 
+    void follow_clients(ReplayOutcome& outcome) const;
+
+    ReplayedClients clients_;
     Notes notes_;
     std::unique_ptr<hal::ReplayedBoard> board_;
 };

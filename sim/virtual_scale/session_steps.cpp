@@ -22,14 +22,6 @@ constexpr double given_up_after_s = 3.0;
 
 constexpr hal::Key panel_keys[] = {hal::Key::zero, hal::Key::tare, hal::Key::clear, hal::Key::unit};
 
-/// What a line's error `-200,"Execution error;not stable"` says in the end; empty for none.
-std::string reason_in(const std::string& error) {
-    const std::size_t from = error.find_last_of(";\"", error.size() < 2 ? 0 : error.size() - 2);
-    std::string reason = from == std::string::npos ? error : error.substr(from + 1);
-    if (reason.ends_with('"')) reason.pop_back();
-    return reason;
-}
-
 std::string refused_words(Refusal why) {
     return fmt::format("refused, {}: ", console::words(why));
 }

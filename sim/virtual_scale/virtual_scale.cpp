@@ -40,8 +40,13 @@ hal::RecordingBoard& VirtualScale::record(hal::TextSink& sink) {
     return *recording_;
 }
 
+void VirtualScale::add_note(std::string_view name, std::string_view text) {
+    if (recording_ && !recording_ended_) recording_->add_note(name, text);
+}
+
 bool VirtualScale::end_recording() {
     if (!recording_) return true;
+    recording_ended_ = true;
     if (powered())
         recording_->end(indicator_->state_hash());
     else
@@ -53,6 +58,7 @@ void VirtualScale::start_firmware() {
     if (recording_) recording_->started_anew();
     indicator_ = std::make_unique<Indicator>(recording_ ? recording_->board() : board_->board(), settings_);
     ++starts_;
+    has_stepped_ = false;
 }
 
 void VirtualScale::frame() {
@@ -63,6 +69,7 @@ void VirtualScale::frame() {
     const bool restarted = board_->advance_to(frame.taken_us);
     if (restarted) start_firmware();
     indicator_->step();
+    has_stepped_ = true;
 }
 
 void VirtualScale::run(double seconds) {
@@ -142,6 +149,8 @@ void VirtualScale::restore_power() {
     // Nobody kicked the watchdog while there was no power.
     board_->clock.set(static_cast<hal::Microseconds>(time_s() * 1.0e6));
     board_->supervisor.start(board_->clock.time_us(), hal::ResetCause::power_on);
+    // What came in on the line meanwhile was heard by nobody.
+    board_->line.start();
     start_firmware();
 }
 

@@ -3,6 +3,7 @@
 #include <cstdint>
 #include <functional>
 #include <memory>
+#include <string_view>
 
 #include "firmware/indicator.h"
 #include "hal/recorded/recording_board.h"
@@ -23,6 +24,9 @@ class VirtualScale {
     /// Before the first frame: from here on every call between firmware and board goes to `sink`, which has
     /// to outlive this. Returns where notes can be laid beside them.
     hal::RecordingBoard& record(hal::TextSink& sink);
+
+    /// Lays a note beside the calls of the recording, between two steps; nothing without one.
+    void add_note(std::string_view name, std::string_view text);
 
     /// Ends the recording. False when the sink has refused a part of it; true without a recording.
     bool end_recording();
@@ -49,6 +53,11 @@ class VirtualScale {
     bool powered() const { return indicator_ != nullptr; }
     /// How often the firmware has started: whoever holds on to `indicator()` looks again when it has grown.
     std::uint64_t starts() const { return starts_; }
+    /// Whether the firmware has made a step since it started.
+    bool has_stepped() const { return has_stepped_; }
+    /// Numbers for clients past the board's line, from 1.
+    int next_client() { return ++clients_; }
+    const console::Identity& identity() const { return settings_.identity; }
 
     /// To be called while power is on.
     Indicator& indicator() { return *indicator_; }
@@ -73,6 +82,9 @@ class VirtualScale {
     std::unique_ptr<hal::RecordingBoard> recording_;
     std::unique_ptr<Indicator> indicator_;
     std::uint64_t starts_ = 0;
+    bool has_stepped_ = false;
+    bool recording_ended_ = false;
+    int clients_ = 0;
 };
 
 /// The parts of a board for this converter.

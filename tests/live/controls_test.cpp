@@ -66,12 +66,16 @@ TEST_CASE("every key does what the legend says", "[live]") {
     CHECK(last(yard) == "8 580 kg put over support 3");
     bench.pass(4.0);
     keys.take("p");
+    bench.pass(0.1);
     CHECK(last(yard) == "printed no. 1: " + yard.shown() + "; truly on the deck 8 580 kg");
     keys.take("t");
+    bench.pass(0.1);
     CHECK(last(yard) == "tare: done");
     keys.take("c");
+    bench.pass(0.1);
     CHECK(last(yard) == "clear tare: done");
     keys.take("z");
+    bench.pass(0.1);
     CHECK(last(yard) == "zero: out of range");
     keys.take("u");
     bench.pass(0.5);

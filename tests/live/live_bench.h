@@ -5,6 +5,7 @@
 #include <string>
 
 #include "sim/cli/loading.h"
+#include "sim/cli/recording_notes.h"
 #include "sim/live/live_scale.h"
 #include "tests/cli/command_line.h"
 
@@ -24,9 +25,11 @@ inline std::string identity() {
 /// A live scale inside the test, on ports of its own. It goes on only while the test pumps it.
 class LiveBench {
   public:
-    explicit LiveBench(const std::string& scale = "quarry-8", double pace = 20.0, std::uint64_t seed = 1)
+    explicit LiveBench(const std::string& scale = "quarry-8", double pace = 20.0, std::uint64_t seed = 1,
+                       hal::TextSink* recording = nullptr)
         : file_(cli::load_scale_or_stop(shipped_scale(scale))),
-          yard_(file_, cli::standard_or_stop(file_), seed, {}),
+          yard_(file_, cli::standard_or_stop(file_), seed, {}, recording,
+                cli::recording_notes_or_stop("a test", shipped_scale(scale), cli::standard_or_stop(file_))),
           live_(yard_, {.console_port = 0, .modbus_port = 0, .pace = pace}) {}
 
     LiveScale& live() { return live_; }

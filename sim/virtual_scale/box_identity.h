@@ -2,9 +2,9 @@
 
 #include "firmware/console/command.h"
 
-namespace cornerbench::live {
+namespace cornerbench::virtual_scale {
 
 /// What a live scale's box answers to *IDN?: its version is the program's.
 const console::Identity& box_identity();
 
-}  // namespace cornerbench::live
+}  // namespace cornerbench::virtual_scale

@@ -1,0 +1,51 @@
+#pragma once
+
+#include <cstdint>
+#include <span>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "firmware/console/register_map.h"
+#include "sim/virtual_scale/virtual_scale.h"
+
+namespace cornerbench::virtual_scale {
+
+/// What a Modbus client can ask of the registers.
+enum class RegisterDeed : std::uint8_t { read, read_discrete, read_coils, write, write_coil };
+
+struct RegisterRequest {
+    RegisterDeed deed = RegisterDeed::read;
+    std::uint16_t first = 0;
+    std::uint16_t count = 1;
+    std::vector<std::uint16_t> values{};  ///< to be written: registers, or one that is 0 or 1 for a coil
+};
+
+struct RegisterAnswer {
+    console::Exception exception = console::Exception::none;
+    std::vector<std::uint16_t> values{};  ///< read: registers, or bits as 0 or 1
+};
+
+RegisterAnswer carry_out(console::RegisterMap& registers, const RegisterRequest& request);
+
+/// As notes of a recording have them (hal/recorded/FORMAT.md).
+std::string words_of(const RegisterRequest& request);
+std::string words_of(const RegisterAnswer& answer);
+/// False when the text is no request.
+bool read_register_request(std::string_view text, RegisterRequest& request);
+
+/// The registers of the firmware that runs when this is made, as clients reach them past the board's ports.
+/// What is asked and answered goes into the scale's recording. The scale has to outlive it.
+class ClientRegisters {
+  public:
+    explicit ClientRegisters(VirtualScale& scale) : scale_(scale), registers_(scale.indicator()) {}
+
+    /// To be called between two steps of the firmware, after its first.
+    RegisterAnswer ask(const RegisterRequest& request);
+
+  private:
+    VirtualScale& scale_;
+    console::RegisterMap registers_;
+};
+
+}  // namespace cornerbench::virtual_scale
