@@ -12,6 +12,7 @@ namespace {
 struct Asked {
     std::string sheet_path;
     std::string priors_path;
+    std::string minutes_path;
     bool interactive = false;
 };
 
@@ -19,11 +20,12 @@ Exit diagnose(const Asked& asked, Session& session) {
     if (asked.interactive) {
         if (session.json)
             throw Stop(Exit::wrong_usage, "--interactive talks with a person: it has no --json document");
-        return hold_diagnosis_dialogue(asked.sheet_path, asked.priors_path, session);
+        return hold_diagnosis_dialogue(asked.sheet_path, asked.priors_path, asked.minutes_path, session);
     }
     const files::SheetFile sheet = load_sheet_or_stop(asked.sheet_path);
     const files::Priors priors = priors_or_stop(asked.priors_path, sheet.scale.description);
-    report::print_diagnosis(session.out, sheet, priors, session.json, session.style);
+    const field::CheckMinutes minutes = minutes_or_stop(asked.minutes_path);
+    report::print_diagnosis(session.out, sheet, priors, minutes, session.json, session.style);
     return Exit::done;
 }
 
@@ -36,6 +38,8 @@ void add_diagnose(CLI::App& app, Session& session) {
     command->add_option(
         "--priors", asked->priors_path,
         "File (TOML) that says how likely each cause is before any reading: see 'cornerbench keys priors'");
+    command->add_option("--minutes", asked->minutes_path,
+                        "File (TOML) that says how long checks take here: see 'cornerbench keys minutes'");
     command->add_flag("--interactive", asked->interactive,
                       "Ask for the readings that tell most, one by one, and write each into the sheet");
     command->footer(

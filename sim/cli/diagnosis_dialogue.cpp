@@ -106,8 +106,9 @@ std::optional<std::string> take_value(const std::string& words, const scale::Des
 
 class Dialogue {
   public:
-    Dialogue(const std::string& path, const std::string& priors_path, Session& session)
-        : path_(path), priors_path_(priors_path), session_(session) {}
+    Dialogue(const std::string& path, const std::string& priors_path, const field::CheckMinutes& minutes,
+             Session& session)
+        : path_(path), priors_path_(priors_path), minutes_(minutes), session_(session) {}
 
     Exit hold() {
         while (propose()) {
@@ -132,7 +133,7 @@ class Dialogue {
     bool propose() {
         sheet_ = load_sheet_or_stop(path_);
         const files::Priors priors = priors_or_stop(priors_path_, sheet_.scale.description);
-        found_ = field::diagnose_sheet(sheet_.scale.description, sheet_.sheet(), priors);
+        found_ = field::diagnose_sheet(sheet_.scale.description, sheet_.sheet(), priors, minutes_, ready_);
         session_.out << session_.style(report::Tone::strong, sheet_.scale.name)
                      << fmt::format(": {} readings\n\n", sheet_.readings.size());
         report::print_causes(session_.out, sheet_, found_, session_.style);
@@ -199,7 +200,9 @@ class Dialogue {
             session_.out << *why << '\n';
             return false;
         }
-        return keep(files::reading_block(d, reading));
+        if (!keep(files::reading_block(d, reading))) return false;
+        ready_ = field::after(reading, ready_);
+        return true;
     }
 
     /// Appends to the sheet what leaves it a valid sheet.
@@ -235,6 +238,8 @@ class Dialogue {
 
     std::string path_;
     std::string priors_path_;
+    field::CheckMinutes minutes_;
+    field::Workplace ready_;  ///< what the readings taken here have left standing
     Session& session_;
     files::SheetFile sheet_;
     field::DiagnosedSheet found_;
@@ -244,8 +249,9 @@ class Dialogue {
 
 }  // namespace
 
-Exit hold_diagnosis_dialogue(const std::string& path, const std::string& priors_path, Session& session) {
-    return Dialogue(path, priors_path, session).hold();
+Exit hold_diagnosis_dialogue(const std::string& path, const std::string& priors_path,
+                             const std::string& minutes_path, Session& session) {
+    return Dialogue(path, priors_path, minutes_or_stop(minutes_path), session).hold();
 }
 
 }  // namespace cornerbench::cli

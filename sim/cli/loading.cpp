@@ -69,6 +69,12 @@ files::Priors priors_or_stop(const std::string& path, const scale::Description& 
     return value_or_stop(files::load_priors(path, description));
 }
 
+field::CheckMinutes minutes_or_stop(const std::string& path) {
+    if (path.empty()) return {};
+    spdlog::debug("reading the minutes {}", path);
+    return value_or_stop(files::load_minutes(path));
+}
+
 files::Standard standard_or_stop(const files::ScaleFile& scale) {
     files::Standard standard = value_or_stop(files::find_standard(scale.standard, scale.path));
     if (standard.find_class(scale.accuracy_class) == nullptr) {

@@ -6,6 +6,7 @@
 
 #include "firmware/scale/causes.h"
 #include "sim/cli/session.h"
+#include "sim/files/minutes_file.h"
 #include "sim/files/priors_file.h"
 #include "sim/files/scale_file.h"
 #include "sim/files/session_file.h"
@@ -29,6 +30,9 @@ files::TrialPart load_trial_part_or_stop(const std::string& path);
 
 /// The priors of the file at `path`, or the default ones for an empty path.
 files::Priors priors_or_stop(const std::string& path, const scale::Description& description);
+
+/// The minutes of the file at `path`, or the usual ones for an empty path.
+field::CheckMinutes minutes_or_stop(const std::string& path);
 
 /// The standard that the scale's file names.
 files::Standard standard_or_stop(const files::ScaleFile& scale);

@@ -9,6 +9,7 @@
 #include "firmware/diagnosis/load_history.h"
 #include "firmware/diagnosis/rows.h"
 #include "sim/field/comparing.h"
+#include "sim/field/open_question.h"
 
 namespace cornerbench::field {
 
@@ -27,12 +28,9 @@ constexpr int proposed_checks = 3;
 /// Enough for somebody who cannot take the first ones.
 constexpr int listed_checks = 40;
 constexpr std::size_t most_about = 16;
-constexpr double worth_asking = 2.0e-3;
 /// A sum of squares of as many normals as readings (mean n, variance 2 n) lies this many of its standard
 /// deviations too high.
 constexpr double bad_fit = 5.0;
-/// A variant with a smaller share of its cause is not asked after.
-constexpr double worth_telling_apart = 0.05;
 /// Standard uncertainties of their difference beyond which two readings of one thing contradict each other.
 constexpr double contradicting = 6.0;
 
@@ -106,27 +104,6 @@ double farthest(const std::vector<diagnosis::Compared>& a, const std::vector<dia
     return most;
 }
 
-/// A candidate once for each of its variants that is worth telling apart: which wire, which arm.
-std::vector<Candidate> each_way(const scale::Description& d, const Candidate& c) {
-    std::vector<Candidate> ways;
-    for (int v = 0; v < scale::variant_count(d, c.fault.cause); ++v) {
-        const diagnosis::VariantShare& variant = c.variants[static_cast<std::size_t>(v)];
-        if (variant.share < worth_telling_apart) continue;
-        Candidate way = c;
-        way.probability *= variant.share;
-        if (!(scale::variant_at(d, c.fault.cause, v) == c.fault.variant)) {
-            way.fault.variant = scale::variant_at(d, c.fault.cause, v);
-            way.fault.magnitude = variant.magnitude;
-            for (std::size_t k = 0; k < way.estimate.size(); ++k) {
-                way.estimate[k] = {variant.magnitude[k], variant.magnitude[k], variant.magnitude[k]};
-            }
-        }
-        ways.push_back(way);
-    }
-    if (ways.empty()) ways.push_back(c);
-    return ways;
-}
-
 DiagnosedSheet ranked(const scale::Description& d, const diagnosis::Sheet& sheet,
                       const diagnosis::Priors& priors, std::vector<double>& memory) {
     DiagnosedSheet result;
@@ -161,7 +138,8 @@ DiagnosedSheet rank_causes(const scale::Description& d, const diagnosis::Sheet& 
 }
 
 DiagnosedSheet diagnose_sheet(const scale::Description& d, const diagnosis::Sheet& sheet,
-                              const diagnosis::Priors& priors) {
+                              const diagnosis::Priors& priors, const CheckMinutes& minutes,
+                              const Workplace& from) {
     std::vector<double> memory = working_memory(d, sheet);
     DiagnosedSheet result = ranked(d, sheet, priors, memory);
     const Comparing comparing(d, sheet, result.outcome, memory);
@@ -216,14 +194,8 @@ DiagnosedSheet diagnose_sheet(const scale::Description& d, const diagnosis::Shee
 
     std::vector<int> ignored;
     for (int w = 0; w < result.outcome.wild_count; ++w) ignored.push_back(result.outcome.wild[w].reading);
-    std::vector<Candidate> about;
-    for (const Candidate& c : result.candidates) {
-        if (c.fault.cause == scale::Cause::unlisted || c.probability < worth_asking) continue;
-        for (const Candidate& way : each_way(d, c)) {
-            if (about.size() < most_about) about.push_back(way);
-        }
-    }
-    result.next = next_checks(d, sheet, about, ignored, listed_checks);
+    const std::vector<Candidate> about = open_question(d, result.candidates);
+    result.next = next_checks(d, sheet, about, ignored, listed_checks, minutes, from);
     if (result.next.size() > proposed_checks) {
         result.further.assign(result.next.begin() + proposed_checks, result.next.end());
         result.next.resize(proposed_checks);
@@ -235,7 +207,7 @@ DiagnosedSheet diagnose_sheet(const scale::Description& d, const diagnosis::Shee
             if (members.size() < most_about)
                 members.push_back(result.candidates[static_cast<std::size_t>(i)]);
         }
-        group.split_by = next_checks(d, sheet, members, ignored, 1);
+        group.split_by = next_checks(d, sheet, members, ignored, 1, minutes, from);
     }
     return result;
 }

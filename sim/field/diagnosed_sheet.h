@@ -71,9 +71,11 @@ struct DiagnosedSheet {
     bool fits_no_cause() const;
 };
 
-/// Diagnoses a sheet with the core's engine. Throws std::runtime_error when the engine cannot answer.
+/// Diagnoses a sheet with the core's engine; checks are proposed by these minutes, from what stands ready.
+/// Throws std::runtime_error when the engine cannot answer.
 DiagnosedSheet diagnose_sheet(const scale::Description& description, const diagnosis::Sheet& sheet,
-                              const diagnosis::Priors& priors);
+                              const diagnosis::Priors& priors, const CheckMinutes& minutes = {},
+                              const Workplace& from = {});
 
 /// Whether an explanation of `with` is no better than the wider uncertainty it comes with; `healthy` is the
 /// same reading beside a healthy scale's prediction.

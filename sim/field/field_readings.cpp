@@ -175,12 +175,19 @@ Reading FieldReadings::resistance(int position, Wire a, Wire b) {
     return r;
 }
 
-Reading FieldReadings::box_excitation() {
+Reading FieldReadings::excitation(diagnosis::ExcitationPlace place, int position) {
+    using diagnosis::ExcitationPlace;
     Reading r;
     r.quantity = Quantity::excitation;
     r.load = intended_;
-    r.place = diagnosis::ExcitationPlace::box;
-    const double volt = circuit::excitation_in_box_V(scale_.box(), scale_.ratios());
+    r.place = place;
+    r.cell = position;
+    const auto& ratios = scale_.ratios();
+    const double volt =
+        place == ExcitationPlace::cell
+            ? circuit::excitation_at_cell_V(scale_.box(), scale_.condition(), position, ratios)
+        : place == ExcitationPlace::box ? circuit::excitation_in_box_V(scale_.box(), ratios)
+                                        : circuit::excitation_at_indicator_V(scale_.box(), ratios);
     r.value = shown_to(volt * (1.0 + noise(instruments_.voltmeter)), voltmeter_step_V);
     return r;
 }

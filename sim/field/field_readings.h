@@ -30,7 +30,7 @@ class FieldReadings {
     diagnosis::Reading channel(int position);
     diagnosis::Reading lifted_signal(int position);
     diagnosis::Reading resistance(int position, scale::Wire a, scale::Wire b);
-    diagnosis::Reading box_excitation();
+    diagnosis::Reading excitation(diagnosis::ExcitationPlace place, int position = 0);
 
     mechanics::DeckError error() const { return scale_.error(); }
 

@@ -9,6 +9,7 @@
 #include "firmware/diagnosis/likelihood.h"
 #include "firmware/numbers/dense.h"
 #include "firmware/numbers/elementary.h"
+#include "sim/field/cause_and_place.h"
 #include "sim/field/possible_checks.h"
 
 namespace cornerbench::field {
@@ -44,31 +45,77 @@ double density(const Expectation& e, double y) {
     return numbers::exp(-0.5 * z * z) / e.deviation;
 }
 
-/// Bits that a number tells about which of several normals it came from.
-double bits_of_number(std::span<const double> shares, std::span<const Expectation> expected) {
+/// Whom to tell apart: each of them belongs to a class, and only the classes are to be told apart.
+struct Question {
+    std::vector<double> share;
+    std::vector<std::size_t> of_class;
+    std::vector<double> class_share;
+
+    double doubt_bits() const {
+        double bits = 0.0;
+        for (const double share_of : class_share) bits -= share_of * log2_of(share_of);
+        return bits;
+    }
+};
+
+/// One cause at one place is a class, whichever wire or arm it is; where there is only one class, each is its
+/// own.
+Question question_about(std::span<const Candidate> about) {
+    Question q;
+    double sum = 0.0;
+    for (const Candidate& c : about) sum += c.probability;
+    std::vector<std::size_t> first_of;
+    for (std::size_t k = 0; k < about.size(); ++k) {
+        q.share.push_back(about[k].probability / sum);
+        std::size_t c = 0;
+        while (c < first_of.size() && !same_cause_and_place(about[first_of[c]].fault, about[k].fault)) ++c;
+        if (c == first_of.size()) first_of.push_back(k);
+        q.of_class.push_back(c);
+    }
+    if (first_of.size() == 1) {
+        for (std::size_t k = 0; k < about.size(); ++k) q.of_class[k] = k;
+        first_of.resize(about.size());
+    }
+    q.class_share.assign(first_of.size(), 0.0);
+    for (std::size_t k = 0; k < about.size(); ++k) q.class_share[q.of_class[k]] += q.share[k];
+    return q;
+}
+
+/// Bits that a number tells about the class of the normal it came from.
+double bits_of_number(const Question& q, std::span<const Expectation> expected) {
     double bits = 0.0;
-    for (std::size_t k = 0; k < shares.size(); ++k) {
+    for (std::size_t k = 0; k < q.share.size(); ++k) {
+        const std::size_t mine = q.of_class[k];
         const auto told = [&](double z) {
             const double y = expected[k].mean + z * expected[k].deviation;
-            double mixture = 0.0;
-            for (std::size_t j = 0; j < shares.size(); ++j) mixture += shares[j] * density(expected[j], y);
-            return log2_of(density(expected[k], y) / mixture);
+            double all = 0.0;
+            double own = 0.0;
+            for (std::size_t j = 0; j < q.share.size(); ++j) {
+                const double part = q.share[j] * density(expected[j], y);
+                all += part;
+                if (q.of_class[j] == mine) own += part;
+            }
+            return log2_of(own / (q.class_share[mine] * all));
         };
         for (const auto& [z, weight] : hermite) {
-            bits += shares[k] * weight * (z == 0.0 ? told(0.0) : told(z) + told(-z));
+            bits += q.share[k] * weight * (z == 0.0 ? told(0.0) : told(z) + told(-z));
         }
     }
     return std::max(bits, 0.0);
 }
 
-double bits_of_look(std::span<const double> shares, std::span<const double> found_wrong) {
+double bits_of_look(const Question& q, std::span<const double> found_wrong) {
     double wrong = 0.0;
-    for (std::size_t k = 0; k < shares.size(); ++k) wrong += shares[k] * found_wrong[k];
+    std::vector<double> of_class(q.class_share.size(), 0.0);
+    for (std::size_t k = 0; k < q.share.size(); ++k) {
+        wrong += q.share[k] * found_wrong[k];
+        of_class[q.of_class[k]] += q.share[k] * found_wrong[k];
+    }
     double bits = 0.0;
-    for (std::size_t k = 0; k < shares.size(); ++k) {
-        const double p = found_wrong[k];
-        if (p > 0.0) bits += shares[k] * p * log2_of(p / wrong);
-        if (p < 1.0) bits += shares[k] * (1.0 - p) * log2_of((1.0 - p) / (1.0 - wrong));
+    for (std::size_t c = 0; c < of_class.size(); ++c) {
+        const double p = of_class[c] / q.class_share[c];
+        if (p > 0.0) bits += q.class_share[c] * p * log2_of(p / wrong);
+        if (p < 1.0) bits += q.class_share[c] * (1.0 - p) * log2_of((1.0 - p) / (1.0 - wrong));
     }
     return std::max(bits, 0.0);
 }
@@ -198,22 +245,18 @@ class Outlook {
 
 std::vector<NextCheck> next_checks(const scale::Description& d, const diagnosis::Sheet& sheet,
                                    std::span<const Candidate> about, std::span<const int> ignored, int most,
-                                   const CheckMinutes& minutes) {
-    std::vector<double> shares;
+                                   const CheckMinutes& minutes, const Workplace& from) {
     std::vector<Candidate> asked;
-    double sum = 0.0;
     for (const Candidate& c : about) {
         if (c.fault.cause == scale::Cause::unlisted || !(c.probability > 0.0)) continue;
         asked.push_back(c);
-        sum += c.probability;
     }
-    for (const Candidate& c : asked) shares.push_back(c.probability / sum);
     std::vector<NextCheck> checks;
     if (asked.size() < 2) return checks;
-    double doubt_bits = 0.0;
-    for (const double share : shares) doubt_bits -= share * log2_of(share);
+    const Question question = question_about(asked);
+    const double doubt_bits = question.doubt_bits();
 
-    std::vector<PossibleCheck> possible = possible_checks(d, sheet, minutes);
+    std::vector<PossibleCheck> possible = possible_checks(d, sheet, minutes, from);
     const std::size_t room =
         diagnosis::max_readings - std::min<std::size_t>(sheet.readings.size(), diagnosis::max_readings);
     if (possible.size() > room) possible.resize(room);
@@ -226,7 +269,7 @@ std::vector<NextCheck> next_checks(const scale::Description& d, const diagnosis:
         std::vector<Expectation> expected;
         for (const auto& all : by_candidate) expected.push_back(all[o]);
         const PossibleCheck& check = possible[outlook.check_of(o)];
-        NextCheck next{check.reading, check.minutes, bits_of_number(shares, expected), 0.0, {}, {}};
+        NextCheck next{check.reading, check.minutes, bits_of_number(question, expected), 0.0, {}, {}};
         for (const Expectation& e : expected) {
             next.expected.push_back(e.mean);
             next.deviation.push_back(e.deviation);
@@ -241,7 +284,7 @@ std::vector<NextCheck> next_checks(const scale::Description& d, const diagnosis:
         for (const Candidate& c : asked) {
             wrong.push_back(numbers::exp(diagnosis::log_inspection(not_so, c.fault)));
         }
-        checks.push_back({check.reading, check.minutes, bits_of_look(shares, wrong), 0.0, wrong, {}});
+        checks.push_back({check.reading, check.minutes, bits_of_look(question, wrong), 0.0, wrong, {}});
     }
     std::erase_if(checks, [](const NextCheck& c) { return c.bits < least_bits; });
     for (NextCheck& c : checks) c.of_doubt = std::min(c.bits / doubt_bits, 1.0);

@@ -4,23 +4,11 @@
 #include <vector>
 
 #include "firmware/diagnosis/diagnose.h"
+#include "sim/field/check_minutes.h"
 
 /// What to read next: for every reading that could still be taken, how much it is expected to tell, and in
 /// how many minutes.
 namespace cornerbench::field {
-
-/// Minutes that a reading takes one person with a test weight at hand: common practice, no source.
-struct CheckMinutes {
-    double move_weight = 4.0;      ///< set down somewhere else, settle, read
-    double decreasing = 6.0;       ///< the same, come down from a larger load
-    double lifted_signal = 5.0;    ///< open the box, lift four wires, read, land them again
-    double loaded_signal = 9.0;    ///< the same with the weight moved over the cell
-    double resistance = 4.0;       ///< lift the wires, one pair, land them again
-    double excitation = 3.0;       ///< open the box
-    double look_in_box = 3.0;      ///< wire colours, terminals, trims
-    double look_under_deck = 8.0;  ///< load arrow, gap at a support
-    double look_at_end = 2.0;      ///< end gaps
-};
 
 /// A reading worth taking.
 struct NextCheck {
@@ -36,9 +24,9 @@ struct NextCheck {
 
 /// Readings by expected information per minute, best first, at most `most`. `about` are the candidates to
 /// tell apart, with their probabilities (any scale); readings that tell less than a hundredth of a bit are
-/// left out. `ignored` are readings of the sheet that disagree with all others.
+/// left out. `ignored` are readings of the sheet that disagree with all others; `from` is what stands ready.
 std::vector<NextCheck> next_checks(const scale::Description& description, const diagnosis::Sheet& sheet,
                                    std::span<const diagnosis::Candidate> about, std::span<const int> ignored,
-                                   int most, const CheckMinutes& minutes = {});
+                                   int most, const CheckMinutes& minutes = {}, const Workplace& from = {});
 
 }  // namespace cornerbench::field

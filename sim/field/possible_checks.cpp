@@ -58,12 +58,12 @@ Load standing_at(const Place& place, double mass_kg) {
 }  // namespace
 
 std::vector<PossibleCheck> possible_checks(const scale::Description& d, const diagnosis::Sheet& sheet,
-                                           const CheckMinutes& minutes) {
+                                           const CheckMinutes& minutes, const Workplace& from) {
     std::vector<PossibleCheck> checks;
-    const auto add = [&](const Reading& reading, double takes) {
+    const auto add = [&](const Reading& reading) {
         const bool taken = std::any_of(sheet.readings.begin(), sheet.readings.end(),
                                        [&](const Reading& r) { return same_check(r, reading); });
-        if (!taken) checks.push_back({reading, takes});
+        if (!taken) checks.push_back({reading, minutes_of(reading, from, minutes)});
     };
     const auto quantity = [](Quantity of, int cell) {
         Reading r;
@@ -72,18 +72,18 @@ std::vector<PossibleCheck> possible_checks(const scale::Description& d, const di
         return r;
     };
     const double mass_kg = weight_at_hand_kg(d, sheet);
-    add(quantity(Quantity::weight, 0), minutes.move_weight);
+    add(quantity(Quantity::weight, 0));
     for (int i = 0; i < d.cell_count(); ++i) {
         Reading r = quantity(Quantity::weight, 0);
         r.load = standing_at(over_support(d.deck, i), mass_kg);
-        add(r, minutes.move_weight);
+        add(r);
         r.direction = Direction::decreasing;
-        add(r, minutes.decreasing);
+        add(r);
     }
     for (int s = 0; s < d.deck.sections; ++s) {
         Reading r = quantity(Quantity::weight, 0);
         r.load = standing_at(over_section(d.deck, s), mass_kg);
-        add(r, minutes.move_weight);
+        add(r);
     }
     constexpr Wire pairs[][2] = {{Wire::excitation_plus, Wire::excitation_minus},
                                  {Wire::signal_plus, Wire::signal_minus},
@@ -95,39 +95,38 @@ std::vector<PossibleCheck> possible_checks(const scale::Description& d, const di
                                  {Wire::excitation_plus, Wire::shield}};
     for (int i = 0; i < d.cell_count(); ++i) {
         Reading signal = quantity(Quantity::signal, i);
-        add(signal, minutes.lifted_signal);
+        add(signal);
         signal.load = standing_at(over_support(d.deck, i), mass_kg);
-        add(signal, minutes.loaded_signal);
+        add(signal);
         if (d.converter == scale::Converter::per_cell) {
             Reading channel = quantity(Quantity::channel, i);
-            add(channel, 1.0);
+            add(channel);
             channel.load = standing_at(over_support(d.deck, i), mass_kg);
-            add(channel, minutes.move_weight);
+            add(channel);
         }
         for (const auto& pair : pairs) {
             Reading ohms = quantity(Quantity::resistance, i);
             ohms.between_a = pair[0];
             ohms.between_b = pair[1];
-            add(ohms, minutes.resistance);
+            add(ohms);
         }
         Reading volts = quantity(Quantity::excitation, i);
         volts.place = ExcitationPlace::cell;
-        add(volts, minutes.excitation);
+        add(volts);
         for (const Look look :
              {Look::load_arrow, Look::wire_colours, Look::gap_at_support, Look::terminals, Look::trim}) {
             Reading seen = quantity(Quantity::inspection, i);
             seen.look = look;
-            const bool under = look == Look::load_arrow || look == Look::gap_at_support;
-            add(seen, under ? minutes.look_under_deck : minutes.look_in_box);
+            add(seen);
         }
     }
     Reading ends = quantity(Quantity::inspection, 0);
     ends.look = Look::end_gap;
-    add(ends, minutes.look_at_end);
+    add(ends);
     for (const ExcitationPlace place : {ExcitationPlace::box, ExcitationPlace::indicator}) {
         Reading volts = quantity(Quantity::excitation, 0);
         volts.place = place;
-        add(volts, minutes.excitation);
+        add(volts);
     }
     return checks;
 }

@@ -12,8 +12,9 @@ struct PossibleCheck {
     double minutes = 0.0;
 };
 
-/// Every reading that this scale allows and the sheet does not have yet.
+/// Every reading that this scale allows and the sheet does not have yet, with its minutes from there.
 std::vector<PossibleCheck> possible_checks(const scale::Description& description,
-                                           const diagnosis::Sheet& sheet, const CheckMinutes& minutes);
+                                           const diagnosis::Sheet& sheet, const CheckMinutes& minutes,
+                                           const Workplace& from);
 
 }  // namespace cornerbench::field

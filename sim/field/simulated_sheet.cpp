@@ -125,17 +125,24 @@ class Round {
 
 }  // namespace
 
+PreparedScale prepare_scale(const scale::Description& description, std::span<const scale::Fault> faults,
+                            std::uint64_t seed, const SheetSetting& setting) {
+    const Specimen specimen = draw_specimen(description, setting.history, setting.scatter, seed);
+    PreparedScale prepared{specimen.condition, specimen.calibration};
+    let_faults_come(description, faults, setting.scatter, seed, prepared.truth);
+    return prepared;
+}
+
 SimulatedSheet simulate_sheet(const scale::Description& description, std::span<const scale::Fault> faults,
                               std::uint64_t seed, const SheetPlan& plan, const SheetSetting& setting) {
-    const Specimen specimen = draw_specimen(description, setting.history, setting.scatter, seed);
+    const PreparedScale prepared = prepare_scale(description, faults, seed, setting);
     SimulatedSheet out;
     out.instruments = setting.instruments;
     out.zeroed = setting.zeroed;
     out.history = setting.history;
-    out.truth = specimen.condition;
-    let_faults_come(description, faults, setting.scatter, seed, out.truth);
+    out.truth = prepared.truth;
 
-    FieldReadings field(description, out.truth, specimen.calibration, setting.instruments, setting.noisy,
+    FieldReadings field(description, out.truth, prepared.calibration, setting.instruments, setting.noisy,
                         seed);
     if (setting.zeroed == diagnosis::Zeroed::now) field.zero();
     out.calibration = field.calibration();
@@ -144,7 +151,7 @@ SimulatedSheet simulate_sheet(const scale::Description& description, std::span<c
     Round round(field, out.truth, test_kg, out);
     if (plan.excitation) {
         round.unload();
-        round.write(field.box_excitation());
+        round.write(field.excitation(diagnosis::ExcitationPlace::box));
     }
     if (plan.corners || plan.sections || plan.returned) round.weigh(plan);
     if (plan.channels && description.converter == scale::Converter::per_cell) round.read_channels();

@@ -37,6 +37,15 @@ struct SheetSetting {
     bool noisy = true;
 };
 
+/// A specimen with its faults, and its calibration from before they came.
+struct PreparedScale {
+    scale::Condition truth;
+    weighing::ZeroAndSpan calibration;
+};
+
+PreparedScale prepare_scale(const scale::Description& description, std::span<const scale::Fault> faults,
+                            std::uint64_t seed, const SheetSetting& setting);
+
 struct SimulatedSheet {
     std::vector<diagnosis::Reading> readings;
     diagnosis::Instruments instruments;

@@ -4,6 +4,7 @@
 #include <cstdint>
 #include <span>
 
+#include "sim/field/cause_and_place.h"
 #include "sim/field/diagnosed_sheet.h"
 
 /// What came of the sheets of a trial, each by itself and all together.
@@ -35,9 +36,6 @@ struct SheetOutcome {
 
     friend bool operator==(const SheetOutcome&, const SheetOutcome&) = default;
 };
-
-/// True when both say the same cause at the same place; variants and magnitudes do not count.
-bool same_cause_and_place(const scale::Fault& a, const scale::Fault& b);
 
 /// What `ranked` makes of a sheet whose cause is `truth`.
 SheetOutcome outcome_of(std::uint64_t seed, const DiagnosedSheet& ranked, const scale::Fault& truth);

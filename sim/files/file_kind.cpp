@@ -34,6 +34,7 @@ constexpr Kind kinds[] = {
      "the program finds it by the scale's standard",
      {"corner_test", "stages", "edition"}},
     {FileKind::session, "a session", "'weigh --session' takes it", {"step", "surroundings"}},
+    {FileKind::minutes, "a file of minutes", "'diagnose --minutes' takes it", {"minutes"}},
 };
 
 std::string_view first_mark(const toml::table& root, const Kind& kind) {

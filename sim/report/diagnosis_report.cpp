@@ -302,9 +302,10 @@ void print_cautions(std::ostream& out, const field::DiagnosedSheet& found, const
     for (const field::Caution caution : cautions) print_wrapped(out, field::text_of(caution), 2);
 }
 
-void print_diagnosis(std::ostream& out, const files::SheetFile& sheet, const files::Priors& priors, bool json,
-                     const Style& style) {
-    const field::DiagnosedSheet found = field::diagnose_sheet(sheet.scale.description, sheet.sheet(), priors);
+void print_diagnosis(std::ostream& out, const files::SheetFile& sheet, const files::Priors& priors,
+                     const field::CheckMinutes& minutes, bool json, const Style& style) {
+    const field::DiagnosedSheet found =
+        field::diagnose_sheet(sheet.scale.description, sheet.sheet(), priors, minutes);
     if (json) {
         print_json(out, diagnosis_json(sheet, found));
         return;

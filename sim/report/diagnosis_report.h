@@ -10,8 +10,8 @@
 namespace cornerbench::report {
 
 /// Diagnoses the sheet and prints the answer: as text, or with `json` as the one JSON document.
-void print_diagnosis(std::ostream& out, const files::SheetFile& sheet, const files::Priors& priors, bool json,
-                     const Style& style);
+void print_diagnosis(std::ostream& out, const files::SheetFile& sheet, const files::Priors& priors,
+                     const field::CheckMinutes& minutes, bool json, const Style& style);
 
 /// The causes alone, as the text of the whole begins.
 void print_causes(std::ostream& out, const files::SheetFile& sheet, const field::DiagnosedSheet& found,
