@@ -14,6 +14,7 @@
 #include "sim/files/trial_file.h"
 #include "sim/report/reliability_chart.h"
 #include "sim/report/trial_report.h"
+#include "sim/report/visit_report.h"
 
 namespace cornerbench::cli {
 
@@ -29,6 +30,8 @@ struct Asked {
     std::uint64_t seed = 1;
     std::string readings = "all";
     bool healthy = false;
+    bool minutes = false;
+    std::string minutes_path;
 };
 
 struct AskedToMerge {
@@ -43,6 +46,7 @@ field::TrialSetting setting_of(const files::TrialQuestion& question) {
     setting.sheets = question.sheets;
     setting.first_seed = question.first_seed;
     setting.healthy = question.healthy;
+    setting.minutes = question.minutes;
     if (question.readings == "weights") {
         field::SheetPlan& plan = setting.plan;
         plan.excitation = plan.channels = plan.input_output = plan.insulation = false;
@@ -76,28 +80,55 @@ std::uint32_t checksum_or_stop(const std::string& path) {
 }
 
 /// What is printed is the same for a trial run at once and for one put together from its parts.
-void print(const files::TrialQuestion& question, const field::Trial& trial, const std::string& svg_path,
-           Session& session) {
+void print(const files::TrialPart& whole, const std::string& svg_path, Session& session) {
+    const std::string& scale = whole.question.scale;
+    const field::TrialSetting setting = setting_of(whole.question);
+    if (whole.question.kind == files::TrialKind::minutes) {
+        const field::VisitTrial trial = field::tally_visits(whole.visits);
+        session.json ? report::print_visits_json(session.out, scale, setting, trial)
+                     : report::print_visits(session.out, scale, setting, trial, session.style);
+        return;
+    }
+    const field::Trial trial = field::tally(whole.outcomes);
     if (!svg_path.empty()) {
         std::ostringstream picture;
-        report::draw_reliability(picture, question.scale, trial);
+        report::draw_reliability(picture, scale, trial);
         write_or_stop(svg_path, picture.str());
     }
-    const field::TrialSetting setting = setting_of(question);
-    session.json ? report::print_trial_json(session.out, question.scale, setting, trial)
-                 : report::print_trial(session.out, question.scale, setting, trial, session.style);
+    session.json ? report::print_trial_json(session.out, scale, setting, trial)
+                 : report::print_trial(session.out, scale, setting, trial, session.style);
+}
+
+void check_picture_or_stop(const files::TrialQuestion& question, const std::string& svg_path) {
+    if (question.kind == files::TrialKind::minutes && !svg_path.empty())
+        throw Stop(Exit::wrong_usage, "--svg: there is no picture of --minutes; valid: without one of them");
+}
+
+files::TrialQuestion question_of(const Asked& asked, const files::ScaleFile& scale) {
+    if (asked.minutes && asked.readings != "all")
+        throw Stop(
+            Exit::wrong_usage,
+            "--readings goes without --minutes: a visit begins with the weights and takes what it needs");
+    if (!asked.minutes && !asked.minutes_path.empty())
+        throw Stop(Exit::wrong_usage, "--minutes-of says how long checks take: it needs --minutes");
+    files::TrialQuestion question;
+    question.scale = scale.name;
+    question.scale_checksum = checksum_or_stop(asked.scale_path);
+    question.priors = priors_or_stop(asked.priors_path, scale.description);
+    question.sheets = asked.sheets;
+    question.first_seed = asked.seed;
+    question.healthy = asked.healthy;
+    question.readings = asked.readings;
+    if (asked.minutes) question.kind = files::TrialKind::minutes;
+    question.minutes = minutes_or_stop(asked.minutes_path);
+    check_picture_or_stop(question, asked.svg_path);
+    return question;
 }
 
 Exit measure(const Asked& asked, Session& session) {
     const files::ScaleFile scale = load_scale_or_stop(asked.scale_path);
     files::TrialPart part;
-    part.question = {scale.name,
-                     checksum_or_stop(asked.scale_path),
-                     priors_or_stop(asked.priors_path, scale.description),
-                     asked.sheets,
-                     asked.seed,
-                     asked.healthy,
-                     asked.readings};
+    part.question = question_of(asked, scale);
     part.shard = shard_or_stop(asked.shard, asked.sheets);
     if (part.shard.parts > 1 && asked.outcomes_path.empty())
         throw Stop(Exit::wrong_usage,
@@ -109,8 +140,14 @@ Exit measure(const Asked& asked, Session& session) {
         session.err << fmt::format("\r{} of {} sheets", done, here) << std::flush;
         if (done == here) session.err << "\r\x1b[K" << std::flush;
     };
-    part.outcomes = field::run_trial(scale.description, part.question.priors, setting_of(part.question),
-                                     part.shard, progress);
+    const field::TrialSetting setting = setting_of(part.question);
+    if (part.question.kind == files::TrialKind::minutes) {
+        part.visits =
+            field::run_visits(scale.description, part.question.priors, setting, part.shard, progress);
+    } else {
+        part.outcomes =
+            field::run_trial(scale.description, part.question.priors, setting, part.shard, progress);
+    }
     const std::chrono::duration<double> took = std::chrono::steady_clock::now() - start;
     spdlog::info("{:.3f} s, {:.1f} ms a sheet", took.count(), 1000.0 * took.count() / here);
     if (!asked.outcomes_path.empty()) {
@@ -118,7 +155,7 @@ Exit measure(const Asked& asked, Session& session) {
         files::write_trial_part(text, part);
         write_or_stop(asked.outcomes_path, text.str());
     }
-    if (part.shard.parts == 1) print(part.question, field::tally(part.outcomes), asked.svg_path, session);
+    if (part.shard.parts == 1) print(part, asked.svg_path, session);
     return Exit::done;
 }
 
@@ -151,10 +188,15 @@ std::vector<std::size_t> in_order_or_stop(const std::vector<files::TrialPart>& p
 Exit merge(const AskedToMerge& asked, Session& session) {
     std::vector<files::TrialPart> parts;
     for (const std::string& path : asked.paths) parts.push_back(load_trial_part_or_stop(path));
-    std::vector<field::SheetOutcome> outcomes;
-    for (const std::size_t i : in_order_or_stop(parts, asked.paths))
-        outcomes.insert(outcomes.end(), parts[i].outcomes.begin(), parts[i].outcomes.end());
-    print(parts.front().question, field::tally(outcomes), asked.svg_path, session);
+    files::TrialPart whole;
+    whole.question = parts.front().question;
+    check_picture_or_stop(whole.question, asked.svg_path);
+    for (const std::size_t i : in_order_or_stop(parts, asked.paths)) {
+        const files::TrialPart& part = parts[i];
+        whole.outcomes.insert(whole.outcomes.end(), part.outcomes.begin(), part.outcomes.end());
+        whole.visits.insert(whole.visits.end(), part.visits.begin(), part.visits.end());
+    }
+    print(whole, asked.svg_path, session);
     return Exit::done;
 }
 
@@ -174,6 +216,12 @@ void add_trial(CLI::App& app, Session& session) {
     add_seed(*command, asked->seed, "Of the first one (default 1); same seed, same result");
     command->add_flag("--healthy", asked->healthy,
                       "Every sheet from a sound scale: how often each kind of false alarm comes");
+    command->add_flag(
+        "--minutes", asked->minutes,
+        "Whole visits instead: how long until the diagnosis is sure by the proposed checks, and "
+        "how long by a textbook's fixed order");
+    command->add_option("--minutes-of", asked->minutes_path,
+                        "File (TOML) that says how long checks take: see 'cornerbench keys minutes'");
     command->add_option("--readings", asked->readings, "all (default) or weights")
         ->check(CLI::IsMember({"all", "weights"}));
     command->add_option(
@@ -186,6 +234,7 @@ void add_trial(CLI::App& app, Session& session) {
     command->footer(
         "Example:\n"
         "  cornerbench trial configs/scales/quarry-8.toml --sheets 20 --seed 1\n"
+        "  cornerbench trial configs/scales/sawmill-4.toml --minutes --sheets 20\n"
         "The same spread over two processes, to the same bytes:\n"
         "  for k in 1 2; do cornerbench trial configs/scales/quarry-8.toml \\\n"
         "      --sheets 20 --shard $k/2 --outcomes part-$k.json & done; wait\n"

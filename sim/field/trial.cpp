@@ -24,21 +24,26 @@ int TrialShard::end(int sheets) const {
     return boundary(sheets, number, parts);
 }
 
-std::vector<SheetOutcome> run_trial(const scale::Description& description, const diagnosis::Priors& priors,
-                                    const TrialSetting& setting, const TrialShard& shard,
-                                    const std::function<void(int)>& progress) {
+scale::Fault truth_of(const scale::Description& description, const diagnosis::Priors& priors,
+                      const TrialSetting& setting, std::uint64_t seed) {
+    if (setting.healthy) return {};
     diagnosis::Priors weights = priors;
     // What is on no list cannot be simulated from one.
     weights[static_cast<unsigned>(scale::index_of(scale::Cause::unlisted))] = 0.0;
+    RandomSource random(seed, cause_stream);
+    return draw_fault(description, weights, random);
+}
+
+std::vector<SheetOutcome> run_trial(const scale::Description& description, const diagnosis::Priors& priors,
+                                    const TrialSetting& setting, const TrialShard& shard,
+                                    const std::function<void(int)>& progress) {
     const int begin = shard.begin(setting.sheets);
     const int end = shard.end(setting.sheets);
     std::vector<SheetOutcome> outcomes;
     outcomes.reserve(static_cast<std::size_t>(end - begin));
     for (int i = begin; i < end; ++i) {
         const std::uint64_t seed = setting.first_seed + static_cast<std::uint64_t>(i);
-        RandomSource random(seed, cause_stream);
-        const scale::Fault truth =
-            setting.healthy ? scale::Fault{} : draw_fault(description, weights, random);
+        const scale::Fault truth = truth_of(description, priors, setting, seed);
         const SimulatedSheet sheet =
             simulate_sheet(description, {&truth, 1}, seed, setting.plan, setting.setting);
         try {

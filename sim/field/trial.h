@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "sim/field/check_minutes.h"
 #include "sim/field/simulated_sheet.h"
 #include "sim/field/trial_tally.h"
 
@@ -18,6 +19,7 @@ struct TrialSetting {
     bool healthy = false;  ///< every sheet from a sound scale, to count false alarms
     SheetPlan plan;
     SheetSetting setting;
+    CheckMinutes minutes;  ///< of visits only
 };
 
 /// One part of a trial that is spread over machines: number 1 to `parts`.
@@ -29,6 +31,10 @@ struct TrialShard {
     int begin(int sheets) const;
     int end(int sheets) const;
 };
+
+/// What is wrong with the scale of the sheet with number `seed`, drawn by the priors.
+scale::Fault truth_of(const scale::Description& description, const diagnosis::Priors& priors,
+                      const TrialSetting& setting, std::uint64_t seed);
 
 /// Runs one part of the trial, one outcome per sheet in the order of their seeds, which depend on nothing but
 /// the seed. `progress`, when given, hears the number of sheets done.

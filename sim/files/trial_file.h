@@ -9,11 +9,15 @@
 
 #include "firmware/diagnosis/diagnose.h"
 #include "sim/field/trial.h"
+#include "sim/field/visit_trial.h"
 #include "sim/files/file_error.h"
 
 /// The outcomes of a trial, or of one part of it, on disk: JSON with one line per sheet, so that parts run on
 /// many machines can be put together.
 namespace cornerbench::files {
+
+/// What is measured on each sheet: how causes are ranked, or how long a visit takes.
+enum class TrialKind : unsigned char { ranking, minutes };
 
 /// What was tried. Parts belong together when all of it is equal.
 struct TrialQuestion {
@@ -24,6 +28,8 @@ struct TrialQuestion {
     std::uint64_t first_seed = 1;
     bool healthy = false;
     std::string readings;  ///< "all" or "weights"
+    TrialKind kind = TrialKind::ranking;
+    field::CheckMinutes minutes;  ///< of visits
 
     friend bool operator==(const TrialQuestion&, const TrialQuestion&) = default;
 };
@@ -31,7 +37,8 @@ struct TrialQuestion {
 struct TrialPart {
     TrialQuestion question;
     field::TrialShard shard;
-    std::vector<field::SheetOutcome> outcomes;
+    std::vector<field::SheetOutcome> outcomes;  ///< of a ranking
+    std::vector<field::VisitCase> visits;       ///< of minutes
 };
 
 void write_trial_part(std::ostream& out, const TrialPart& part);

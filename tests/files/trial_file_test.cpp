@@ -44,6 +44,28 @@ files::TrialPart part(tests::Draw& draw) {
     return part;
 }
 
+/// The same of visits.
+files::TrialPart visits(tests::Draw& draw) {
+    files::TrialPart all = part(draw);
+    all.outcomes.clear();
+    all.question.kind = files::TrialKind::minutes;
+    all.question.minutes.move_weight = draw.uniform(0.1, 600.0);
+    all.question.minutes.read = draw.uniform(0.1, 600.0);
+    for (int i = all.shard.begin(20); i < all.shard.end(20); ++i) {
+        field::VisitCase visit;
+        visit.seed = all.question.first_seed + static_cast<std::uint64_t>(i);
+        visit.truth = static_cast<scale::Cause>(draw.integer(0, scale::cause_count - 1));
+        for (field::VisitOutcome* o : {&visit.plan, &visit.textbook}) {
+            o->end = static_cast<field::VisitEnd>(draw.integer(0, 4));
+            o->minutes = draw.uniform(0.0, 480.0);
+            o->checks = draw.integer(0, 200);
+            o->right = draw.chance(0.5);
+        }
+        all.visits.push_back(visit);
+    }
+    return all;
+}
+
 std::string text_of(const files::TrialPart& part) {
     std::ostringstream out;
     files::write_trial_part(out, part);
@@ -55,7 +77,7 @@ std::string text_of(const files::TrialPart& part) {
 TEST_CASE("A part of a trial comes back from its file to the last digit", "[files]") {
     tests::Draw draw(7);
     for (int trial = 0; trial < 50; ++trial) {
-        const files::TrialPart before = part(draw);
+        const files::TrialPart before = trial % 2 == 0 ? part(draw) : visits(draw);
         const auto after = files::parse_trial_part(text_of(before), "part.json");
         CAPTURE(files::to_string(after.errors));
         REQUIRE(after.value.has_value());
@@ -63,17 +85,19 @@ TEST_CASE("A part of a trial comes back from its file to the last digit", "[file
         CHECK(after.value->shard.number == 2);
         CHECK(after.value->shard.parts == 3);
         CHECK(after.value->outcomes == before.outcomes);
+        CHECK(after.value->visits == before.visits);
     }
 }
 
 TEST_CASE("A damaged part of a trial is refused or says what it says, and never crashes", "[files]") {
     tests::Draw draw(8);
-    const std::string whole = text_of(part(draw));
+    const std::string rankings = text_of(part(draw));
+    const std::string minutes = text_of(visits(draw));
     int refused = 0;
     for (int trial = 0; trial < 4000; ++trial) {
-        std::string text = whole;
+        std::string text = trial % 2 == 0 ? rankings : minutes;
         const int blows = draw.integer(1, 3);
-        for (int blow = 0; blow < blows; ++blow) {
+        for (int blow = 0; blow < blows && !text.empty(); ++blow) {
             const auto at = static_cast<std::size_t>(draw.integer(0, static_cast<int>(text.size()) - 1));
             switch (draw.integer(0, 3)) {
                 case 0:
@@ -100,7 +124,9 @@ TEST_CASE("A damaged part of a trial is refused or says what it says, and never 
         // What is taken is whole: every sheet of the part, in order, within its ranges.
         const files::TrialPart& taken = *loaded.value;
         const int begin = taken.shard.begin(taken.question.sheets);
-        REQUIRE(static_cast<int>(taken.outcomes.size()) == taken.shard.end(taken.question.sheets) - begin);
+        const auto sheets = taken.outcomes.size() + taken.visits.size();
+        REQUIRE(static_cast<int>(sheets) == taken.shard.end(taken.question.sheets) - begin);
+        for (const field::VisitCase& visit : taken.visits) CHECK(visit.plan.minutes >= 0.0);
         for (std::size_t i = 0; i < taken.outcomes.size(); ++i) {
             const field::SheetOutcome& o = taken.outcomes[i];
             CHECK(o.seed == taken.question.first_seed + static_cast<std::uint64_t>(begin) + i);
