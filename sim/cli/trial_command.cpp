@@ -9,12 +9,9 @@
 #include "sim/cli/commands.h"
 #include "sim/cli/loading.h"
 #include "sim/cli/seed_option.h"
+#include "sim/cli/trial_printing.h"
 #include "sim/cli/written_file.h"
 #include "sim/files/toml_text.h"
-#include "sim/files/trial_file.h"
-#include "sim/report/reliability_chart.h"
-#include "sim/report/trial_report.h"
-#include "sim/report/visit_report.h"
 
 namespace cornerbench::cli {
 
@@ -31,29 +28,11 @@ struct Asked {
     std::string readings = "all";
     bool healthy = false;
     bool minutes = false;
+    bool ranks = false;
     std::string minutes_path;
 };
 
-struct AskedToMerge {
-    std::vector<std::string> paths;
-    std::string svg_path;
-};
-
 constexpr int most_sheets = 1000000;
-
-field::TrialSetting setting_of(const files::TrialQuestion& question) {
-    field::TrialSetting setting;
-    setting.sheets = question.sheets;
-    setting.first_seed = question.first_seed;
-    setting.healthy = question.healthy;
-    setting.minutes = question.minutes;
-    if (question.readings == "weights") {
-        field::SheetPlan& plan = setting.plan;
-        plan.excitation = plan.channels = plan.input_output = plan.insulation = false;
-        plan.empty_signals = plan.loaded_signals = false;
-    }
-    return setting;
-}
 
 field::TrialShard shard_or_stop(const std::string& words, int sheets) {
     if (words.empty()) return {};
@@ -79,32 +58,10 @@ std::uint32_t checksum_or_stop(const std::string& path) {
     return storage::crc32c({bytes, text->size()});
 }
 
-/// What is printed is the same for a trial run at once and for one put together from its parts.
-void print(const files::TrialPart& whole, const std::string& svg_path, Session& session) {
-    const std::string& scale = whole.question.scale;
-    const field::TrialSetting setting = setting_of(whole.question);
-    if (whole.question.kind == files::TrialKind::minutes) {
-        const field::VisitTrial trial = field::tally_visits(whole.visits);
-        session.json ? report::print_visits_json(session.out, scale, setting, trial)
-                     : report::print_visits(session.out, scale, setting, trial, session.style);
-        return;
-    }
-    const field::Trial trial = field::tally(whole.outcomes);
-    if (!svg_path.empty()) {
-        std::ostringstream picture;
-        report::draw_reliability(picture, scale, trial);
-        write_or_stop(svg_path, picture.str());
-    }
-    session.json ? report::print_trial_json(session.out, scale, setting, trial)
-                 : report::print_trial(session.out, scale, setting, trial, session.style);
-}
-
-void check_picture_or_stop(const files::TrialQuestion& question, const std::string& svg_path) {
-    if (question.kind == files::TrialKind::minutes && !svg_path.empty())
-        throw Stop(Exit::wrong_usage, "--svg: there is no picture of --minutes; valid: without one of them");
-}
-
 files::TrialQuestion question_of(const Asked& asked, const files::ScaleFile& scale) {
+    if (asked.ranks && (asked.minutes || asked.healthy))
+        throw Stop(Exit::wrong_usage,
+                   "--ranks goes without --minutes and --healthy: it asks for magnitudes of faults alone");
     if (asked.minutes && asked.readings != "all")
         throw Stop(
             Exit::wrong_usage,
@@ -120,6 +77,7 @@ files::TrialQuestion question_of(const Asked& asked, const files::ScaleFile& sca
     question.healthy = asked.healthy;
     question.readings = asked.readings;
     if (asked.minutes) question.kind = files::TrialKind::minutes;
+    if (asked.ranks) question.kind = files::TrialKind::ranks;
     question.minutes = minutes_or_stop(asked.minutes_path);
     check_picture_or_stop(question, asked.svg_path);
     return question;
@@ -144,6 +102,8 @@ Exit measure(const Asked& asked, Session& session) {
     if (part.question.kind == files::TrialKind::minutes) {
         part.visits =
             field::run_visits(scale.description, part.question.priors, setting, part.shard, progress);
+    } else if (part.question.kind == files::TrialKind::ranks) {
+        part.ranks = field::run_ranks(scale.description, part.question.priors, setting, part.shard, progress);
     } else {
         part.outcomes =
             field::run_trial(scale.description, part.question.priors, setting, part.shard, progress);
@@ -155,53 +115,8 @@ Exit measure(const Asked& asked, Session& session) {
         files::write_trial_part(text, part);
         write_or_stop(asked.outcomes_path, text.str());
     }
-    if (part.shard.parts == 1) print(part, asked.svg_path, session);
+    if (part.shard.parts == 1) print_trial_whole(part, asked.svg_path, session);
     return Exit::done;
-}
-
-/// Index into `parts` of the file that holds each part.
-std::vector<std::size_t> in_order_or_stop(const std::vector<files::TrialPart>& parts,
-                                          const std::vector<std::string>& paths) {
-    const auto none = parts.size();
-    std::vector<std::size_t> order(static_cast<std::size_t>(parts.front().shard.parts), none);
-    for (std::size_t i = 0; i < parts.size(); ++i) {
-        if (!(parts[i].question == parts.front().question) ||
-            parts[i].shard.parts != parts.front().shard.parts)
-            throw Stop(Exit::impossible_file,
-                       fmt::format("{}: is a part of another trial than {}: scale, priors, sheets, seed, "
-                                   "readings and the number of parts must be the same",
-                                   paths[i], paths.front()));
-        std::size_t& place = order[static_cast<std::size_t>(parts[i].shard.number - 1)];
-        if (place != none)
-            throw Stop(Exit::impossible_file, fmt::format("{}: is part {} again, like {}", paths[i],
-                                                          parts[i].shard.number, paths[place]));
-        place = i;
-    }
-    for (std::size_t number = 0; number < order.size(); ++number)
-        if (order[number] == none)
-            throw Stop(Exit::impossible_file,
-                       fmt::format("part {} of {} is missing: run 'cornerbench trial' with --shard {}/{}",
-                                   number + 1, order.size(), number + 1, order.size()));
-    return order;
-}
-
-Exit merge(const AskedToMerge& asked, Session& session) {
-    std::vector<files::TrialPart> parts;
-    for (const std::string& path : asked.paths) parts.push_back(load_trial_part_or_stop(path));
-    files::TrialPart whole;
-    whole.question = parts.front().question;
-    check_picture_or_stop(whole.question, asked.svg_path);
-    for (const std::size_t i : in_order_or_stop(parts, asked.paths)) {
-        const files::TrialPart& part = parts[i];
-        whole.outcomes.insert(whole.outcomes.end(), part.outcomes.begin(), part.outcomes.end());
-        whole.visits.insert(whole.visits.end(), part.visits.begin(), part.visits.end());
-    }
-    print(whole, asked.svg_path, session);
-    return Exit::done;
-}
-
-void add_svg(CLI::App& command, std::string& path) {
-    command.add_option("--svg", path, "File for a picture: what was stated against what came true");
 }
 
 }  // namespace
@@ -222,6 +137,8 @@ void add_trial(CLI::App& app, Session& session) {
         "how long by a textbook's fixed order");
     command->add_option("--minutes-of", asked->minutes_path,
                         "File (TOML) that says how long checks take: see 'cornerbench keys minutes'");
+    command->add_flag("--ranks", asked->ranks,
+                      "Magnitudes instead: whether the true ones stand evenly in what is stated of them");
     command->add_option("--readings", asked->readings, "all (default) or weights")
         ->check(CLI::IsMember({"all", "weights"}));
     command->add_option(
@@ -230,30 +147,18 @@ void add_trial(CLI::App& app, Session& session) {
     command->add_option("--outcomes", asked->outcomes_path, "File for what came of every sheet (JSON)");
     command->add_option("--shard", asked->shard,
                         "K/N: only the K-th of N parts, for 'cornerbench merge'; needs --outcomes");
-    add_svg(*command, asked->svg_path);
+    command->add_option("--svg", asked->svg_path, svg_help);
     command->footer(
         "Example:\n"
         "  cornerbench trial configs/scales/quarry-8.toml --sheets 20 --seed 1\n"
         "  cornerbench trial configs/scales/sawmill-4.toml --minutes --sheets 20\n"
+        "  cornerbench trial configs/scales/sawmill-4.toml --ranks --sheets 1000 --svg ranks.svg\n"
         "The same spread over two processes, to the same bytes:\n"
         "  for k in 1 2; do cornerbench trial configs/scales/quarry-8.toml \\\n"
         "      --sheets 20 --shard $k/2 --outcomes part-$k.json & done; wait\n"
         "  cornerbench merge part-1.json part-2.json");
     command->callback(
         [asked, &session] { session.action = [asked, &session] { return measure(*asked, session); }; });
-}
-
-void add_merge(CLI::App& app, Session& session) {
-    auto asked = std::make_shared<AskedToMerge>();
-    CLI::App* command = app.add_subcommand("merge", "The parts of a trial put together");
-    command->add_option("parts", asked->paths, "Files that 'trial --shard --outcomes' wrote, in any order")
-        ->required();
-    add_svg(*command, asked->svg_path);
-    command->footer(
-        "Prints what 'cornerbench trial' would have printed without --shard, to the byte.\n"
-        "Example:\n  cornerbench merge part-1.json part-2.json");
-    command->callback(
-        [asked, &session] { session.action = [asked, &session] { return merge(*asked, session); }; });
 }
 
 }  // namespace cornerbench::cli

@@ -14,7 +14,7 @@ using Json = TrialJson;
 constexpr int format = 2;
 /// About two hundred thousand sheets.
 constexpr std::size_t largest_part_bytes = 64 * 1024 * 1024;
-constexpr const char* kind_names[] = {"ranking", "minutes"};
+constexpr const char* kind_names[] = {"ranking", "minutes", "ranks"};
 constexpr std::string_view valid_file = "valid: a file that 'cornerbench trial --outcomes' wrote";
 
 TrialKind kind_of(const Json& asked) {
@@ -92,6 +92,8 @@ TrialPart part_of(const Json& document) {
     const std::uint64_t first = part.question.first_seed + static_cast<std::uint64_t>(begin);
     if (part.question.kind == TrialKind::minutes) {
         read_lines(lines, first, part.visits);
+    } else if (part.question.kind == TrialKind::ranks) {
+        read_lines(lines, first, part.ranks);
     } else {
         read_lines(lines, first, part.outcomes);
     }
@@ -116,6 +118,8 @@ void write_trial_part(std::ostream& out, const TrialPart& part) {
         << ",\n\"outcomes\": [";
     if (q.kind == TrialKind::minutes) {
         write_lines(out, part.visits);
+    } else if (q.kind == TrialKind::ranks) {
+        write_lines(out, part.ranks);
     } else {
         write_lines(out, part.outcomes);
     }

@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "firmware/diagnosis/diagnose.h"
+#include "sim/field/magnitude_ranks.h"
 #include "sim/field/trial.h"
 #include "sim/field/visit_trial.h"
 #include "sim/files/file_error.h"
@@ -16,8 +17,9 @@
 /// many machines can be put together.
 namespace cornerbench::files {
 
-/// What is measured on each sheet: how causes are ranked, or how long a visit takes.
-enum class TrialKind : unsigned char { ranking, minutes };
+/// What is measured on each sheet: how causes are ranked, how long a visit takes, or where true magnitudes
+/// rank in their posteriors.
+enum class TrialKind : unsigned char { ranking, minutes, ranks };
 
 /// What was tried. Parts belong together when all of it is equal.
 struct TrialQuestion {
@@ -39,6 +41,7 @@ struct TrialPart {
     field::TrialShard shard;
     std::vector<field::SheetOutcome> outcomes;  ///< of a ranking
     std::vector<field::VisitCase> visits;       ///< of minutes
+    std::vector<field::RankCase> ranks;         ///< of ranks
 };
 
 void write_trial_part(std::ostream& out, const TrialPart& part);

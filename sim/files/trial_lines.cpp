@@ -120,4 +120,28 @@ void read_line(const TrialJson& line, field::VisitCase& visit) {
     visit.textbook = visit_of(line, "textbook");
 }
 
+TrialJson line_of(const field::RankCase& ranks) {
+    TrialJson line{{"seed", ranks.seed}, {"truth", scale::name_of(ranks.truth)}};
+    if (!ranks.answered) return line;
+    line["below"] = TrialJson::object();
+    for (const field::RankedMagnitude& m : ranks.magnitudes) line["below"][m.name] = m.share;
+    return line;
+}
+
+void read_line(const TrialJson& line, field::RankCase& ranks) {
+    constexpr std::size_t longest_name = 40;
+    ranks.seed = member<std::uint64_t>(line, "seed");
+    ranks.truth = cause(line, "truth");
+    const auto below = line.find("below");
+    ranks.answered = below != line.end();
+    if (!ranks.answered) return;
+    if (!below->is_object() || below->size() > scale::max_magnitudes)
+        throw Unfit(fmt::format("'below' = {} is no table of at most {} magnitudes", below->dump(),
+                                scale::max_magnitudes));
+    for (const auto& [name, share] : below->items()) {
+        if (name.size() > longest_name || !share.is_number()) throw Unfit("'below' holds no magnitude");
+        ranks.magnitudes.push_back({name, probability(*below, name.c_str())});
+    }
+}
+
 }  // namespace cornerbench::files

@@ -7,6 +7,7 @@
 #include <spdlog/fmt/fmt.h>
 #include <nlohmann/json.hpp>
 
+#include "sim/field/magnitude_ranks.h"
 #include "sim/field/trial_tally.h"
 #include "sim/field/visit_trial.h"
 
@@ -42,9 +43,11 @@ int count(const TrialJson& object, const char* name, int least, int most);
 
 TrialJson line_of(const field::SheetOutcome& outcome);
 TrialJson line_of(const field::VisitCase& visit);
+TrialJson line_of(const field::RankCase& ranks);
 
 /// Each throws `Unfit`.
 void read_line(const TrialJson& line, field::SheetOutcome& outcome);
 void read_line(const TrialJson& line, field::VisitCase& visit);
+void read_line(const TrialJson& line, field::RankCase& ranks);
 
 }  // namespace cornerbench::files

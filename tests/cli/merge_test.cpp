@@ -48,7 +48,8 @@ std::vector<std::string> trial(std::vector<std::string> more) {
 TEST_CASE("A trial put together from its parts is the trial run at once, to the byte", "[cli]") {
     const Folder folder;
     using Words = std::vector<std::string>;
-    for (const Words& kind : {Words{}, Words{"--healthy"}, Words{"--minutes", "--sheets", "5"}}) {
+    for (const Words& kind :
+         {Words{}, Words{"--healthy"}, Words{"--minutes", "--sheets", "5"}, Words{"--ranks"}}) {
         const bool draws = kind.empty() || kind.front() != "--minutes";
         const auto with = [&](Words more) {
             more.insert(more.end(), kind.begin(), kind.end());

@@ -66,6 +66,27 @@ files::TrialPart visits(tests::Draw& draw) {
     return all;
 }
 
+/// And of ranks.
+files::TrialPart ranks(tests::Draw& draw) {
+    files::TrialPart all = part(draw);
+    all.outcomes.clear();
+    all.question.kind = files::TrialKind::ranks;
+    for (int i = all.shard.begin(20); i < all.shard.end(20); ++i) {
+        field::RankCase c;
+        c.seed = all.question.first_seed + static_cast<std::uint64_t>(i);
+        c.truth = static_cast<scale::Cause>(draw.integer(0, scale::cause_count - 1));
+        c.answered = draw.chance(0.8);
+        if (c.answered) c.magnitudes.push_back({"kN_per_mm", draw.uniform(0.0, 1.0e-9)});
+        if (c.answered && draw.chance(0.3)) c.magnitudes.push_back({"limit_kN", draw.uniform(0.0, 1.0)});
+        all.ranks.push_back(c);
+    }
+    return all;
+}
+
+files::TrialPart part_of_any_kind(tests::Draw& draw, int number) {
+    return number % 3 == 0 ? part(draw) : number % 3 == 1 ? visits(draw) : ranks(draw);
+}
+
 std::string text_of(const files::TrialPart& part) {
     std::ostringstream out;
     files::write_trial_part(out, part);
@@ -77,7 +98,7 @@ std::string text_of(const files::TrialPart& part) {
 TEST_CASE("A part of a trial comes back from its file to the last digit", "[files]") {
     tests::Draw draw(7);
     for (int trial = 0; trial < 50; ++trial) {
-        const files::TrialPart before = trial % 2 == 0 ? part(draw) : visits(draw);
+        const files::TrialPart before = part_of_any_kind(draw, trial);
         const auto after = files::parse_trial_part(text_of(before), "part.json");
         CAPTURE(files::to_string(after.errors));
         REQUIRE(after.value.has_value());
@@ -86,16 +107,16 @@ TEST_CASE("A part of a trial comes back from its file to the last digit", "[file
         CHECK(after.value->shard.parts == 3);
         CHECK(after.value->outcomes == before.outcomes);
         CHECK(after.value->visits == before.visits);
+        CHECK(after.value->ranks == before.ranks);
     }
 }
 
 TEST_CASE("A damaged part of a trial is refused or says what it says, and never crashes", "[files]") {
     tests::Draw draw(8);
-    const std::string rankings = text_of(part(draw));
-    const std::string minutes = text_of(visits(draw));
+    const std::string whole[] = {text_of(part(draw)), text_of(visits(draw)), text_of(ranks(draw))};
     int refused = 0;
     for (int trial = 0; trial < 4000; ++trial) {
-        std::string text = trial % 2 == 0 ? rankings : minutes;
+        std::string text = whole[trial % 3];
         const int blows = draw.integer(1, 3);
         for (int blow = 0; blow < blows && !text.empty(); ++blow) {
             const auto at = static_cast<std::size_t>(draw.integer(0, static_cast<int>(text.size()) - 1));
@@ -124,7 +145,7 @@ TEST_CASE("A damaged part of a trial is refused or says what it says, and never 
         // What is taken is whole: every sheet of the part, in order, within its ranges.
         const files::TrialPart& taken = *loaded.value;
         const int begin = taken.shard.begin(taken.question.sheets);
-        const auto sheets = taken.outcomes.size() + taken.visits.size();
+        const auto sheets = taken.outcomes.size() + taken.visits.size() + taken.ranks.size();
         REQUIRE(static_cast<int>(sheets) == taken.shard.end(taken.question.sheets) - begin);
         for (const field::VisitCase& visit : taken.visits) CHECK(visit.plan.minutes >= 0.0);
         for (std::size_t i = 0; i < taken.outcomes.size(); ++i) {

@@ -1,0 +1,75 @@
+#include <memory>
+
+#include <spdlog/fmt/fmt.h>
+
+#include "sim/cli/commands.h"
+#include "sim/cli/loading.h"
+#include "sim/cli/trial_printing.h"
+
+namespace cornerbench::cli {
+
+namespace {
+
+struct AskedToMerge {
+    std::vector<std::string> paths;
+    std::string svg_path;
+};
+
+/// Index into `parts` of the file that holds each part.
+std::vector<std::size_t> in_order_or_stop(const std::vector<files::TrialPart>& parts,
+                                          const std::vector<std::string>& paths) {
+    const auto none = parts.size();
+    std::vector<std::size_t> order(static_cast<std::size_t>(parts.front().shard.parts), none);
+    for (std::size_t i = 0; i < parts.size(); ++i) {
+        if (!(parts[i].question == parts.front().question) ||
+            parts[i].shard.parts != parts.front().shard.parts)
+            throw Stop(Exit::impossible_file,
+                       fmt::format("{}: is a part of another trial than {}: scale, priors, sheets, seed, "
+                                   "readings and the number of parts must be the same",
+                                   paths[i], paths.front()));
+        std::size_t& place = order[static_cast<std::size_t>(parts[i].shard.number - 1)];
+        if (place != none)
+            throw Stop(Exit::impossible_file, fmt::format("{}: is part {} again, like {}", paths[i],
+                                                          parts[i].shard.number, paths[place]));
+        place = i;
+    }
+    for (std::size_t number = 0; number < order.size(); ++number)
+        if (order[number] == none)
+            throw Stop(Exit::impossible_file,
+                       fmt::format("part {} of {} is missing: run 'cornerbench trial' with --shard {}/{}",
+                                   number + 1, order.size(), number + 1, order.size()));
+    return order;
+}
+
+Exit merge(const AskedToMerge& asked, Session& session) {
+    std::vector<files::TrialPart> parts;
+    for (const std::string& path : asked.paths) parts.push_back(load_trial_part_or_stop(path));
+    files::TrialPart whole;
+    whole.question = parts.front().question;
+    check_picture_or_stop(whole.question, asked.svg_path);
+    for (const std::size_t i : in_order_or_stop(parts, asked.paths)) {
+        const files::TrialPart& part = parts[i];
+        whole.outcomes.insert(whole.outcomes.end(), part.outcomes.begin(), part.outcomes.end());
+        whole.visits.insert(whole.visits.end(), part.visits.begin(), part.visits.end());
+        whole.ranks.insert(whole.ranks.end(), part.ranks.begin(), part.ranks.end());
+    }
+    print_trial_whole(whole, asked.svg_path, session);
+    return Exit::done;
+}
+
+}  // namespace
+
+void add_merge(CLI::App& app, Session& session) {
+    auto asked = std::make_shared<AskedToMerge>();
+    CLI::App* command = app.add_subcommand("merge", "The parts of a trial put together");
+    command->add_option("parts", asked->paths, "Files that 'trial --shard --outcomes' wrote, in any order")
+        ->required();
+    command->add_option("--svg", asked->svg_path, svg_help);
+    command->footer(
+        "Prints what 'cornerbench trial' would have printed without --shard, to the byte.\n"
+        "Example:\n  cornerbench merge part-1.json part-2.json");
+    command->callback(
+        [asked, &session] { session.action = [asked, &session] { return merge(*asked, session); }; });
+}
+
+}  // namespace cornerbench::cli
