@@ -84,7 +84,8 @@ bool is_plain_name(const std::string& name) {
     return !name.empty();
 }
 
-/// Folders in which the vehicles that a sheet in `folder` names may lie, the nearest first.
+/// Folders in which the vehicles that a sheet in `folder` names may lie, the nearest first
+/// and the installed ones last.
 std::vector<std::filesystem::path> vehicle_folders(const std::filesystem::path& folder) {
     std::vector<std::filesystem::path> folders;
     std::error_code error;
@@ -93,9 +94,12 @@ std::vector<std::filesystem::path> vehicle_folders(const std::filesystem::path& 
         for (const char* sub : {"vehicles", "configs/vehicles"}) {
             if (std::filesystem::is_directory(here / sub, error)) folders.push_back(here / sub);
         }
-        if (!here.has_relative_path()) return folders;
+        if (!here.has_relative_path()) break;
         here = here.parent_path();
     }
+    const std::filesystem::path installed = std::filesystem::path(CORNERBENCH_DATA_DIR) / "vehicles";
+    if (std::filesystem::is_directory(installed, error)) folders.push_back(installed);
+    return folders;
 }
 
 /// Names of all vehicles in `folders`, in the order of the alphabet.
@@ -119,7 +123,8 @@ Loaded<Vehicle> load_vehicle_named(const std::string& name, const std::string& f
         if (std::filesystem::is_regular_file(candidate, error)) return load_vehicle(candidate.string());
     }
     std::string message =
-        "found neither beside the file that names it nor in a folder above it, nor under configs/";
+        "found neither beside the file that names it nor in a folder above it, nor under configs/, nor "
+        "where the program is installed";
     const std::vector<std::string> known = vehicles_in(folders);
     if (!known.empty()) message += "; " + nearest_or_all(name, {known.begin(), known.end()});
     Findings findings("vehicles/" + name + ".toml");

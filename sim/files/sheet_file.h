@@ -39,9 +39,8 @@ struct SheetSources {
 };
 
 /// Sources for a sheet that lies in `folder`: a scale or a vehicle's path counts from there. A vehicle
-/// without
-/// `.toml` is a name, looked for as `vehicles/NAME.toml` and `configs/vehicles/NAME.toml` in `folder`
-/// and in each folder above it.
+/// without `.toml` is a name, looked for as `vehicles/NAME.toml` and `configs/vehicles/NAME.toml` in `folder`
+/// and in each folder above it, then where the program is installed.
 SheetSources sources_beside(const std::string& folder);
 
 /// Reads the sheet at `path` and the files it names. All errors of all these files are reported at once.

@@ -13,6 +13,12 @@ namespace {
 
 constexpr Range axle_mass_kg{1.0, 1.0e5};
 constexpr Range axle_spacing_m{0.3, 30.0};
+constexpr Range braking_m_per_s2{0.1, 5.0};
+// Bodies on springs (common practice, no source).
+constexpr Range bounce_Hz{1.5, 4.0};
+constexpr Range bounce_damping{0.01, 0.7};
+// Beyond it a wheel would leave the deck.
+constexpr Range bounce_share{0.0, 0.5};
 
 void read_axle(const TableView& view, scale::MassUnit unit, Vehicle& vehicle) {
     view.unknown_keys(names_of(vehicle_keys(), "axle"));
@@ -55,6 +61,13 @@ Vehicle vehicle_of(const toml::table& root, Findings& findings) {
     } else if (!view.has("unit")) {
         view.missing("unit", one_of(unit_names));
     }
+    vehicle.braking_m_per_s2 =
+        view.number("braking_m_per_s2", braking_m_per_s2, range_text(braking_m_per_s2, "m/s2"));
+    vehicle.bounce_Hz = view.number("bounce_Hz", bounce_Hz, range_text(bounce_Hz, "Hz"));
+    vehicle.bounce_damping =
+        view.number("bounce_damping", bounce_damping, range_text(bounce_damping, "of the critical damping"));
+    vehicle.bounce_share =
+        view.number("bounce_share", bounce_share, range_text(bounce_share, "of the axle loads"));
     const auto axles = view.tables("axle");
     if (!view.has("axle")) view.missing("axle", "a list of tables, each begun by [[axle]]");
     if (axles.size() > static_cast<std::size_t>(max_axles)) {
@@ -82,6 +95,18 @@ const std::vector<PlainKey>& vehicle_keys() {
     static const std::vector<PlainKey> keys{
         {"", "name", "what people call it; required"},
         {"", "unit", "of every mass in this file, " + one_of(unit_names) + "; required"},
+        {"", "braking_m_per_s2",
+         "with which it comes to a stand; brakes harder where that would be too late; default 0.8; " +
+             range_text(braking_m_per_s2, "m/s2")},
+        {"", "bounce_Hz",
+         "at which the body swings on its springs; default 2.5; " + range_text(bounce_Hz, "Hz")},
+        {"", "bounce_damping",
+         "of that swing, as a share of the critical damping; default 0.12; " +
+             range_text(bounce_damping, "")},
+        {"", "bounce_share",
+         "by which share of its load each axle's force swings when the vehicle has come to a stand; "
+         "default: what road and deck's edge leave; " +
+             range_text(bounce_share, "")},
         {"", "axle",
          "the axles from the front, each begun by [[axle]]; at least one and at most " +
              std::to_string(max_axles)},

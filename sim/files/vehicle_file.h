@@ -1,5 +1,6 @@
 #pragma once
 
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -11,6 +12,10 @@
 ///
 ///     name = "Two-axle tipper, laden"
 ///     unit = "kg"                        # kg | t | lb
+///     braking_m_per_s2 = 0.5             # optional, and so are the next three
+///     bounce_Hz = 3.1
+///     bounce_damping = 0.1
+///     bounce_share = 0.04
 ///     [[axle]]                           # from the front
 ///     mass = 5600
 ///     [[axle]]
@@ -30,6 +35,14 @@ struct Vehicle {
     std::string path;
     std::string name;
     std::vector<Axle> axles;  ///< from the front, at least one
+
+    // What the file does not say is left to the yard.
+    std::optional<double> braking_m_per_s2{};
+    std::optional<double> bounce_Hz{};
+    std::optional<double> bounce_damping{};  ///< share of the critical one
+    /// Swing of the axles' forces when it has come to a stand, as a share of their loads; it dies away by the
+    /// damping.
+    std::optional<double> bounce_share{};
 
     double total_kg() const;
 };

@@ -10,6 +10,13 @@ namespace cornerbench::world {
 
 namespace {
 
+Suspension suspension_of(const files::Vehicle& vehicle, Suspension suspension) {
+    suspension.bounce_Hz = vehicle.bounce_Hz.value_or(suspension.bounce_Hz);
+    suspension.bounce_damping = vehicle.bounce_damping.value_or(suspension.bounce_damping);
+    if (vehicle.bounce_share) suspension.stop_share = vehicle.bounce_share;
+    return suspension;
+}
+
 /// A body that moves the weight by less than this share stands still.
 constexpr double unseen = 1.0e-8;
 
@@ -27,7 +34,7 @@ VehicleRide::VehicleRide(const files::Vehicle& vehicle, const Approach& approach
       facing_(approach.from == End::left ? 1.0 : -1.0),
       y_m_(approach.line_y_m.value_or(0.5 * d.deck.width_m)),
       step_s_(step_s),
-      suspension_(approach.suspension),
+      suspension_(suspension_of(vehicle, approach.suspension)),
       noise_(seed, vehicle_stream + number) {
     for (const files::Axle& axle : axles_) mass_kg_ += axle.mass_kg;
     double middle_m = 0.0;
@@ -55,7 +62,7 @@ VehicleRide::VehicleRide(const files::Vehicle& vehicle, const Approach& approach
     if (approach.stop_front_at_m) {
         const double stop =
             facing_ > 0.0 ? *approach.stop_front_at_m - first_x_m_ : last_x_m_ - *approach.stop_front_at_m;
-        journey_.stop_at(stop, approach.braking_m_per_s2);
+        journey_.stop_at(stop, vehicle.braking_m_per_s2.value_or(approach.braking_m_per_s2));
     }
     front_x_m_ = facing_ > 0.0 ? first_x_m_ - approach.starts_before_m : last_x_m_ + approach.starts_before_m;
 }
@@ -73,6 +80,14 @@ void VehicleRide::shake(double speed) {
     const double wave = 2.0 * numbers::pi * reference_wave_per_m;
     const double variance = 0.5 * wave * wave * suspension_.unevenness_m3 * speed * step_s_;
     bounce_.move_rest(std::sqrt(variance) * noise_.next());
+}
+
+void VehicleRide::swing_at_stop() {
+    if (!suspension_.stop_share) return;
+    const double w = 2.0 * numbers::pi * suspension_.bounce_Hz;
+    bounce_.stand_still();
+    // Released from where the spring carries so much more or less.
+    bounce_.move_rest(*suspension_.stop_share * gravity_ / (w * w));
 }
 
 void VehicleRide::climb(double speed, double along_m) {
@@ -96,12 +111,13 @@ void VehicleRide::step(double now_s) {
     if (quiet_ || gone_) return;
     const double along_m = journey_.position_m(now_s);
     const double speed = std::fabs(journey_.speed_m_per_s(now_s));
+    const bool stood = stands_;
     stands_ = journey_.stands(now_s);
 
     if (suspension_.bounce_Hz > 0.0) {
         shake(speed);
         climb(speed, along_m);
-        bounce_.step();
+        stands_ && !stood ? swing_at_stop() : bounce_.step();
     }
     if (suspension_.pitch_Hz > 0.0) {
         const double wanted = -journey_.acceleration_m_per_s2(now_s);

@@ -15,7 +15,8 @@ namespace cornerbench::world {
 
 enum class End : unsigned char { left, right };
 
-/// How a vehicle hangs in its springs (common practice, no source, but for the unevenness).
+/// How a vehicle hangs in its springs (common practice, no source, but for the unevenness). What its file
+/// says comes before this.
 struct Suspension {
     double bounce_Hz = 2.5;  ///< of the body, 1.5 to 4 in the yard; 0: no bounce
     double bounce_damping = 0.12;
@@ -27,15 +28,18 @@ struct Suspension {
     /// Of the deck: spectral density of displacement at 0.1 cycles per metre, m3. ISO 8608 class A, a very
     /// good road, is 16e-6 (from memory).
     double unevenness_m3 = 4.0e-6;
+    /// Swing of the axles' forces as a share of their loads, when it has come to a stand; without it, what
+    /// road and braking leave.
+    std::optional<double> stop_share{};
 
-    static Suspension rigid() { return {0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0}; }
+    static Suspension rigid() { return {0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, {}}; }
 };
 
 /// How a vehicle comes on.
 struct Approach {
     End from = End::left;
     double speed_m_per_s = 1.5;
-    double braking_m_per_s2 = 0.8;
+    double braking_m_per_s2 = 0.8;  ///< unless the vehicle's file says another
     /// Along the deck, of its front axle; without it the vehicle drives over.
     std::optional<double> stop_front_at_m{};
     /// Middle between its wheel tracks across the deck; without it the middle of the deck.
@@ -88,6 +92,7 @@ class VehicleRide {
   private:
     void shake(double speed);
     void climb(double speed, double along_m);
+    void swing_at_stop();
 
     std::vector<files::Axle> axles_;
     std::vector<double> pitch_share_;  ///< force per acceleration of braking, by axle

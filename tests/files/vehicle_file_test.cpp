@@ -56,6 +56,38 @@ TEST_CASE("All errors of a vehicle are reported at once") {
     CHECK(loaded.errors.size() == std::size(expected));
 }
 
+TEST_CASE("A vehicle's file says how it brakes and bounces, or leaves it to the yard") {
+    const std::string axle = "[[axle]]\nmass = 5000\n";
+    const std::string start = "name = \"truck\"\nunit = \"kg\"\n";
+    const auto plain = vehicle(start + axle);
+    REQUIRE(plain);
+    CHECK_FALSE(plain.value->braking_m_per_s2);
+    CHECK_FALSE(plain.value->bounce_Hz);
+    CHECK_FALSE(plain.value->bounce_damping);
+    CHECK_FALSE(plain.value->bounce_share);
+    const auto said = vehicle(
+        start + "braking_m_per_s2 = 0.5\nbounce_Hz = 4\nbounce_damping = 0.1\nbounce_share = 0\n" + axle);
+    INFO(to_string(said.errors));
+    REQUIRE(said);
+    CHECK(said.value->braking_m_per_s2 == 0.5);
+    CHECK(said.value->bounce_Hz == 4.0);
+    CHECK(said.value->bounce_damping == 0.1);
+    CHECK(said.value->bounce_share == 0.0);
+
+    require_only(vehicle(start + "bounce_Hz = 4.1\n" + axle),
+                 {ErrorKind::out_of_range, 3, "bounce_Hz", "at least 1.5 and at most 4 (Hz)"});
+    require_only(vehicle(start + "bounce_Hz = 1.4\n" + axle),
+                 {ErrorKind::out_of_range, 3, "bounce_Hz", "at least 1.5 and at most 4 (Hz)"});
+    require_only(vehicle(start + "bounce_damping = 1\n" + axle),
+                 {ErrorKind::out_of_range, 3, "bounce_damping", "at least 0.01 and at most 0.7"});
+    require_only(vehicle(start + "bounce_share = 0.6\n" + axle),
+                 {ErrorKind::out_of_range, 3, "bounce_share", "at most 0.5"});
+    require_only(vehicle(start + "braking_m_per_s2 = 0\n" + axle),
+                 {ErrorKind::out_of_range, 3, "braking_m_per_s2", "at least 0.1 and at most 5 (m/s2)"});
+    require_only(vehicle(start + "bounce_hz = 2\n" + axle),
+                 {ErrorKind::unknown_key, 3, "bounce_hz", "nearest is bounce_Hz"});
+}
+
 TEST_CASE("A vehicle has one to twelve axles") {
     const std::string start = "name = \"truck\"\nunit = \"kg\"\n";
     require_only(vehicle(start), {ErrorKind::missing_key, 0, "axle", "[[axle]]"});

@@ -87,6 +87,57 @@ TEST_CASE("after it has stopped, a vehicle bounces at its own frequency and come
     }
 }
 
+TEST_CASE("a vehicle swings at its stop as its file says, after the closed form", "[world]") {
+    // Released at rest, a damped swing goes through y = y0 e^(-zeta w t) (cos wd t + zeta w / wd sin wd t),
+    // whose second derivative is -w^2 y0 e^(-zeta w t) (cos wd t - zeta w / wd sin wd t): any textbook of
+    // vibration.
+    const scale::Description d = oracle::plain_scale(8);
+    for (const double frequency : {1.5, 2.7, 4.0}) {
+        for (const double damping : {0.01, 0.12, 0.7}) {
+            for (const double share : {0.0, 0.02, 0.3}) {
+                INFO(frequency << " Hz, damping " << damping << ", share " << share);
+                files::Vehicle truck = tipper();
+                truck.bounce_Hz = frequency;
+                truck.bounce_damping = damping;
+                truck.bounce_share = share;
+                world::Approach approach;
+                approach.stop_front_at_m = 12.0;
+                world::VehicleRide ride(truck, approach, d, 0.0, step_s, 5, 1);
+                double t = 0.0;
+                while (!ride.stands()) ride.step(t += step_s);
+                const double w = 2.0 * pi * frequency;
+                const double wd = w * std::sqrt(1.0 - damping * damping);
+                for (int n = 0; n < 300; ++n, ride.step(t += step_s)) {
+                    const double swung_s = n * step_s;
+                    const double swing = share * std::exp(-damping * w * swung_s) *
+                                         (std::cos(wd * swung_s) - damping * w / wd * std::sin(wd * swung_s));
+                    // All axles are on the deck: pitching takes nothing from the sum.
+                    REQUIRE(total_N(ride) / (25600.0 * d.gravity) - 1.0 == Approx(swing).margin(2.0e-8));
+                }
+            }
+        }
+    }
+}
+
+TEST_CASE("a vehicle brakes as its file says", "[world]") {
+    // 12.4 m of way from a metre in front of the deck: cruise, then v / a, over v^2 / 2a.
+    const scale::Description d = oracle::plain_scale(8);
+    for (const double braking : {0.2, 0.8, 3.0}) {
+        files::Vehicle truck = tipper();
+        truck.braking_m_per_s2 = braking;
+        world::Approach approach;
+        approach.speed_m_per_s = 1.5;
+        approach.stop_front_at_m = 11.0;
+        world::VehicleRide ride(truck, approach, d, 0.0, step_s, 5, 1);
+        double t = 0.0;
+        while (!ride.stands()) ride.step(t += step_s);
+        const double way_m = 11.0 + d.deck.overhang_m + 1.0;
+        const double due_s = (way_m - 0.5 * 1.5 * 1.5 / braking) / 1.5 + 1.5 / braking;
+        CHECK(t == Approx(due_s).margin(1.001 * step_s));
+        CHECK(ride.front_x_m() == Approx(11.0));
+    }
+}
+
 TEST_CASE("over time the axles press with the vehicle's weight", "[world]") {
     // Momentum: the mean force is the weight but for the body's change of momentum over the time.
     const scale::Description d = endless_deck();
