@@ -97,7 +97,12 @@ void Indicator::put_in_force(const storage::Kept& kept, Purpose purpose) {
     if (purpose != Purpose::calibration || !kept_.calibrated) return;
     weigher_.calibrate(kept_.calibration, kept_.corner_gain);
     // A zero out of the initial range is not taken: one is sought then, and none shown until it is found.
-    if (kept_.zero_known && !settings_.find_zero_at_power_on) (void)weigher_.keep_zero(kept_.zero_offset_kg);
+    const bool kept_zero =
+        kept_.zero_known && !settings_.find_zero_at_power_on && weigher_.keep_zero(kept_.zero_offset_kg);
+    if (!kept_zero) return;
+    if (kept_.zero_lost) weigher_.lose_zero();
+    lost_kept_ = kept_.zero_lost;
+    if (kept_.empty_known) weigher_.keep_empty(kept_.empty_ratio);
 }
 
 void Indicator::step() {
@@ -226,9 +231,28 @@ Refusal Indicator::calibration_point(double load_kg) {
     if (point_count_ == weighing::max_calibration_points) return Refusal::full;
     double ratio = 0.0;
     if (!weigher_.stable_ratio(ratio)) return Refusal::not_stable;
+    if (load_kg == 0.0) note_empty();
     points_[static_cast<std::size_t>(point_count_)] = {load_kg, ratio, 1.0};
     ++point_count_;
     return Refusal::none;
+}
+
+void Indicator::note_empty() {
+    empty_noted_ = channels() > 1;
+    for (int i = 0; i < channels() && empty_noted_; ++i) {
+        double ratio = 0.0;
+        empty_noted_ = weigher_.channel_ratio(i, ratio);
+        empty_ratio_[static_cast<std::size_t>(i)] = static_cast<float>(ratio);
+    }
+}
+
+void Indicator::keep_empty(storage::Kept& changed) const {
+    changed.empty_known = channels() > 1;
+    for (int i = 0; i < channels() && changed.empty_known; ++i) {
+        double ratio = 0.0;
+        changed.empty_known = weigher_.empty_ratio(i, ratio);
+        changed.empty_ratio[static_cast<std::size_t>(i)] = static_cast<float>(ratio);
+    }
 }
 
 Refusal Indicator::store_calibration(const weighing::CalibrationFit& fit) {
@@ -240,6 +264,9 @@ Refusal Indicator::store_calibration(const weighing::CalibrationFit& fit) {
     // The calibration's own zero: what stands on the deck now, a test weight perhaps, is not taken for one.
     changed.zero_known = true;
     changed.zero_offset_kg = 0.0;
+    changed.zero_lost = false;
+    changed.empty_known = empty_noted_;
+    changed.empty_ratio = empty_ratio_;
     ++changed.calibration_changes;
     return store(changed, Purpose::calibration);
 }
@@ -248,7 +275,7 @@ Refusal Indicator::calibrate() {
     if (const Refusal refusal = may_calibrate(); refusal != Refusal::none) return refusal;
     const auto points = std::span(points_).first(static_cast<std::size_t>(point_count_));
     const Refusal refusal = store_calibration(fit_calibration(points, settings_.calibration));
-    if (refusal == Refusal::none) point_count_ = 0;
+    if (refusal == Refusal::none) forget_points();
     return refusal;
 }
 
@@ -256,6 +283,7 @@ Refusal Indicator::calibrate_by_rating() {
     if (const Refusal refusal = may_calibrate(); refusal != Refusal::none) return refusal;
     double ratio = 0.0;
     if (!weigher_.stable_ratio(ratio)) return Refusal::not_stable;
+    note_empty();
     const auto cells = std::span(settings_.cells).first(static_cast<std::size_t>(settings_.cell_count));
     return store_calibration(weighing::rated_calibration(cells, settings_.converter, settings_.gravity, ratio,
                                                          settings_.calibration));
@@ -311,12 +339,21 @@ void Indicator::keep_moved_zero() {
     if (store_.saving() || !kept_.calibrated || !weigher_.zero_established()) return;
     const double moved_kg = std::fabs(weigher_.zero_offset_kg() - kept_.zero_offset_kg);
     const bool moved = !kept_.zero_known || moved_kg >= settings_.keep_zero_divisions * division_kg();
-    if (!zero_due_ && (!moved || now_us_ - zero_kept_us_ < settings_.keep_zero_us)) return;
+    const bool due = zero_due_ || (moved && now_us_ - zero_kept_us_ >= settings_.keep_zero_us);
+    // That zero is lost has to hold over a power cut, whatever stands on the deck then. Tried once, for a
+    // memory may fail.
+    const bool lost = weigher_.zero_lost();
+    if (!due && lost == lost_kept_) return;
     zero_due_ = false;
+    lost_kept_ = lost;
     storage::Kept changed = kept_;
-    changed.zero_known = true;
-    changed.zero_offset_kg = weigher_.zero_offset_kg();
-    zero_kept_us_ = now_us_;
+    changed.zero_lost = lost;
+    if (due) {
+        changed.zero_known = true;
+        changed.zero_offset_kg = weigher_.zero_offset_kg();
+        keep_empty(changed);
+        zero_kept_us_ = now_us_;
+    }
     (void)store(changed, Purpose::zero);
 }
 

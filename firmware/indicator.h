@@ -22,8 +22,8 @@ struct IndicatorSettings {
     scale::Converter converter = scale::Converter::summed;
     double gravity = scale::standard_gravity;
     diagnosis::CornerScale corners;
-    /// False: power comes on with the zero that was kept, so that a truck standing there is weighed. True:
-    /// what stands there, within the initial range, is zero.
+    /// False: power comes on with the zero that was kept, so that a truck standing there is weighed; a zero
+    /// that was lost before is lost still. True: what stands there, within the initial range, is zero.
     bool find_zero_at_power_on = false;
     /// How far the followed zero has to move from the kept one, and how long that has to be ago, before it is
     /// kept anew: memory wears out.
@@ -81,7 +81,10 @@ class Indicator final : public console::Instrument {
 
     console::Refusal calibration_point(double load_kg) override;
     int calibration_points() const override { return point_count_; }
-    void forget_points() override { point_count_ = 0; }
+    void forget_points() override {
+        point_count_ = 0;
+        empty_noted_ = false;
+    }
     console::Refusal calibrate() override;
     console::Refusal calibrate_by_rating() override;
     console::Refusal move_gravity(double from, double to) override;
@@ -117,6 +120,8 @@ class Indicator final : public console::Instrument {
     console::Refusal store(storage::Kept& changed, Purpose purpose);
     console::Refusal store_calibration(const weighing::CalibrationFit& fit);
     console::Refusal may_calibrate() const;
+    void note_empty();
+    void keep_empty(storage::Kept& changed) const;
     std::size_t read_channels(std::array<double, scale::max_cells>& kg) const;
 
     hal::Board board_;
@@ -131,10 +136,13 @@ class Indicator final : public console::Instrument {
     Purpose purpose_ = Purpose::nothing;
     bool started_ = false;
     std::int64_t zero_kept_us_ = 0;
-    bool zero_due_ = false;  ///< the zero key was pressed while something else was being stored
+    bool zero_due_ = false;   ///< the zero key was pressed while something else was being stored
+    bool lost_kept_ = false;  ///< that zero is lost, as it was last given to the memory
 
     std::array<weighing::CalibrationPoint, weighing::max_calibration_points> points_{};
     int point_count_ = 0;
+    std::array<float, scale::max_cells> empty_ratio_{};  ///< of each channel, when an empty deck was noted
+    bool empty_noted_ = false;
     weighing::CalibrationError calibration_error_ = weighing::CalibrationError::none;
 
     std::int64_t now_us_ = 0;

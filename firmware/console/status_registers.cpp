@@ -46,6 +46,8 @@ std::uint16_t questionable_condition(const weighing::Readout& readout, const Ins
         case NoWeight::samples_missing:
         case NoWeight::samples_stale:
         case NoWeight::code_stuck:
+        case NoWeight::cell_overloaded:
+        case NoWeight::cell_unloaded:
         case NoWeight::supply_low:
         case NoWeight::clock_stopped:
             bits |= questionable_signal;

@@ -19,6 +19,10 @@ struct Kept {
     std::array<double, scale::max_cells> corner_gain{};  ///< of each channel; 1 unless set
     bool zero_known = false;
     double zero_offset_kg = 0.0;  ///< from the calibration's zero
+    bool zero_lost = false;       ///< the deck came to rest below the range, and nobody has set zero since
+    /// Each channel's ratio on the empty deck, V/V, when zero was set last; nothing unless known.
+    bool empty_known = false;
+    std::array<float, scale::max_cells> empty_ratio{};
     scale::MassUnit unit = scale::MassUnit::kilogram;
     std::uint32_t calibration_changes = 0;
     std::uint32_t configuration_changes = 0;
@@ -27,7 +31,9 @@ struct Kept {
         return a.calibrated == b.calibrated && a.calibration.zero_ratio == b.calibration.zero_ratio &&
                a.calibration.kg_per_ratio == b.calibration.kg_per_ratio &&
                a.calibration.kg_per_ratio2 == b.calibration.kg_per_ratio2 && a.corner_gain == b.corner_gain &&
-               a.zero_known == b.zero_known && a.zero_offset_kg == b.zero_offset_kg && a.unit == b.unit &&
+               a.zero_lost == b.zero_lost && a.empty_known == b.empty_known &&
+               a.empty_ratio == b.empty_ratio && a.zero_known == b.zero_known &&
+               a.zero_offset_kg == b.zero_offset_kg && a.unit == b.unit &&
                a.calibration_changes == b.calibration_changes &&
                a.configuration_changes == b.configuration_changes;
     }

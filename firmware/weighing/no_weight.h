@@ -5,7 +5,8 @@
 /// Why no weight is shown.
 namespace cornerbench::weighing {
 
-/// In the order in which they are told when several hold: what lies nearest to the cells first.
+/// In the order in which they are told when several hold, but for the last two: what lies nearest to the
+/// cells first.
 enum class NoWeight : unsigned char {
     none,               ///< there is one
     reference_missing,  ///< no excitation on the sense wires
@@ -26,7 +27,9 @@ enum class NoWeight : unsigned char {
     no_initial_zero,  ///< power came on with a load that is too large to be a zero
     over_range,
     under_range,
-    zero_lost  ///< the deck came to rest below the range: until zero is set, nobody knows where zero is
+    zero_lost,  ///< the deck came to rest below the range: until zero is set, nobody knows where zero is
+    cell_overloaded,  ///< a cell gives more than its rated output: what lies on it is beyond its capacity
+    cell_unloaded     ///< a cell has lost most of its share of the deck's own weight, and no load explains it
 };
 
 /// In a few words, for panel and console; at most 23 characters.
@@ -72,6 +75,10 @@ constexpr std::string_view words(NoWeight why) {
             return "under range";
         case NoWeight::zero_lost:
             return "zero lost";
+        case NoWeight::cell_overloaded:
+            return "cell over capacity";
+        case NoWeight::cell_unloaded:
+            return "cell lost its dead load";
     }
     return "unknown";
 }

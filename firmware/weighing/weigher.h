@@ -18,6 +18,15 @@
 /// From the converter's frames to a readout: every step of the chain behind the converter, in order.
 namespace cornerbench::weighing {
 
+/// What one cell of a box with a channel for each can give. As made, nothing is looked at.
+struct CellLimits {
+    double most_V_per_V = 0.0;  ///< beyond it the cell carries more than its capacity; 0: not looked at
+    /// Of a load somewhere on the deck, the largest share by which it may lift this support.
+    double lifted_share = 0.0;
+    /// What its reading may lose on its own, by drift and settling; 0: not looked at.
+    double least_drop_kg = 0.0;
+};
+
 /// Fixed while the weigher lives. That the rules allow it is for their maker to see to (`zero_settings`,
 /// `check_settings`).
 struct WeigherSettings {
@@ -37,6 +46,8 @@ struct WeigherSettings {
     /// Channel whose cell stands across the deck, for one that is lost; used with `weigh_degraded` alone.
     std::array<std::int8_t, scale::max_cells> mate{};
     bool weigh_degraded = false;  ///< the rules let a weight without one cell be shown at all
+    /// Of the cell at each channel; not looked at with one channel.
+    std::array<CellLimits, hal::max_channels> cell{};
 };
 
 /// Answer to a key or a command.
@@ -66,6 +77,14 @@ class Weigher {
     /// Starts from a zero that was kept, instead of finding one: a load that stood on the deck at power-on is
     /// then weighed and not taken for zero. False when it lies out of range: the zero is sought.
     bool keep_zero(double offset_kg);
+
+    /// The deck came to rest below the range before power went: no weight until zero is set.
+    void lose_zero() { zero_lost_ = true; }
+    bool zero_lost() const { return zero_lost_; }
+
+    /// Each channel's ratio on the empty deck, V/V, when zero was set last.
+    void keep_empty(std::span<const float> ratios);
+    bool empty_ratio(int channel, double& ratio) const;
 
     /// Takes the next frame.
     void take(const hal::Frame& frame);
@@ -115,6 +134,8 @@ class Weigher {
     bool add_up(double& sum, bool& degraded) const;
     bool replace_lost(std::size_t lost, double& sum) const;
     void establish_zero();
+    void judge_cells();
+    bool lost_dead_load(std::size_t channel) const;
     void note_empty();
     void interrupt();
     void show_nothing(NoWeight why, int channel);
@@ -143,6 +164,8 @@ class Weigher {
     std::array<double, hal::max_channels> empty_{};  ///< each channel's sum when zero was set
     bool empty_known_ = false;
 
+    NoWeight cell_why_ = NoWeight::none;  ///< what is wrong with a cell, by the newest outputs
+    std::int32_t cell_channel_ = -1;
     NoWeight latest_ = NoWeight::starting;  ///< of the newest frame
     std::int32_t latest_channel_ = -1;
     bool started_ = false;  ///< a valid output has come since power-on

@@ -268,7 +268,7 @@ constexpr ScaleKey keys[] = {
     number("indicator", "source_ohm", "ohm", 1.0, {1.0e-4, 100.0, true},
            in_description<&Description::source_ohm>, "inside the excitation supply, in each pole"),
     in_time_only(integer("indicator", "bits", {8.0, 32.0}, in_description<&Description::converter_bits>,
-                         "of the converter")),
+                         "of the converter; weigh and live refuse too few codes to a division")),
     number("indicator", "full_scale_mV_per_V", "mV/V", 1.0e-3, {0.1, 100.0},
            in_description<&Description::full_scale_V_per_V>, "at which the converter saturates, either sign"),
     in_time_only(number("indicator", "rate_Hz", "Hz", 1.0, {0.1, 1.0e5},

@@ -21,6 +21,7 @@ using report::Tone;
 constexpr std::size_t state_column = 52;
 constexpr std::size_t near_column = 40;
 constexpr int bar_length = 16;
+constexpr const char* over_capacity = "! OVER CAPACITY!";
 constexpr int most_sections = scale::max_cells / 2;
 
 /// Text behind `column` of a line, which is filled up with blanks.
@@ -169,7 +170,8 @@ std::string Panel::cell(int support, bool chosen) {
     const auto full =
         static_cast<std::size_t>(std::clamp(std::lround(share * bar_length), 0L, long{bar_length}));
     std::string bar = std::string(full, '#') + std::string(bar_length - full, '.');
-    if (share > 1.0) bar.back() = '!';
+    // As long as the bar.
+    if (share > 1.0) bar = over_capacity;
     std::string text =
         fmt::format("{}{:>2} {} [{}]{:>4.0f} %", chosen ? '>' : ' ', support + 1,
                     yard_.weight_over(support) ? 'W' : ' ', bar, std::clamp(100.0 * share, -99.0, 999.0));

@@ -104,10 +104,25 @@ std::string Yard::shown() const {
 
 void Yard::frame() {
     keys_.empty() ? virtual_.frame() : press_next();
+    look_at_cells();
     if (vehicle_ == 0 || virtual_.world().vehicle(vehicle_) != nullptr) return;
     vehicle_ = 0;
     leaving_ = false;
     note(vehicle_file_.name + " has left");
+}
+
+void Yard::look_at_cells() {
+    const scale::Description& d = scale_.description;
+    const world::Supports cell_N = virtual_.world().truth().cell_N;
+    for (std::size_t i = 0; i < static_cast<std::size_t>(d.cell_count()); ++i) {
+        const double share = cell_N[i] / (d.cells[i].capacity_kg * scale::standard_gravity);
+        const std::uint32_t bit = 1u << i;
+        // A little less, lest noise and bounce say it twice.
+        const bool over = (overloaded_ & bit) != 0 ? share > 0.99 : share > 1.0;
+        if (over && (overloaded_ & bit) == 0)
+            note(fmt::format("cell {} is over its capacity, {:.0f} %", i + 1, 100.0 * share));
+        overloaded_ = over ? overloaded_ | bit : overloaded_ & ~bit;
+    }
 }
 
 bool Yard::vehicle_there() const {
@@ -151,6 +166,8 @@ void Yard::move_vehicle() {
 }
 
 void Yard::inject(const scale::Fault& fault, const std::string& words) {
+    if (const std::string why = virtual_.refuses(fault); !why.empty())
+        return note("no fault: " + words + ": " + why);
     faults_.push_back(virtual_.world().inject({fault, {}}));
     came(words);
 }

@@ -82,6 +82,7 @@ class Yard {
     void press(hal::Key key);
     void press_next();
     void hear(hal::Key key);
+    void look_at_cells();
     void inject(const scale::Fault& fault, const std::string& words);
     void came(const std::string& fault_words);
 
@@ -101,7 +102,8 @@ class Yard {
     std::vector<std::string> fault_words_;
     bool seal_open_ = false;
     std::uint64_t cuts_ = 0;
-    std::deque<hal::Key> keys_;  ///< to be pressed, one a frame
+    std::uint32_t overloaded_ = 0;  ///< one bit per cell
+    std::deque<hal::Key> keys_;     ///< to be pressed, one a frame
 };
 
 }  // namespace cornerbench::live

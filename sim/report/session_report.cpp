@@ -3,10 +3,12 @@
 #include <algorithm>
 #include <cmath>
 #include <string>
+#include <vector>
 
 #include <spdlog/fmt/fmt.h>
 
 #include "sim/files/mass_unit.h"
+#include "sim/report/corner_json.h"
 #include "sim/report/corner_words.h"
 #include "sim/report/json_document.h"
 #include "sim/report/table.h"
@@ -35,6 +37,14 @@ std::string clock_words(double t_s) {
     if (seconds >= 3600)
         return fmt::format("{}:{:02}:{:02}", seconds / 3600, seconds / 60 % 60, seconds % 60);
     return fmt::format("{}:{:02}.{}", seconds / 60, seconds % 60, tenths % 10);
+}
+
+/// Numbers of the cells whose bits are set.
+std::vector<int> cells_of(std::uint32_t bits) {
+    std::vector<int> cells;
+    for (int i = 0; i < scale::max_cells; ++i)
+        if ((bits >> static_cast<unsigned>(i) & 1u) != 0) cells.push_back(i + 1);
+    return cells;
 }
 
 void print_events(std::ostream& out, const SessionRecord& record, const Style& style) {
@@ -77,6 +87,23 @@ void print_tickets(std::ostream& out, const SessionRecord& record, const MassWor
     if (record.tickets.size() > most_ticket_rows)
         print_wrapped(out, fmt::format("{} more; --json has all.", record.tickets.size() - most_ticket_rows),
                       2);
+}
+
+/// What a summed box cannot see, and one with a channel for each cell refuses to weigh with.
+void print_overloads(std::ostream& out, const SessionRecord& record, const Style& style) {
+    std::vector<std::string> cells;
+    for (std::size_t i = 0; i < record.most_share.size(); ++i) {
+        if (record.most_share[i] > 1.0)
+            cells.push_back(fmt::format("cell {} over its capacity, {:.0f} % at most", i + 1,
+                                        100.0 * record.most_share[i]));
+    }
+    if (cells.empty()) return;
+    const auto tickets = std::count_if(record.tickets.begin(), record.tickets.end(),
+                                       [](const Printed& p) { return p.over_capacity != 0; });
+    print_wrapped(out,
+                  style(Tone::bad, "Overloaded") +
+                      fmt::format(": {}; {} printed meanwhile.", fmt::join(cells, "; "), tickets),
+                  2);
 }
 
 void print_sums(std::ostream& out, const SessionRecord& record, const MassWords& words) {
@@ -126,6 +153,7 @@ void print_session(std::ostream& out, const SessionRecord& record, const MassWor
         print_tickets(out, record, words, style);
         print_sums(out, record, words);
     }
+    print_overloads(out, record, style);
     if (!record.corner_check.empty()) {
         out << '\n' << style(Tone::strong, "The box's own corner check") << '\n';
         print_wrapped(out, record.corner_check, 2);
@@ -162,19 +190,26 @@ void print_session_json(std::ostream& out, const SessionRecord& record, const Ma
                                        {"limit", words.in_unit(p.limit_kg)},
                                        {"within", p.within()},
                                        {"degraded", p.degraded},
+                                       {"over_capacity", cells_of(p.over_capacity)},
                                        {"waited_s", to_ms(p.waited_s)}});
-    document["corner_check"] = record.corner_check.empty() ? Json(nullptr) : Json(record.corner_check);
+    document["corner_check"] = record.corner_report ? corner_json(*record.corner_report) : Json(nullptr);
+    document["over_capacity"] = Json::array();
+    for (std::size_t i = 0; i < record.most_share.size(); ++i) {
+        if (record.most_share[i] > 1.0)
+            document["over_capacity"].push_back({{"cell", i + 1}, {"most_share", record.most_share[i]}});
+    }
     print_json(out, document);
 }
 
 void print_session_csv(std::ostream& out, const SessionRecord& record, const MassWords& words) {
-    out << "t_s,on_deck_" << words.unit() << ",shown_" << words.unit() << ",no_weight,stable,degraded\r\n";
+    out << "t_s,on_deck_" << words.unit() << ",shown_" << words.unit()
+        << ",no_weight,stable,degraded,over_capacity\r\n";
     for (const TracePoint& p : record.trace) {
         const bool has = p.shows_weight();
         out << fmt::format("{:.1f},{:g},", p.t_s, words.in_unit(p.true_kg));
         if (has) out << fmt::format("{:g}", words.in_unit(p.shown_kg));
         out << ',' << p.no_weight() << ',' << (has && p.stable ? 1 : 0) << ',' << (has && p.degraded ? 1 : 0)
-            << "\r\n";
+            << ',' << fmt::format("{}", fmt::join(cells_of(p.over_capacity), " ")) << "\r\n";
     }
 }
 

@@ -8,6 +8,7 @@
 #include <spdlog/fmt/fmt.h>
 
 #include "sim/report/svg_text.h"
+#include "sim/report/thin_line.h"
 
 namespace cornerbench::report {
 
@@ -166,27 +167,20 @@ void Picture::draw_marks() {
 }
 
 void Picture::draw_truth() {
-    out_ << "<path class=\"truth\" d=\"";
-    bool first = true;
-    for (const TracePoint& p : record_.trace) {
-        out_ << fmt::format("{}{:.1f} {:.1f}", first ? 'M' : 'L', x(p.t_s), y(in_unit(p.true_kg)));
-        first = false;
-    }
-    out_ << "\"/>\n";
+    ThinLine line;
+    for (const TracePoint& p : record_.trace) line.draw_to(x(p.t_s), y(in_unit(p.true_kg)));
+    out_ << "<path class=\"truth\" d=\"" << line.take() << "\"/>\n";
 }
 
 void Picture::draw_shown() {
-    out_ << "<path class=\"shown\" d=\"";
-    bool pen_down = false;
+    ThinLine line;
     for (const TracePoint& p : record_.trace) {
-        if (!p.shows_weight()) {
-            pen_down = false;
-            continue;
-        }
-        out_ << fmt::format("{}{:.1f} {:.1f}", pen_down ? 'L' : 'M', x(p.t_s), y(in_unit(p.shown_kg)));
-        pen_down = true;
+        if (p.shows_weight())
+            line.draw_to(x(p.t_s), y(in_unit(p.shown_kg)));
+        else
+            line.lift();
     }
-    out_ << "\"/>\n";
+    out_ << "<path class=\"shown\" d=\"" << line.take() << "\"/>\n";
 }
 
 void Picture::draw_legend() {

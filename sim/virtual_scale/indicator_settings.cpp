@@ -2,6 +2,7 @@
 
 #include <cmath>
 
+#include "firmware/mechanics/deck.h"
 #include "firmware/scale/numbering.h"
 #include "sim/virtual_scale/box_identity.h"
 
@@ -19,6 +20,47 @@ double least_channel_V_per_V(const scale::Description& d) {
         least = std::fmin(least, -2.0 * cell.zero_tolerance * cell.rated_output_V_per_V);
     }
     return least;
+}
+
+/// Of a load anywhere on the deck, the largest share that it lifts each support by, with half as much again:
+/// stiffnesses are known to so much.
+std::array<double, scale::max_cells> lifted_shares(const scale::Description& d) {
+    constexpr int places_along = 32;
+    constexpr int places_across = 8;
+    const mechanics::DeckModel deck(scale::sound_condition(d));
+    mechanics::ContactMemory memory = deck.slack_when_empty();
+    const mechanics::DeckModel::Influence influence = deck.influence(deck.settle({}, memory));
+    const double first_m = d.deck.section_x_m[0] - d.deck.overhang_m;
+    const double last_m =
+        d.deck.section_x_m[static_cast<std::size_t>(d.deck.sections - 1)] + d.deck.overhang_m;
+    std::array<double, scale::max_cells> lifted{};
+    for (int along = 0; along <= places_along; ++along) {
+        for (int across = 0; across <= places_across; ++across) {
+            const auto shares =
+                mechanics::node_shares(d.deck, first_m + (last_m - first_m) * along / places_along,
+                                       d.deck.width_m * across / places_across);
+            for (std::size_t i = 0; i < static_cast<std::size_t>(d.cell_count()); ++i) {
+                double share = 0.0;
+                for (std::size_t node = 0; node < static_cast<std::size_t>(d.cell_count()); ++node)
+                    share += influence[i][node] * shares[node];
+                lifted[i] = std::fmax(lifted[i], -1.5 * share);
+            }
+        }
+    }
+    return lifted;
+}
+
+/// Rated output with its tolerance, and the zero balance beside it: a sound cell within its capacity gives no
+/// more. A cell's reading drifts and settles by less than its zero tolerance.
+void limit_cells(const scale::Description& d, weighing::WeigherSettings& settings) {
+    const std::array<double, scale::max_cells> lifted = lifted_shares(d);
+    for (int i = 0; i < d.cell_count(); ++i) {
+        const auto at = static_cast<std::size_t>(i);
+        const scale::Cell& cell = d.cells[at];
+        settings.cell[at] = {
+            cell.rated_output_V_per_V * (1.0 + cell.rated_output_tolerance + cell.zero_tolerance), lifted[at],
+            cell.zero_tolerance * cell.capacity_kg};
+    }
 }
 
 weighing::PartialRanges partial_ranges(const scale::Description& d) {
@@ -43,6 +85,7 @@ weighing::WeigherSettings weigher_settings(const scale::Description& d, const we
     const double codes_per_ratio = std::ldexp(1.0, d.converter_bits - 1) / d.full_scale_V_per_V;
     settings.samples.stuck_frames = weighing::stuck_frames_for(settings.noise_V_per_V * codes_per_ratio);
     if (d.converter == scale::Converter::per_cell) settings.samples.least_V_per_V = least_channel_V_per_V(d);
+    if (d.converter == scale::Converter::per_cell) limit_cells(d, settings);
     settings.zero = weighing::zero_settings(rules);
     settings.range = weighing::range_settings(rules);
     settings.weigh_degraded = rules.degraded_weight;

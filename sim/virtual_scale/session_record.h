@@ -1,10 +1,13 @@
 #pragma once
 
+#include <array>
 #include <cstdint>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
 
+#include "firmware/diagnosis/corner_report.h"
 #include "firmware/weighing/readout.h"
 
 /// What came of a session: everything that a report needs.
@@ -17,8 +20,9 @@ struct TracePoint {
     weighing::NoWeight why = weighing::NoWeight::none;
     double shown_kg = 0.0;  ///< gross as shown, rounded; nothing while `why` says that there is none
     bool stable = false;
-    bool dark = false;      ///< no power: nothing is shown, the reason included
-    bool degraded = false;  ///< without one cell: not for trade
+    bool dark = false;                ///< no power: nothing is shown, the reason included
+    bool degraded = false;            ///< without one cell: not for trade
+    std::uint32_t over_capacity = 0;  ///< one bit per cell that truly carries more than its capacity
 
     bool shows_weight() const { return !dark && why == weighing::NoWeight::none; }
     /// Why there is no weight, in words; empty with one.
@@ -41,9 +45,10 @@ struct Printed {
     double tare_kg = 0.0;
     double net_kg = 0.0;
     double true_kg = 0.0;
-    double limit_kg = 0.0;  ///< largest error in service by the scale's standard
-    double waited_s = 0.0;  ///< from the moment the load stood still to the stable weight
-    bool degraded = false;  ///< without one cell: not for trade
+    double limit_kg = 0.0;            ///< largest error in service by the scale's standard
+    double waited_s = 0.0;            ///< from the moment the load stood still to the stable weight
+    bool degraded = false;            ///< without one cell: not for trade
+    std::uint32_t over_capacity = 0;  ///< one bit per cell that truly carries more than its capacity
     /// Error of the rounded weight is within the limit.
     bool within() const {
         const double error = gross_kg - true_kg;
@@ -66,6 +71,9 @@ struct SessionRecord {
     bool well = true;
     /// False when a part of the recording that was asked for could not be written.
     bool recorded_whole = true;
+    std::optional<diagnosis::CornerReport> corner_report{};  ///< of the last round
+    /// The most that each cell truly carried, over its capacity, while the trace was taken.
+    std::array<double, scale::max_cells> most_share{};
 };
 
 }  // namespace cornerbench::virtual_scale

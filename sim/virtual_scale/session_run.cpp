@@ -1,10 +1,12 @@
 #include "sim/virtual_scale/session_run.h"
 
+#include <algorithm>
 #include <cmath>
 #include <string>
 
 #include <spdlog/fmt/fmt.h>
 
+#include "sim/field/fault_words.h"
 #include "sim/field/specimen.h"
 #include "sim/files/mass_unit.h"
 #include "sim/virtual_scale/indicator_settings.h"
@@ -67,7 +69,20 @@ void Runner::note_trace() {
             point.degraded = readout.degraded;
         }
     }
+    point.over_capacity = over_capacity();
     record_.trace.push_back(point);
+}
+
+std::uint32_t Runner::over_capacity() {
+    std::uint32_t over = 0;
+    const scale::Description& d = scale_.description;
+    const world::Supports cell_N = virtual_.world().truth().cell_N;
+    for (std::size_t i = 0; i < static_cast<std::size_t>(d.cell_count()); ++i) {
+        const double share = cell_N[i] / (d.cells[i].capacity_kg * scale::standard_gravity);
+        record_.most_share[i] = std::max(record_.most_share[i], share);
+        if (share > 1.0) over |= 1u << i;
+    }
+    return over;
 }
 
 void Runner::pass(double seconds) {
@@ -203,7 +218,12 @@ SessionRecord Runner::run() {
     }
     if (!virtual_.calibrate(0.5 * scale_.description.max_kg))
         event("calibration", "refused: " + shown(), true);
-    for (const scale::Fault& fault : setting_.faults) faults_.push_back(virtual_.world().inject({fault, {}}));
+    for (const scale::Fault& fault : setting_.faults) {
+        if (const std::string why = virtual_.refuses(fault); !why.empty())
+            event(field::fault_words(fault, scale_.description), "not done, " + why, true);
+        else
+            faults_.push_back(virtual_.world().inject({fault, {}}));
+    }
     begin_s_ = virtual_.time_s();
     stood_s_ = begin_s_;
     for (const Step& step : session_.steps) act(step);

@@ -26,6 +26,7 @@ class Runner {
     /// What kept the box from taking it; empty when it did.
     std::string take_reading(const std::string& command);
     void note_trace();
+    std::uint32_t over_capacity();
     void event(const std::string& done, const std::string& result, bool refused = false);
     void drive_on(const files::Vehicle& vehicle, const files::Step& step);
     void drive_off(double speed_m_per_s);

@@ -42,6 +42,10 @@ void Runner::inject(const Step& step) {
         event(step.cause_words, read.error, true);
         return;
     }
+    if (const std::string why = virtual_.refuses(*read.fault); !why.empty()) {
+        event(step.cause_words, "not done, " + why, true);
+        return;
+    }
     faults::Course course;
     course.grows_s = step.grows_s;
     course.on_s = step.on_s;
@@ -82,6 +86,8 @@ bool Runner::can_be_read() const {
         case weighing::NoWeight::over_range:
         case weighing::NoWeight::under_range:
         case weighing::NoWeight::zero_lost:
+        case weighing::NoWeight::cell_overloaded:
+        case weighing::NoWeight::cell_unloaded:
             return true;
         default:
             return false;
@@ -140,8 +146,8 @@ void Runner::corner_round(double mass_kg) {
         if (!empty_deck_read()) return;
     }
     if (!first_wrong.empty()) event("corner round", "a reading could not be taken: " + first_wrong, true);
-    if (setting_.words.corners)
-        record_.corner_check = setting_.words.corners(virtual_.indicator().corner_report());
+    record_.corner_report = virtual_.indicator().corner_report();
+    if (setting_.words.corners) record_.corner_check = setting_.words.corners(*record_.corner_report);
     event("corner round", record_.corner_check);
 }
 
@@ -237,6 +243,7 @@ void Runner::print(const std::string& what) {
         d_kg * standard_.limit_divisions(scale_.accuracy_class, files::Stage::service, ticket.true_kg / d_kg);
     ticket.waited_s = std::max(0.0, virtual_.time_s() - stood_s_);
     ticket.degraded = readout.degraded;
+    ticket.over_capacity = over_capacity();
     record_.well = record_.well && ticket.within();
     record_.tickets.push_back(ticket);
 }

@@ -1,10 +1,13 @@
 #include "sim/virtual_scale/virtual_scale.h"
 
+#include <cmath>
+#include <string>
 #include <vector>
 
 #include <spdlog/fmt/fmt.h>
 
 #include "firmware/scale/numbering.h"
+#include "sim/virtual_scale/client_console.h"
 #include "sim/virtual_scale/line_talk.h"
 
 namespace cornerbench::virtual_scale {
@@ -13,6 +16,9 @@ namespace {
 
 /// A weight must be shown as stable for so long before a person takes it for settled.
 constexpr double looked_at_s = 0.3;
+
+/// Nobody enters a corner factor finer than this.
+constexpr double least_gain_step = 1.0e-6;
 
 }  // namespace
 
@@ -61,7 +67,38 @@ void VirtualScale::start_firmware() {
     has_stepped_ = false;
 }
 
+std::string VirtualScale::refuses(const scale::Fault& fault) const {
+    const scale::Condition& condition = world_.condition();
+    if (fault.cause != scale::Cause::trim_off || condition.converter != scale::Converter::per_cell) return {};
+    const double gain = condition.positions[static_cast<std::size_t>(fault.site.index)].digital_gain *
+                        (1.0 + fault.magnitude[0]);
+    if (gain >= least_corner_gain && gain <= largest_corner_gain) return {};
+    return fmt::format("a corner factor of {:.4f} is not taken by the box; valid: {:g} to {:g}", gain,
+                       least_corner_gain, largest_corner_gain);
+}
+
+void VirtualScale::enter_corner_factors() {
+    const scale::Condition& condition = world_.condition();
+    if (condition.converter != scale::Converter::per_cell || !has_stepped_) return;
+    if (!indicator_->calibrated() || indicator_->storing()) return;
+    for (int i = 0; i < condition.cell_count; ++i) {
+        const auto at = static_cast<std::size_t>(i);
+        const double gain = condition.positions[at].digital_gain;
+        if (std::fabs(gain - indicator_->corner_gain(i)) < least_gain_step || gain == refused_gain_[at])
+            continue;
+        const bool seal_open = board_->supervisor.seal_open();
+        board_->supervisor.set_seal_open(true);
+        const std::string refused =
+            reason_in(ClientConsole(*this).ask(fmt::format("*CLS;:CAL:GAIN{} {};:SYST:ERR?", i + 1, gain)));
+        board_->supervisor.set_seal_open(seal_open);
+        refused_gain_[at] = refused.empty() ? 0.0 : gain;
+        // One at a time: it is being stored now.
+        return;
+    }
+}
+
 void VirtualScale::frame() {
+    if (powered()) enter_corner_factors();
     const hal::Frame& frame = world_.step();
     if (!powered()) return;
     // Clean ones too: a part that gets stuck repeats the code of just before.

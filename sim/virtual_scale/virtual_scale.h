@@ -1,8 +1,10 @@
 #pragma once
 
+#include <array>
 #include <cstdint>
 #include <functional>
 #include <memory>
+#include <string>
 #include <string_view>
 
 #include "firmware/indicator.h"
@@ -11,7 +13,9 @@
 #include "sim/faults/port_faults.h"
 #include "sim/world/world.h"
 
-/// A scale in its yard with the real firmware behind its converter.
+/// A scale in its yard with the real firmware behind its converter. In a box with a channel per cell, a trim
+/// that is off is a wrong corner factor: somebody enters it into the firmware, past the seal, and the right
+/// one when the fault is mended.
 namespace cornerbench::virtual_scale {
 
 class VirtualScale {
@@ -63,6 +67,9 @@ class VirtualScale {
     Indicator& indicator() { return *indicator_; }
     const Indicator& indicator() const { return *indicator_; }
     world::World& world() { return world_; }
+    /// Why the box takes no such fault, in words; empty when it does. A corner factor that hides a fault is
+    /// none it can be given.
+    std::string refuses(const scale::Fault& fault) const;
     /// What goes wrong between converter and firmware.
     faults::PortFaults& port_faults() { return port_faults_; }
     hal::SimulatedBoard& board() { return *board_; }
@@ -71,6 +78,7 @@ class VirtualScale {
 
   private:
     void start_firmware();
+    void enter_corner_factors();
     void finish_storing();
     bool set_corner_gains();
 
@@ -84,6 +92,7 @@ class VirtualScale {
     std::uint64_t starts_ = 0;
     bool has_stepped_ = false;
     bool recording_ended_ = false;
+    std::array<double, scale::max_cells> refused_gain_{};  ///< that the firmware did not take; 0: none
     int clients_ = 0;
 };
 

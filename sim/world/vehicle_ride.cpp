@@ -83,7 +83,6 @@ void VehicleRide::shake(double speed) {
 }
 
 void VehicleRide::swing_at_stop() {
-    if (!suspension_.stop_share) return;
     const double w = 2.0 * numbers::pi * suspension_.bounce_Hz;
     bounce_.stand_still();
     // Released from where the spring carries so much more or less.
@@ -117,7 +116,10 @@ void VehicleRide::step(double now_s) {
     if (suspension_.bounce_Hz > 0.0) {
         shake(speed);
         climb(speed, along_m);
-        stands_ && !stood ? swing_at_stop() : bounce_.step();
+        if (stands_ && !stood && suspension_.stop_share)
+            swing_at_stop();
+        else
+            bounce_.step();
     }
     if (suspension_.pitch_Hz > 0.0) {
         const double wanted = -journey_.acceleration_m_per_s2(now_s);

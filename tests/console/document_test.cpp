@@ -88,7 +88,7 @@ TEST_CASE("REGISTERS.md has every number that means something", "[console]") {
         INFO(expected);
         CHECK(written.count(expected) == 1);
     };
-    for (int i = 0; i <= static_cast<int>(weighing::NoWeight::zero_lost); ++i)
+    for (int i = 0; i <= static_cast<int>(weighing::NoWeight::cell_unloaded); ++i)
         check(i, weighing::words(static_cast<weighing::NoWeight>(i)));
     for (int i = 0; i <= static_cast<int>(Refusal::not_stored); ++i) check(i, words(static_cast<Refusal>(i)));
     for (int i = 0; i <= static_cast<int>(diagnosis::CornerError::not_solvable); ++i)

@@ -118,7 +118,7 @@ TEST_CASE("Conditions are those of the instrument", "[console]") {
     talk.instrument.lose(weighing::NoWeight::not_calibrated);
     talk.instrument.calibrated_now = false;
     CHECK(questionable() == 512 + 256);
-    for (int i = 1; i <= static_cast<int>(weighing::NoWeight::zero_lost); ++i) {
+    for (int i = 1; i <= static_cast<int>(weighing::NoWeight::cell_unloaded); ++i) {
         talk.instrument.lose(static_cast<weighing::NoWeight>(i));
         CHECK((questionable() & 512) != 0);
     }

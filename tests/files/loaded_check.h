@@ -9,6 +9,7 @@
 #include "sim/field/fault_words.h"
 #include "sim/files/priors_file.h"
 #include "sim/files/scale_keys.h"
+#include "sim/files/session_file.h"
 #include "sim/files/sheet_file.h"
 #include "sim/files/standard_file.h"
 #include "tests/files/scale_text.h"
@@ -137,6 +138,31 @@ inline std::string vehicle_text_violation(std::string_view text) {
     for (const Axle& axle : loaded.value->axles) {
         if (!(axle.mass_kg > 0.0 && axle.mass_kg < 1.1e5)) return "an axle's mass";
         if (!(axle.behind_front_m >= 0.0 && axle.behind_front_m < 400.0)) return "an axle's place";
+    }
+    return "";
+}
+
+/// Reads `text` as a session of the tests' scale; empty when every step is one that can be tried.
+inline std::string session_text_violation(std::string_view text) {
+    static const ScaleFile scale = *sheet_scale().load().value;
+    static const SheetSources sources = sources_with(sheet_scale());
+    const auto loaded = parse_session(text, "fuzz.toml", scale, sources);
+    if (auto violation = error_violation(loaded, text); !violation.empty()) return violation;
+    if (!loaded) return "";
+    if (loaded.value->name.empty() || loaded.value->steps.empty()) return "a session of nothing";
+    for (const Step& step : loaded.value->steps) {
+        for (const double seconds : {step.seconds, step.grows_s, step.apart_s, step.on_s, step.off_s}) {
+            if (!(seconds >= 0.0 && seconds <= 1.0e7)) return "a time";
+        }
+        const bool drives = step.deed == Deed::drive_on || step.deed == Deed::trucks;
+        if (drives && step.vehicles.empty()) return "nothing that drives";
+        if (!(step.speed_m_per_s > 0.0 && step.speed_m_per_s < 100.0)) return "a speed";
+        if (step.front_axle_m && !std::isfinite(*step.front_axle_m)) return "a place to stop";
+        if (step.deed == Deed::cause && step.cause_words.empty()) return "a cause without words";
+        if (step.deed == Deed::corner_round && !(step.mass_kg > 0.0)) return "a round without a weight";
+        if (step.deed == Deed::trucks && step.count < 1) return "no trucks";
+        if (auto violation = load_violation(step.load.load, scale.description.deck); !violation.empty())
+            return violation;
     }
     return "";
 }

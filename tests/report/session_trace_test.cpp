@@ -2,6 +2,8 @@
 
 #include <algorithm>
 #include <catch2/catch.hpp>
+#include <cmath>
+#include <map>
 #include <sstream>
 #include <string>
 #include <vector>
@@ -86,9 +88,9 @@ TEST_CASE("a weight without one cell is marked in the trace, as a table and as a
     CHECK(count_of(svg, "<title>degraded: not for trade</title>") == 2);
     CHECK(count_of(svg, "degraded: not for trade</text>") == 1);
     const std::string csv = csv_of(record);
-    CHECK(csv.starts_with("t_s,on_deck_kg,shown_kg,no_weight,stable,degraded\r\n"));
-    CHECK(count_of(csv, "10000,,0,1\r\n") == 3);
-    CHECK(count_of(csv, "10000,,0,0\r\n") == 7);
+    CHECK(csv.starts_with("t_s,on_deck_kg,shown_kg,no_weight,stable,degraded,over_capacity\r\n"));
+    CHECK(count_of(csv, "10000,,0,1,\r\n") == 3);
+    CHECK(count_of(csv, "10000,,0,0,\r\n") == 7);
 }
 
 TEST_CASE("marks of steps keep off each other and inside the axes, and those left out are counted",
@@ -118,6 +120,64 @@ TEST_CASE("marks of steps keep off each other and inside the axes, and those lef
                                  std::to_string(times.size()) + " steps have no room for a mark";
         CHECK((svg.find(note) != std::string::npos) == (marks < times.size()));
         CHECK(svg.find(std::string(50, 'w') + "</text>") == std::string::npos);
+    }
+}
+
+TEST_CASE("the picture of a day is small, and no peak of its lines is left out", "[report]") {
+    // Eight hours, ten points a second, loads that come and go, with spikes of one point.
+    SessionRecord record = ten_tonnes();
+    record.trace.clear();
+    record.seconds = 28'800.0;
+    tests::Draw draw(1);
+    double load_kg = 0.0;
+    for (int i = 0; i < 288'000; ++i) {
+        if (draw.chance(0.002)) load_kg = draw.chance(0.5) ? 0.0 : draw.uniform(2'000.0, 50'000.0);
+        TracePoint& point = record.trace.emplace_back();
+        point.t_s = 0.1 * i;
+        point.true_kg = load_kg;
+        point.shown_kg = load_kg + draw.uniform(-20.0, 20.0);
+        if (draw.chance(0.0001)) point.shown_kg += draw.uniform(-5'000.0, 5'000.0);
+        if (draw.chance(0.0005)) point.why = weighing::NoWeight::settling;
+    }
+    const std::string svg = svg_of(record);
+    CHECK(svg.size() < 500'000);
+    // Column by column: left 72, 872 wide; the y of 0 and of a peak give the axis.
+    std::map<long, std::pair<double, double>> drawn;
+    std::istringstream path(shown_path(svg));
+    for (char pen = 0; path >> pen;) {
+        double x = 0.0;
+        double y = 0.0;
+        REQUIRE(path >> x >> y);
+        auto [at, is_new] = drawn.try_emplace(std::lround(x * 10.0) / 10, y, y);
+        at->second.first = std::min(at->second.first, y);
+        at->second.second = std::max(at->second.second, y);
+    }
+    std::map<long, std::pair<double, double>> kg;
+    for (const TracePoint& point : record.trace) {
+        if (!point.shows_weight()) continue;
+        const double x = 72.0 + 872.0 * point.t_s / 28'800.0;
+        auto [at, is_new] = kg.try_emplace(static_cast<long>(x), point.shown_kg, point.shown_kg);
+        at->second.first = std::min(at->second.first, point.shown_kg);
+        at->second.second = std::max(at->second.second, point.shown_kg);
+    }
+    double lowest = 0.0;
+    double highest = 0.0;
+    for (const TracePoint& point : record.trace) {
+        lowest = std::min({lowest, point.true_kg, point.shown_kg});
+        highest = std::max({highest, point.true_kg, point.shown_kg});
+    }
+    highest += 0.06 * (highest - lowest);
+    const auto y_of = [&](double value) {
+        return 420.0 - 64.0 - (420.0 - 44.0 - 64.0) * (value - lowest) / (highest - lowest);
+    };
+    CHECK(kg.size() >= 870);
+    for (const auto& [column, range] : kg) {
+        INFO("column " << column);
+        REQUIRE(drawn.count(column) == 1);
+        // What lies in a column's last twentieth is written as the next one's beginning.
+        const auto next = drawn.count(column + 1) == 1 ? drawn[column + 1] : drawn[column];
+        CHECK(std::max(drawn[column].second, next.second) >= y_of(range.first) - 0.11);
+        CHECK(std::min(drawn[column].first, next.first) <= y_of(range.second) + 0.11);
     }
 }
 

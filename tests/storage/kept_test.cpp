@@ -21,6 +21,10 @@ Kept some_kept() {
         kept.corner_gain[i] = 1.0 + 0.001 * static_cast<double>(i);
     kept.zero_known = true;
     kept.zero_offset_kg = -12.5;
+    kept.zero_lost = true;
+    kept.empty_known = true;
+    for (std::size_t i = 0; i < kept.empty_ratio.size(); ++i)
+        kept.empty_ratio[i] = 1.0e-4f + 1.0e-6f * static_cast<float>(i);
     kept.unit = scale::MassUnit::pound;
     kept.calibration_changes = 7;
     kept.configuration_changes = 0xDEAD'BEEF;
@@ -81,5 +85,6 @@ TEST_CASE("a record that is whole but makes no sense is refused", "[storage]") {
     CHECK(refused([](Kept& k) { k.calibration.zero_ratio = std::nan(""); }));
     CHECK(refused([](Kept& k) { k.corner_gain[4] = 0.0; }));
     CHECK(refused([](Kept& k) { k.zero_offset_kg = std::numeric_limits<double>::infinity(); }));
+    CHECK(refused([](Kept& k) { k.empty_ratio[2] = std::nanf(""); }));
     CHECK_FALSE(refused([](Kept& k) { k.calibrated = false; }));
 }

@@ -268,6 +268,8 @@ inline void YardHistory::change_fault() {
     }
     const auto cause = static_cast<scale::Cause>(draw_.integer(1, scale::cause_count - 1));
     if (!scale::possible(d_, cause)) return;
+    // Somebody enters a wrong factor past the seal: here the calibration stays as it is.
+    if (cause == scale::Cause::trim_off && d_.converter == scale::Converter::per_cell) return;
     faults::Scheduled scheduled{random_fault(draw_, d_, cause), {}};
     if (draw_.chance(0.3)) scheduled.course.grows_s = draw_.uniform(1.0, 20.0);
     if (draw_.chance(0.3)) scheduled.course.on_s = scheduled.course.off_s = draw_.uniform(0.05, 3.0);
