@@ -165,10 +165,6 @@ void Indicator::take_keys() {
     }
 }
 
-const weighing::Readout& Indicator::readout() const {
-    return weigher_.readout();
-}
-
 Refusal Indicator::zero() {
     const Refusal refusal = refusal_for(weigher_.zero_key());
     if (refusal != Refusal::none) return refusal;
@@ -208,10 +204,6 @@ Refusal Indicator::print() {
     ticket_.readout = readout();
     mix(ticket_.number);
     return Refusal::none;
-}
-
-bool Indicator::channel_ratio(int channel, double& ratio) const {
-    return weigher_.channel_ratio(channel, ratio);
 }
 
 double Indicator::corner_gain(int channel) const {

@@ -65,7 +65,7 @@ class Indicator final : public console::Instrument {
     const storage::Kept& kept() const { return kept_; }
     const weighing::Weigher& weigher() const { return weigher_; }
 
-    const weighing::Readout& readout() const override;
+    const weighing::Readout& readout() const override { return weigher_.readout(); }
     console::Refusal zero() override;
     console::Refusal tare() override;
     console::Refusal preset_tare(double tare_kg) override;
@@ -77,7 +77,9 @@ class Indicator final : public console::Instrument {
     double division_kg() const override { return weigher_.finest_division_kg(); }
     double zero_offset_kg() const override { return weigher_.zero_offset_kg(); }
     int channels() const override { return settings_.weigher.converter.channels; }
-    bool channel_ratio(int channel, double& ratio) const override;
+    bool channel_ratio(int channel, double& ratio) const override {
+        return weigher_.channel_ratio(channel, ratio);
+    }
 
     console::Refusal calibration_point(double load_kg) override;
     int calibration_points() const override { return point_count_; }
