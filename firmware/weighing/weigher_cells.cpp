@@ -1,4 +1,4 @@
-#include <cmath>
+#include <algorithm>
 
 #include "firmware/weighing/weigher.h"
 
@@ -26,8 +26,8 @@ bool Weigher::lost_dead_load(std::size_t channel) const {
     const double dead_kg = empty_[channel] * kg_per_sum;
     const double drop_kg = dead_kg - static_cast<double>(filtered_[channel].sum) * kg_per_sum;
     // What it lost is missing in the gross weight too.
-    const double live_kg = std::fmax(zero_.gross_kg(weight_kg_) + drop_kg, 0.0);
-    return drop_kg > std::fmax(cell.least_drop_kg, 0.5 * dead_kg) + cell.lifted_share * live_kg;
+    const double live_kg = std::max(zero_.gross_kg(weight_kg_) + drop_kg, 0.0);
+    return drop_kg > std::max(cell.least_drop_kg, 0.5 * dead_kg) + cell.lifted_share * live_kg;
 }
 
 void Weigher::judge_cells() {
