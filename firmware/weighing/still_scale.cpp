@@ -15,13 +15,14 @@ StillScale::StillScale(const scale::Description& description, const scale::Condi
       state_(empty_),
       ratios_(ratios_at(state_)) {}
 
-circuit::Ratios StillScale::ratios_at(const mechanics::DeckState& state) const {
+circuit::Ratios StillScale::ratios_at(const mechanics::DeckState& state, double decreasing,
+                                      double creep_share) const {
     const auto force_N = model_.cell_forces(state, empty_);
     circuit::Ratios ratios{};
     for (int p = 0; p < condition_.cell_count; ++p) {
         const auto at = static_cast<unsigned>(p);
         const auto cell = static_cast<unsigned>(condition_.positions[at].cell);
-        ratios[at] = circuit::bridge_ratio(condition_.cells[cell], force_N[cell]);
+        ratios[at] = circuit::bridge_ratio(condition_.cells[cell], force_N[cell], decreasing, creep_share);
     }
     return ratios;
 }
@@ -30,12 +31,18 @@ void StillScale::put(std::span<const mechanics::PointLoad> loads) {
     mechanics::DeckState next = model_.settle({}, memory_);
     if (!loads.empty() && next.error == mechanics::DeckError::none) next = model_.settle(loads, memory_);
     state_ = next;
-    ratios_ = ratios_at(state_);
+    ratios_ = ratios_at(state_, decreasing_, creep_share_);
 }
 
 void StillScale::change(std::span<const mechanics::PointLoad> loads) {
     state_ = model_.settle(loads, memory_);
-    ratios_ = ratios_at(state_);
+    ratios_ = ratios_at(state_, decreasing_, creep_share_);
+}
+
+void StillScale::remember(double decreasing, double creep_share) {
+    decreasing_ = decreasing;
+    creep_share_ = creep_share;
+    ratios_ = ratios_at(state_, decreasing_, creep_share_);
 }
 
 Indication StillScale::read(const ZeroAndSpan& calibration) const {

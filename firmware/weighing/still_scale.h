@@ -38,6 +38,11 @@ class StillScale {
     /// place.
     void change(std::span<const mechanics::PointLoad> loads);
 
+    /// What the cells remember of the way, for what stands on the deck now: how much of their hysteresis
+    /// shows (1: all of it, coming down) and of their creep (1: half an hour's). Putting or changing loads
+    /// keeps it.
+    void remember(double decreasing, double creep_share);
+
     /// The indicator's answer to what stands on the deck now.
     Indication read(const ZeroAndSpan& calibration) const;
 
@@ -53,7 +58,8 @@ class StillScale {
     mechanics::DeckError error() const { return state_.error; }
 
   private:
-    circuit::Ratios ratios_at(const mechanics::DeckState& state) const;
+    circuit::Ratios ratios_at(const mechanics::DeckState& state, double decreasing = 0.0,
+                              double creep_share = 0.0) const;
 
     scale::Condition condition_;
     double full_scale_V_per_V_ = 0.0;
@@ -63,6 +69,8 @@ class StillScale {
     mechanics::ContactMemory memory_;
     mechanics::DeckState state_;
     circuit::Ratios ratios_{};
+    double decreasing_ = 0.0;
+    double creep_share_ = 0.0;
 };
 
 /// Zero and span as set on the sound scale that `description` describes: span with half of Max, spread

@@ -29,6 +29,8 @@ struct Asked {
     bool healthy = false;
     bool minutes = false;
     bool ranks = false;
+    bool wild = false;
+    std::string world = "rich";
     std::string minutes_path;
 };
 
@@ -62,6 +64,8 @@ files::TrialQuestion question_of(const Asked& asked, const files::ScaleFile& sca
     if (asked.ranks && (asked.minutes || asked.healthy))
         throw Stop(Exit::wrong_usage,
                    "--ranks goes without --minutes and --healthy: it asks for magnitudes of faults alone");
+    if (asked.wild && (asked.minutes || asked.ranks))
+        throw Stop(Exit::wrong_usage, "--wild goes without --minutes and --ranks: it mistypes whole sheets");
     if (asked.minutes && asked.readings != "all")
         throw Stop(
             Exit::wrong_usage,
@@ -79,6 +83,8 @@ files::TrialQuestion question_of(const Asked& asked, const files::ScaleFile& sca
     if (asked.minutes) question.kind = files::TrialKind::minutes;
     if (asked.ranks) question.kind = files::TrialKind::ranks;
     question.minutes = minutes_or_stop(asked.minutes_path);
+    question.wild = asked.wild;
+    question.world = asked.world;
     check_picture_or_stop(question, asked.svg_path);
     return question;
 }
@@ -139,6 +145,13 @@ void add_trial(CLI::App& app, Session& session) {
                         "File (TOML) that says how long checks take: see 'cornerbench keys minutes'");
     command->add_flag("--ranks", asked->ranks,
                       "Magnitudes instead: whether the true ones stand evenly in what is stated of them");
+    command->add_flag("--wild", asked->wild,
+                      "One value of every sheet is mistyped: how often it is named and the cause right");
+    command
+        ->add_option("--world", asked->world,
+                     "rich (default): creep, hysteresis, warmth, drift, careless placing and meters that "
+                     "err alike, of which the diagnosis knows nothing; or plain")
+        ->check(CLI::IsMember({"rich", "plain"}));
     command->add_option("--readings", asked->readings, "all (default) or weights")
         ->check(CLI::IsMember({"all", "weights"}));
     command->add_option(
@@ -152,7 +165,7 @@ void add_trial(CLI::App& app, Session& session) {
         "Example:\n"
         "  cornerbench trial configs/scales/quarry-8.toml --sheets 20 --seed 1\n"
         "  cornerbench trial configs/scales/sawmill-4.toml --minutes --sheets 20\n"
-        "  cornerbench trial configs/scales/sawmill-4.toml --ranks --sheets 1000 --svg ranks.svg\n"
+        "  cornerbench trial configs/scales/sawmill-4.toml --ranks --sheets 1000\n"
         "The same spread over two processes, to the same bytes:\n"
         "  for k in 1 2; do cornerbench trial configs/scales/quarry-8.toml \\\n"
         "      --sheets 20 --shard $k/2 --outcomes part-$k.json & done; wait\n"

@@ -17,6 +17,8 @@ field::TrialSetting setting_of(const files::TrialQuestion& question) {
     setting.first_seed = question.first_seed;
     setting.healthy = question.healthy;
     setting.minutes = question.minutes;
+    setting.wild = question.wild;
+    if (question.world == "rich") setting.setting.unmodelled = field::rich_world;
     if (question.readings == "weights") {
         field::SheetPlan& plan = setting.plan;
         plan.excitation = plan.channels = plan.input_output = plan.insulation = false;

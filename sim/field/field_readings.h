@@ -6,6 +6,7 @@
 #include "firmware/weighing/still_scale.h"
 #include "sim/field/places.h"
 #include "sim/field/random_source.h"
+#include "sim/field/unmodelled.h"
 
 namespace cornerbench::field {
 
@@ -14,7 +15,7 @@ class FieldReadings {
   public:
     FieldReadings(const scale::Description& description, const scale::Condition& truth,
                   const weighing::ZeroAndSpan& calibration, const diagnosis::Instruments& instruments,
-                  bool noisy, std::uint64_t seed);
+                  bool noisy, std::uint64_t seed, const Unmodelled& unmodelled = {});
 
     /// Takes everything off the deck.
     void unload();
@@ -40,6 +41,13 @@ class FieldReadings {
 
   private:
     double noise(double standard_deviation) { return noisy_ ? standard_deviation * random_.normal() : 0.0; }
+    bool creeps() const { return noisy_ && unmodelled_.creep > 0.0; }
+    /// Where a weight is set down beside where it should stand, in one direction.
+    double misplaced_m();
+    /// What the zero and the hum of this moment add to a weight.
+    double unsteady_kg(double division_kg);
+    /// An error of an instrument with this uncertainty, of which `same` is in all its readings.
+    double instrument_error(double uncertainty, double same);
     double shown_to(double value, double step) const;
     const scale::CellCondition& landed_cell(int position) const;
 
@@ -47,6 +55,15 @@ class FieldReadings {
     diagnosis::Instruments instruments_;
     bool noisy_ = true;
     RandomSource random_;
+    Unmodelled unmodelled_;
+    RandomSource surroundings_;
+    double drift_divisions_ = 0.0;  ///< by the end of a round of ten weights
+    int weights_put_ = 0;
+    /// Of each instrument in all its readings, in its standard uncertainties.
+    double ohmmeter_ = 0.0;
+    double insulation_tester_ = 0.0;
+    double voltmeter_ = 0.0;
+    double millivoltmeter_gain_ = 0.0;
     double weights_error_ = 0.0;
     weighing::StillScale scale_;
     weighing::ZeroAndSpan calibration_;

@@ -127,7 +127,8 @@ class Round {
 
 PreparedScale prepare_scale(const scale::Description& description, std::span<const scale::Fault> faults,
                             std::uint64_t seed, const SheetSetting& setting) {
-    const Specimen specimen = draw_specimen(description, setting.history, setting.scatter, seed);
+    const Specimen specimen =
+        draw_specimen(description, setting.history, setting.scatter, seed, setting.unmodelled);
     PreparedScale prepared{specimen.condition, specimen.calibration};
     let_faults_come(description, faults, setting.scatter, seed, prepared.truth);
     return prepared;
@@ -143,7 +144,7 @@ SimulatedSheet simulate_sheet(const scale::Description& description, std::span<c
     out.truth = prepared.truth;
 
     FieldReadings field(description, out.truth, prepared.calibration, setting.instruments, setting.noisy,
-                        seed);
+                        seed, setting.unmodelled);
     if (setting.zeroed == diagnosis::Zeroed::now) field.zero();
     out.calibration = field.calibration();
 

@@ -35,6 +35,7 @@ struct SheetSetting {
     Scatter scatter;
     /// False: every reading exact, neither noise nor rounding, weights where they should stand.
     bool noisy = true;
+    Unmodelled unmodelled;
 };
 
 /// A specimen with its faults, and its calibration from before they came.

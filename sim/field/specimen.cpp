@@ -37,7 +37,7 @@ double left_over(const Scatter& scatter, const scale::Condition& c) {
 }  // namespace
 
 Specimen draw_specimen(const scale::Description& description, diagnosis::History history,
-                       const Scatter& scatter, std::uint64_t seed) {
+                       const Scatter& scatter, std::uint64_t seed, const Unmodelled& unmodelled) {
     RandomSource random(seed, specimen_stream);
     Specimen specimen;
     scale::Condition& c = specimen.condition;
@@ -61,6 +61,8 @@ Specimen draw_specimen(const scale::Description& description, diagnosis::History
         c.supports[at].height_m = scatter.height_m * part(random);
     }
 
+    draw_class_errors(unmodelled, seed, c);
+
     if (history == diagnosis::History::calibrated && can_trim(description)) {
         trim_corners_equal(description, usual_corner_kg(description), c);
         const double spread = left_over(scatter, c);
@@ -81,6 +83,7 @@ Specimen draw_specimen(const scale::Description& description, diagnosis::History
     }
     set.kg_per_ratio *= 1.0 + span_spread * part(random);
     set.zero_ratio += scatter.zero_divisions * description.division_kg / set.kg_per_ratio * part(random);
+    warm_up(unmodelled, seed, c);
     return specimen;
 }
 

@@ -5,6 +5,7 @@
 #include "firmware/diagnosis/reading.h"
 #include "firmware/scale/condition.h"
 #include "firmware/weighing/still_scale.h"
+#include "sim/field/unmodelled.h"
 
 /// One scale of those that a scale file could mean: every part somewhere in its tolerance.
 namespace cornerbench::field {
@@ -41,9 +42,9 @@ struct Specimen {
 
 /// Draws the specimen with number `seed`. Calibrated: its corners were trimmed equal as well as trims go,
 /// then span and zero set on it. Unadjusted: trims where the file has them, span from the rated data, zero
-/// set.
+/// set. What is `unmodelled` is there when it is set up; the weather has changed since.
 Specimen draw_specimen(const scale::Description& description, diagnosis::History history,
-                       const Scatter& scatter, std::uint64_t seed);
+                       const Scatter& scatter, std::uint64_t seed, const Unmodelled& unmodelled = {});
 
 /// Draws zero balance and resistances of `cell` anew: what comes with another cell of the same rating.
 void draw_fresh_cell(const scale::Cell& rated, const Scatter& scatter, std::uint64_t seed,

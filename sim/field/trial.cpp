@@ -1,14 +1,24 @@
 #include "sim/field/trial.h"
 
+#include <optional>
 #include <stdexcept>
 
 #include "sim/field/fault_draw.h"
+#include "sim/field/fault_effect.h"
+#include "sim/field/mistyped_value.h"
 
 namespace cornerbench::field {
 
 namespace {
 
 constexpr std::uint64_t cause_stream = 21;
+
+bool sets_aside(const DiagnosedSheet& ranked, int reading) {
+    for (int w = 0; w < ranked.outcome.wild_count; ++w) {
+        if (ranked.outcome.wild[static_cast<std::size_t>(w)].reading == reading) return true;
+    }
+    return false;
+}
 
 int boundary(int sheets, int parts_before, int parts) {
     return static_cast<int>(static_cast<std::int64_t>(sheets) * parts_before / parts);
@@ -44,16 +54,22 @@ std::vector<SheetOutcome> run_trial(const scale::Description& description, const
     for (int i = begin; i < end; ++i) {
         const std::uint64_t seed = setting.first_seed + static_cast<std::uint64_t>(i);
         const scale::Fault truth = truth_of(description, priors, setting, seed);
-        const SimulatedSheet sheet =
-            simulate_sheet(description, {&truth, 1}, seed, setting.plan, setting.setting);
+        SimulatedSheet sheet = simulate_sheet(description, {&truth, 1}, seed, setting.plan, setting.setting);
+        std::optional<int> mistyped;
+        if (setting.wild) mistyped = mistype_one(description, sheet.sheet(), seed, sheet.readings);
+        SheetOutcome outcome;
         try {
-            outcomes.push_back(outcome_of(seed, rank_causes(description, sheet.sheet(), priors), truth));
+            const DiagnosedSheet ranked = rank_causes(description, sheet.sheet(), priors);
+            outcome = outcome_of(seed, ranked, truth);
+            outcome.wild = mistyped.has_value();
+            outcome.wild_named = mistyped && sets_aside(ranked, *mistyped);
+            outcome.plain = truth.cause != scale::Cause::healthy &&
+                            largest_effect(description, truth, seed, setting.setting) > plain_effect;
         } catch (const std::runtime_error&) {
-            SheetOutcome unanswered;
-            unanswered.seed = seed;
-            unanswered.truth = truth.cause;
-            outcomes.push_back(unanswered);
+            outcome.seed = seed;
+            outcome.truth = truth.cause;
         }
+        outcomes.push_back(outcome);
         if (progress) progress(i + 1 - begin);
     }
     return outcomes;

@@ -17,6 +17,7 @@ struct TrialSetting {
     int sheets = 100;
     std::uint64_t first_seed = 1;
     bool healthy = false;  ///< every sheet from a sound scale, to count false alarms
+    bool wild = false;     ///< one value of every sheet is mistyped
     SheetPlan plan;
     SheetSetting setting;
     CheckMinutes minutes;  ///< of visits only

@@ -30,6 +30,14 @@ void add(const SheetOutcome& o, Trial& trial) {
     cause.on_top += o.rank == 0 ? 1 : 0;
     cause.in_top_group += o.in_top_group ? 1 : 0;
     cause.probability += o.probability;
+    const bool fault = o.truth != scale::Cause::healthy;
+    trial.faults += fault ? 1 : 0;
+    trial.misses += fault && o.first == scale::Cause::healthy ? 1 : 0;
+    trial.plain += o.plain ? 1 : 0;
+    trial.plain_answers += o.plain && o.in_small_group() ? 1 : 0;
+    trial.wild += o.wild ? 1 : 0;
+    trial.wild_named += o.wild && o.wild_named ? 1 : 0;
+    trial.wild_answers += o.wild && o.wild_named && o.in_top_group ? 1 : 0;
     if (o.rank != 0) ++cause.mistaken_for[at(o.first)];
     if (o.truth == scale::Cause::healthy && o.first != scale::Cause::healthy) {
         FalseAlarms& alarms = trial.false_alarms[at(o.first)];
@@ -54,6 +62,9 @@ SheetOutcome outcome_of(std::uint64_t seed, const DiagnosedSheet& ranked, const 
     const diagnosis::Candidate& top = ranked.candidates.front();
     o.first = top.fault.cause;
     o.first_probability = top.probability;
+    if (top.group >= 0) {
+        o.group_size = static_cast<int>(ranked.groups[static_cast<std::size_t>(top.group)].members.size());
+    }
     int rank = 0;
     o.brier = 1.0;
     for (const diagnosis::Candidate& candidate : ranked.candidates) {

@@ -21,6 +21,9 @@ struct ReliabilityBin {
     friend bool operator==(const ReliabilityBin&, const ReliabilityBin&) = default;
 };
 
+inline constexpr double plain_effect = 10.0;
+inline constexpr int small_group = 4;
+
 struct SheetOutcome {
     std::uint64_t seed = 0;
     bool answered = false;  ///< what follows, but for the truth, means something only then
@@ -33,6 +36,14 @@ struct SheetOutcome {
     double probability = 0.0;  ///< given to the true cause at its place
     double brier = 0.0;        ///< sum over all candidates of (probability - truth)^2
     std::array<ReliabilityBin, reliability_bins> said{};
+    int group_size = 1;  ///< of what came first
+    /// The fault moves some reading of a full sheet by more than `plain_effect` standard uncertainties.
+    bool plain = false;
+    bool wild = false;        ///< one value was mistyped
+    bool wild_named = false;  ///< and was set aside
+
+    /// Came first, or is in the group that did while that is small enough to act on.
+    bool in_small_group() const { return rank == 0 || (in_top_group && group_size <= small_group); }
 
     friend bool operator==(const SheetOutcome&, const SheetOutcome&) = default;
 };
@@ -71,6 +82,15 @@ struct Trial {
     std::array<FalseAlarms, scale::cause_count> false_alarms{};  ///< by scale::index_of; 0 for healthy itself
 
     FalseAlarms all_false_alarms() const;
+    /// Sheets of faults; and of these, those on which healthy came first.
+    int faults = 0;
+    int misses = 0;
+    int plain = 0;          ///< sheets of plain faults
+    int plain_answers = 0;  ///< of these, with the cause first or in a small group that came first
+    int wild = 0;           ///< sheets with a mistyped value
+    int wild_named = 0;
+    int wild_answers = 0;  ///< the value named and the cause first or in the group that came first
+
     /// Mean difference between what was stated and what came true, over the bins, each counting by its
     /// statements: the expected calibration error.
     double calibration_error() const;

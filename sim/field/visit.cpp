@@ -29,7 +29,8 @@ class OnSite {
           fault_(fault),
           seed_(seed),
           prepared_(prepare_scale(d, {&fault, 1}, seed, setting)),
-          field_(d, prepared_.truth, prepared_.calibration, setting.instruments, setting.noisy, seed) {
+          field_(d, prepared_.truth, prepared_.calibration, setting.instruments, setting.noisy, seed,
+                 setting.unmodelled) {
         sheet_.instruments = setting.instruments;
         sheet_.zeroed = setting.zeroed;
         sheet_.history = setting.history;

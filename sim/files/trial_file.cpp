@@ -43,6 +43,8 @@ TrialQuestion question_of(const Json& asked) {
     q.healthy = member<bool>(asked, "healthy");
     q.readings = member<std::string>(asked, "readings");
     q.kind = kind_of(asked);
+    q.wild = member<bool>(asked, "wild");
+    q.world = member<std::string>(asked, "world");
     if (q.kind == TrialKind::minutes) {
         for (const MinutesKey& key : minutes_fields()) {
             const std::string name = "minutes_" + std::string(key.name);
@@ -107,7 +109,8 @@ void write_trial_part(std::ostream& out, const TrialPart& part) {
     Json asked{{"scale", q.scale},       {"scale_checksum", q.scale_checksum},
                {"priors", q.priors},     {"sheets", q.sheets},
                {"seed", q.first_seed},   {"healthy", q.healthy},
-               {"readings", q.readings}, {"kind", kind_names[static_cast<std::size_t>(q.kind)]}};
+               {"readings", q.readings}, {"kind", kind_names[static_cast<std::size_t>(q.kind)]},
+               {"wild", q.wild},         {"world", q.world}};
     if (q.kind == TrialKind::minutes) {
         for (const MinutesKey& key : minutes_fields()) {
             asked["minutes_" + std::string(key.name)] = q.minutes.*key.minutes;

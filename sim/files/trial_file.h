@@ -32,6 +32,8 @@ struct TrialQuestion {
     std::string readings;  ///< "all" or "weights"
     TrialKind kind = TrialKind::ranking;
     field::CheckMinutes minutes;  ///< of visits
+    bool wild = false;            ///< one value of every sheet is mistyped
+    std::string world = "rich";   ///< "rich" or "plain"
 
     friend bool operator==(const TrialQuestion&, const TrialQuestion&) = default;
 };

@@ -73,6 +73,9 @@ TrialJson line_of(const field::SheetOutcome& o) {
     line["given_to_first"] = o.first_probability;
     line["rank"] = o.rank;
     line["in_top_group"] = o.in_top_group;
+    line["group_size"] = o.group_size;
+    line["plain"] = o.plain;
+    if (o.wild) line["wild_named"] = o.wild_named;
     line["given"] = o.probability;
     line["brier"] = o.brier;
     line["said"] = TrialJson::array();
@@ -100,6 +103,10 @@ void read_line(const TrialJson& line, field::SheetOutcome& o) {
     o.first_probability = probability(line, "given_to_first");
     o.rank = count(line, "rank", -1, most_candidates);
     o.in_top_group = member<bool>(line, "in_top_group");
+    o.group_size = count(line, "group_size", 1, most_candidates);
+    o.plain = member<bool>(line, "plain");
+    o.wild = line.contains("wild_named");
+    if (o.wild) o.wild_named = member<bool>(line, "wild_named");
     o.probability = probability(line, "given");
     o.brier = member<double>(line, "brier");
     for (const TrialJson& bin : list(line, "said")) {

@@ -46,9 +46,25 @@ void print_ranks(std::ostream& out, const std::string& scale, const field::Trial
             field::rank_bins, figures(100.0 * trial.least_probability, 2) + " %", tested, trial.failed),
         2);
     print_wrapped(out,
-                  uneven > 0 ? fmt::format("{} of {} are not uniform.", uneven, tested)
-                             : fmt::format("All {} are uniform as far as these sheets tell.", tested),
+                  fmt::format("Rank: the share of the posterior below the true magnitude, cause, place and "
+                              "variant known; even from 0 to 1 if the posterior is right. Chi-square over {} "
+                              "bins; probability: of a larger one then. No answer: {}.",
+                              field::rank_bins, trial.failed),
                   2);
+    if (tested == 0) {
+        print_wrapped(out,
+                      fmt::format("Too few sheets for the test: it takes five to a bin, {} of each cause.",
+                                  5 * field::rank_bins),
+                      2);
+        return;
+    }
+    print_wrapped(
+        out,
+        fmt::format("Not uniform: below {} %, which is 1 % over all {} together. {}",
+                    figures(100.0 * trial.least_probability, 2), tested,
+                    uneven > 0 ? fmt::format("{} of {} are not uniform.", uneven, tested)
+                               : fmt::format("All {} are uniform as far as these sheets tell.", tested)),
+        2);
 }
 
 void print_ranks_json(std::ostream& out, const std::string& scale, const field::TrialSetting& setting,

@@ -171,6 +171,14 @@ void print_trial(std::ostream& out, const std::string& scale, const field::Trial
     line("... or one that no reading here tells from it", trial.in_top_group);
     line("it was among the first three", trial.in_top_three);
     out << fmt::format("  {:<46}{:>6}\n", "no answer", trial.failed);
+    const auto of_some = [&](const char* what, int part, int whole) {
+        if (whole == 0) return;
+        out << fmt::format("  {:<46}{:>6}  {} of {}\n", what, part, percent(share(part, whole)), whole);
+    };
+    of_some("a fault was taken for healthy", trial.misses, trial.faults);
+    of_some("plain faults: first, or in four at most", trial.plain_answers, trial.plain);
+    of_some("mistyped values named", trial.wild_named, trial.wild);
+    of_some("... and the true cause or its group first", trial.wild_answers, trial.wild);
     // 2 to the mean of the logarithms is the geometric mean.
     out << fmt::format("  {:<46}{:>6}  {}\n", "given to the true cause, geometric mean", "",
                        percent(std::exp2(-share(trial.log_score, answered))));
@@ -194,6 +202,14 @@ void print_trial_json(std::ostream& out, const std::string& scale, const field::
     document["on_top"] = share(trial.on_top, answered);
     document["in_top_three"] = share(trial.in_top_three, answered);
     document["in_top_group"] = share(trial.in_top_group, answered);
+    document["faults"] = trial.faults;
+    document["misses"] = trial.misses;
+    document["plain_faults"] = trial.plain;
+    document["plain_answers"] = trial.plain_answers;
+    if (trial.wild > 0) {
+        document["mistyped"] = {
+            {"sheets", trial.wild}, {"named", trial.wild_named}, {"named_and_right", trial.wild_answers}};
+    }
     document["bits"] = share(trial.log_score, answered);
     document["brier"] = share(trial.brier, answered);
     document["calibration_error"] = trial.calibration_error();

@@ -48,8 +48,8 @@ std::vector<std::string> trial(std::vector<std::string> more) {
 TEST_CASE("A trial put together from its parts is the trial run at once, to the byte", "[cli]") {
     const Folder folder;
     using Words = std::vector<std::string>;
-    for (const Words& kind :
-         {Words{}, Words{"--healthy"}, Words{"--minutes", "--sheets", "5"}, Words{"--ranks"}}) {
+    for (const Words& kind : {Words{}, Words{"--healthy"}, Words{"--minutes", "--sheets", "5"},
+                              Words{"--ranks"}, Words{"--wild", "--world", "plain", "--sheets", "5"}}) {
         const bool draws = kind.empty() || kind.front() != "--minutes";
         const auto with = [&](Words more) {
             more.insert(more.end(), kind.begin(), kind.end());
@@ -105,6 +105,7 @@ TEST_CASE("Parts that do not belong together are not put together", "[cli]") {
     refused({one, two, one}, "is part 1 again");
     refused({one, third}, "is a part of another trial");
     refused({one, healthy}, "is a part of another trial");
+    refused({one, part("plain", {"--shard", "2/2", "--world", "plain"})}, "is a part of another trial");
     refused({config("scales/sawmill-4.toml")}, "is no JSON");
     CHECK(ask({"merge", folder.file("nowhere")}).code == 4);
     CHECK(ask({"merge", fs::temp_directory_path().string()}).code == 4);

@@ -20,6 +20,8 @@ files::TrialPart part(tests::Draw& draw) {
     part.question.first_seed = 0xffffffffff000000U;
     part.question.readings = "weights";
     part.shard = {2, 3};
+    part.question.wild = draw.chance(0.5);
+    part.question.world = "plain";
     for (int i = part.shard.begin(20); i < part.shard.end(20); ++i) {
         field::SheetOutcome o;
         o.seed = part.question.first_seed + static_cast<std::uint64_t>(i);
@@ -32,6 +34,10 @@ files::TrialPart part(tests::Draw& draw) {
             o.in_top_group = draw.chance(0.5);
             o.probability = draw.uniform(0.0, 1.0e-9);
             o.brier = draw.uniform(0.0, 2.0);
+            o.group_size = draw.integer(1, 20);
+            o.plain = draw.chance(0.5);
+            o.wild = part.question.wild;
+            o.wild_named = o.wild && draw.chance(0.5);
             for (auto& bin : o.said) {
                 if (!draw.chance(0.5)) continue;
                 bin.statements = draw.integer(1, 200);
