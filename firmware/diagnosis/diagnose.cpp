@@ -282,8 +282,9 @@ Outcome diagnose(const scale::Description& d, const Sheet& sheet, const Priors& 
             fewer[suspects[s].reading] = true;
             list_candidates(d, priors, trial);
             const Pass pass = run(arena, d, sheet, scatter, fewer, trial, {}, nullptr, nullptr);
-            if (pass.good && pass.log_evidence + suspects[s].log_prior > best) {
-                best = pass.log_evidence + suspects[s].log_prior;
+            const double with_wild = pass.log_evidence + outcome.log_wild + suspects[s].log_prior;
+            if (pass.good && with_wild > best) {
+                best = with_wild;
                 chosen = s;
             }
         }
@@ -291,6 +292,7 @@ Outcome diagnose(const scale::Description& d, const Sheet& sheet, const Priors& 
         const Suspect wild = suspects[chosen];
         outcome.wild[outcome.wild_count++] = {
             wild.reading, 1.0 / (1.0 + numbers::exp(base.log_evidence - best)), wild.standardised};
+        outcome.log_wild += wild.log_prior;
         ignored[wild.reading] = true;
         list_candidates(d, priors, kept);
         outcome.misfit = 0.0;

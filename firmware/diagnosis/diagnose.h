@@ -37,6 +37,8 @@ struct Candidate {
     double probability = 0.0;
     /// Number of the group of candidates that these readings cannot tell apart, from 0; -1 when alone.
     int group = -1;
+    scale::Fault also;  ///< a second fault at once, with the magnitudes of the best fit; healthy for none
+    std::array<Estimate, scale::max_magnitudes> also_estimate{};
 };
 
 /// A reading that disagrees with all others.
@@ -65,6 +67,7 @@ struct Outcome {
     int measured = 0;           ///< values compared
     double misfit = 0.0;        ///< sum of squared standardised residuals at the best fit
     double log_evidence = 0.0;  ///< of the whole sheet, over all causes
+    double log_wild = 0.0;      ///< part of it: prior and density of the wild readings
 };
 
 /// Number of causes and places that this scale can have: the room that `diagnose` needs for candidates.

@@ -52,8 +52,14 @@ EvidenceIntegral::EvidenceIntegral(numbers::Arena& arena, const scale::Descripti
     moved_white_ = arena.take(2 * rows.measured);
 }
 
+void EvidenceIntegral::hold(const Fault& also) {
+    held_ = also;
+    predictor_.hold(also);
+    chosen_key_ = -1;
+}
+
 bool EvidenceIntegral::place(const Fault& fault) {
-    const Touched touched = touched_by(fault);
+    const Touched touched = touched_by(fault, held_);
     if (touched.key() == chosen_key_) return true;
     const bool chosen = likelihood_.choose(touched);
     chosen_key_ = chosen ? touched.key() : -1;
@@ -63,7 +69,7 @@ bool EvidenceIntegral::place(const Fault& fault) {
 double EvidenceIntegral::log_seen_or_readable(const Fault& fault) {
     double sum = 0.0;
     for (const Reading& r : sheet_.readings) {
-        if (r.quantity == Quantity::inspection) sum += log_inspection(r, fault);
+        if (r.quantity == Quantity::inspection) sum += log_inspection(r, fault, held_);
     }
     for (int i = 0; i < rows_.measured; ++i) {
         const Row& row = rows_.row[i];

@@ -39,6 +39,9 @@ class EvidenceIntegral {
     EvidenceIntegral(numbers::Arena& arena, const scale::Description& description, const Sheet& sheet,
                      const Rows& rows, Predictor& predictor, Likelihood& likelihood, const Scatter& scatter);
 
+    /// A second fault, at its magnitudes, that is there whatever else is asked; healthy for none.
+    void hold(const scale::Fault& also);
+
     /// First pass, linearised in the middle of a magnitude's range: enough to drop what cannot come within
     /// reach of a log density of `worth`. With two magnitudes a coarse grid, which drops nothing.
     Evidence glance(const scale::Fault& fault, double worth);
@@ -105,6 +108,7 @@ class EvidenceIntegral {
     std::span<double> white_;
     std::span<double> moved_white_;  ///< two of them, beside `white_`
     int chosen_key_ = -1;
+    scale::Fault held_;
 };
 
 }  // namespace cornerbench::diagnosis

@@ -114,8 +114,8 @@ class ForceTable::Carried {
 bool ForceTable::follow(const scale::Condition& c, bool slopes) {
     in_order_ = c.contact_count > 0;
     sloped_ = slopes;
-    const mechanics::CarriedDeck& carried = placed_->carried();
-    if (c.contact_count == 1 && carried.holds()) {
+    if (c.contact_count == 1 && placed_->carries(c)) {
+        const mechanics::CarriedDeck& carried = placed_->carried();
         Rest rest{carried.empty(), carried.influence()};
         Carried statics(*placed_, c);
         if (walk(c, rest, statics, slopes)) return true;

@@ -13,7 +13,10 @@ inline constexpr int cell_unknown_count = 6;
 enum class CommonUnknown : unsigned char { dead_load, span, zero_drift, excitation, copper, test_weights };
 inline constexpr int common_unknown_count = 6;
 
-/// Layout: cells' unknowns, trims, support stiffnesses, support heights, common ones, a replaced cell's own
+/// Most cells that faults put in another's place: one each of two.
+inline constexpr int max_replaced = 2;
+
+/// Layout: cells' unknowns, trims, support stiffnesses, support heights, common ones, the replaced cells' own
 /// ones, then two (x, y) for each placing of a load.
 class Nuisances {
   public:
@@ -25,12 +28,10 @@ class Nuisances {
     int stiffness(int support) const { return trim(cells_) + support; }
     int height(int support) const { return stiffness(cells_) + support; }
     int common(CommonUnknown of) const { return height(cells_) + static_cast<int>(of); }
-    int replaced(CellUnknown of) const {
-        return height(cells_) + common_unknown_count + static_cast<int>(of);
+    int replaced(int which, CellUnknown of) const {
+        return height(cells_) + common_unknown_count + which * cell_unknown_count + static_cast<int>(of);
     }
-    int placing_x(int placing) const {
-        return height(cells_) + common_unknown_count + cell_unknown_count + 2 * placing;
-    }
+    int placing_x(int placing) const { return replaced(max_replaced, CellUnknown{}) + 2 * placing; }
     int placing_y(int placing) const { return placing_x(placing) + 1; }
     int count() const { return placing_x(placings_); }
 

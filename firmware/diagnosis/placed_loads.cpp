@@ -26,6 +26,7 @@ const Load& PlacedLoads::load(int number) const {
 
 void PlacedLoads::place(const scale::Condition& sound) {
     carried_ = mechanics::CarriedDeck(sound);
+    supports_ = sound.supports;
     for (int l = 1; l < history_->loads; ++l) {
         const Load& placed = load(l);
         Nodes entering{};
@@ -42,6 +43,14 @@ void PlacedLoads::place(const scale::Condition& sound) {
         }
         if (carried_.holds()) pressed_m_[l] = carried_.pressed_m(entering);
     }
+}
+
+bool PlacedLoads::carries(const scale::Condition& c) const {
+    if (!carried_.holds()) return false;
+    for (int i = 0; i < c.cell_count; ++i) {
+        if (c.supports[i].height_m != supports_[i].height_m) return false;
+    }
+    return true;
 }
 
 }  // namespace cornerbench::diagnosis

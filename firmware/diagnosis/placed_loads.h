@@ -27,12 +27,15 @@ class PlacedLoads {
 
     /// The sound deck by superposition, where it holds, and how far each load presses its nodes down.
     const mechanics::CarriedDeck& carried() const { return carried_; }
+    /// True when that is also the deck of `condition`, its contacts aside.
+    bool carries(const scale::Condition& condition) const;
     const mechanics::Nodes& pressed_m(int number) const { return pressed_m_[number]; }
 
   private:
     const Sheet* sheet_ = nullptr;
     const LoadHistory* history_ = nullptr;
     mechanics::CarriedDeck carried_;
+    std::array<scale::SupportCondition, scale::max_cells> supports_{};
     std::span<mechanics::Nodes> along_x_;
     std::span<mechanics::Nodes> along_y_;
     std::span<mechanics::Nodes> pressed_m_;

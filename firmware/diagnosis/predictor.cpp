@@ -18,7 +18,8 @@ Touched touched_by(const scale::Fault& fault) {
         case Cause::unlisted:
             break;
         case Cause::swapped_cells:
-            t.position = {static_cast<short>(fault.site.index), static_cast<short>(fault.site.other)};
+            t.add(fault.site.index);
+            t.add(fault.site.other);
             break;
         case Cause::rubbing:
         case Cause::bound_support:
@@ -32,10 +33,40 @@ Touched touched_by(const scale::Fault& fault) {
             t.supply = true;
             break;
         default:
-            t.position[0] = static_cast<short>(fault.site.index);
+            t.add(fault.site.index);
             break;
     }
     return t;
+}
+
+Touched touched_by(const scale::Fault& fault, const scale::Fault& also) {
+    Touched both = touched_by(fault);
+    const Touched other = touched_by(also);
+    for (const short p : other.position) {
+        if (p >= 0) both.add(p);
+    }
+    both.forces = both.forces || other.forces;
+    both.supply = both.supply || other.supply;
+    return both;
+}
+
+int Touched::slot_of(int p) const {
+    for (int i = 0; i < max_touched; ++i) {
+        if (position[i] == p) return i;
+    }
+    return -1;
+}
+
+void Touched::add(int p) {
+    if (touches(p)) return;
+    const int free = slot_of(-1);
+    if (free >= 0) position[free] = static_cast<short>(p);
+}
+
+int Touched::key() const {
+    int key = (forces ? 1 : 0) + (supply ? 2 : 0);
+    for (const short p : position) key = key * (scale::max_cells + 1) + p + 1;
+    return key;
 }
 
 Predictor::Predictor(numbers::Arena& arena, const scale::Description& description, const Sheet& sheet,
@@ -59,7 +90,7 @@ Predictor::Predictor(numbers::Arena& arena, const scale::Description& descriptio
     buses_ = arena.take<BusState>(history.moments * buses());
     sound_positions_ = arena.take<SoundPosition>(cells_);
     sound_on_bench_ = arena.take<OnBench>(cells_);
-    on_bench_ = arena.take<OnBench>(2);
+    on_bench_ = arena.take<OnBench>(max_touched);
     sound_slopes_ = arena.take<CellSlopes>(cells_);
     slopes_ = arena.take<CellSlopes>(cells_);
     sound_zero_slopes_ = arena.take(columns_.count());
@@ -99,12 +130,14 @@ bool Predictor::set(const scale::Fault& fault) {
         if (p >= 0) box_.restore(p, sound_box_);
     }
     if (touched_.supply) box_ = sound_box_;
-    const bool supply_changes = touched_.supply || touched_by(fault).supply;
+    const Touched touched = touched_by(fault, held_);
+    const bool supply_changes = touched_.supply || touched.supply;
     condition_ = sound_;
+    scale::apply(held_, description_, condition_);
     scale::apply(fault, description_, condition_);
     if (supply_changes) warm_bus_ = warm_bus();
     fault_ = fault;
-    touched_ = touched_by(fault);
+    touched_ = touched;
     fresh_ = {};
     for (OnBench& b : on_bench_) b.with_bench = b.with_moved = b.with_signal = false;
     for (BusState& s : buses_) s.solved = s.with_gradient = false;

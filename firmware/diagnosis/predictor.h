@@ -17,20 +17,27 @@
 /// known exactly.
 namespace cornerbench::diagnosis {
 
-/// Which part of the prediction a fault can move.
-struct Touched {
-    std::array<short, 2> position{-1, -1};  ///< box positions whose network changes
-    bool forces = false;                    ///< support forces change
-    bool supply = false;                    ///< home run or excitation changes
+/// Most box positions that two faults touch: two pairs of exchanged cells.
+inline constexpr int max_touched = 4;
 
-    bool touches(int p) const { return p == position[0] || p == position[1]; }
+/// Which part of the prediction faults can move.
+struct Touched {
+    /// Box positions whose network changes, -1 after the last.
+    std::array<short, max_touched> position{-1, -1, -1, -1};
+    bool forces = false;  ///< support forces change
+    bool supply = false;  ///< home run or excitation changes
+
+    /// Where `p` stands among them, -1 when it does not.
+    int slot_of(int p) const;
+    bool touches(int p) const { return slot_of(p) >= 0; }
+    void add(int p);
     /// Faults with equal keys touch the same rows.
-    int key() const {
-        return (position[0] + 1) * 64 + (position[1] + 1) * 2 + (forces ? 4096 : 0) + (supply ? 8192 : 0);
-    }
+    int key() const;
 };
 
 Touched touched_by(const scale::Fault& fault);
+/// By both at once.
+Touched touched_by(const scale::Fault& fault, const scale::Fault& also);
 
 /// The forward model of one sheet. The healthy scale is predicted once; a fault costs what it touches.
 class Predictor {
@@ -41,7 +48,10 @@ class Predictor {
     /// Predicts the healthy scale. False when its deck cannot stand.
     [[nodiscard]] bool prepare();
 
-    /// Puts `fault` on the scale. False when the deck cannot stand so.
+    /// A second fault, there whatever `set` puts on the scale, from the next `set` on; healthy for none.
+    void hold(const scale::Fault& also) { held_ = also; }
+
+    /// Puts `fault` on the scale, beside the one that is held. False when the deck cannot stand so.
     [[nodiscard]] bool set(const scale::Fault& fault);
 
     /// Prediction of one row under the fault, in the row's own form.
@@ -149,6 +159,7 @@ class Predictor {
     scale::Condition sound_;
     scale::Condition condition_;
     scale::Fault fault_;
+    scale::Fault held_;
     Touched touched_;
     PlacedLoads placed_;
     ForceTable sound_forces_;

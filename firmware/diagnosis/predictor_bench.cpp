@@ -12,8 +12,8 @@ constexpr double endless_ohm = 1.0e13;
 }  // namespace
 
 Predictor::OnBench& Predictor::on_bench(int position) {
-    const int slot = touched_.position[1] == position ? 1 : 0;
-    OnBench& on = touched_.touches(position) ? on_bench_[slot] : sound_on_bench_[position];
+    const int slot = touched_.slot_of(position);
+    OnBench& on = slot >= 0 ? on_bench_[slot] : sound_on_bench_[position];
     if (!on.with_bench) {
         on.bench = LiftedBench(condition_.cells[condition_.positions[position].cell]);
         on.with_bench = true;

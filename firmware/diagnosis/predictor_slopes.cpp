@@ -23,8 +23,11 @@ constexpr int trim_answer = cell_unknown_count;
 }  // namespace
 
 int Predictor::cell_column(int cell, CellUnknown of) const {
-    const bool replaced = fault_.cause == Cause::wrong_cell && fault_.site.index == cell;
-    return replaced ? columns_.replaced(of) : columns_.cell(cell, of);
+    const auto replaced_by = [cell](const scale::Fault& f) {
+        return f.cause == Cause::wrong_cell && f.site.index == cell;
+    };
+    if (replaced_by(fault_)) return columns_.replaced(0, of);
+    return replaced_by(held_) ? columns_.replaced(1, of) : columns_.cell(cell, of);
 }
 
 const CellSlopes& Predictor::slopes_of(int position) {

@@ -32,6 +32,9 @@ struct Scatter {
     double millivoltmeter_last_V = 0.2;   ///< and of a millivoltmeter; common practice, no source
     /// Probability that one value of a sheet is plainly wrong: mistyped, misread, taken at the wrong place.
     double wild = 0.02;
+    /// Probability that a scale with one fault has a second one at the same time. Our own estimate; common
+    /// practice, no source.
+    double second_fault = 0.05;
 };
 
 }  // namespace cornerbench::diagnosis

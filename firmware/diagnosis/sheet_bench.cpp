@@ -1,6 +1,7 @@
 #include "firmware/diagnosis/sheet_bench.h"
 
 #include "firmware/diagnosis/candidates.h"
+#include "firmware/diagnosis/two_faults.h"
 
 namespace cornerbench::diagnosis {
 
@@ -57,7 +58,7 @@ std::size_t diagnosis_doubles(const scale::Description& d, const Sheet& sheet) {
     count.take<Candidate>(2 * n);
     count.take<Evidence>(10 * n);
     count.take(10 * n + grouping_doubles(rows.measured) + rows.measured * (rows.measured + 24) + 4096);
-    return count.used();
+    return count.used() + pairing_doubles(rows.measured);
 }
 
 }  // namespace cornerbench::diagnosis

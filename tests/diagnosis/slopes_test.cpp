@@ -58,7 +58,7 @@ std::vector<Column> every_column(const oracle::SpecimenMaker& make, const diagno
         for (int u = 0; u < diagnosis::cell_unknown_count; ++u) {
             const auto of = static_cast<CellUnknown>(u);
             all.push_back(
-                {"strange cell's unknown " + std::to_string(u), columns.replaced(of),
+                {"strange cell's unknown " + std::to_string(u), columns.replaced(0, of),
                  [&make, of](double by) { return make.strange_cell_off(make.fault.site.index, of, by); }});
         }
     }
