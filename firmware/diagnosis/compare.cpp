@@ -10,10 +10,11 @@ namespace cornerbench::diagnosis {
 
 int compare(const scale::Description& d, const Sheet& sheet, const scale::Fault& fault,
             std::span<const WildReading> set_aside, std::span<double> memory, std::span<Compared> out,
-            const Scatter& scatter) {
+            const Scatter& scatter, const scale::Fault& also) {
     numbers::Arena arena(memory);
     SheetBench* bench = set_up_bench(arena, d, sheet, scatter, without(set_aside));
     if (bench == nullptr || !bench->predictor->prepare() || !bench->likelihood->prepare()) return 0;
+    bench->evidence->hold(also);
     bench->evidence->log_density(fault);
     const int rows = bench->likelihood->rows();
     const std::span<double> residual = arena.take(rows);
@@ -37,19 +38,21 @@ int compare(const scale::Description& d, const Sheet& sheet, const scale::Fault&
 }
 
 double misfit_of(const scale::Description& d, const Sheet& sheet, const scale::Fault& fault,
-                 std::span<const WildReading> set_aside, std::span<double> memory, const Scatter& scatter) {
+                 std::span<const WildReading> set_aside, std::span<double> memory, const Scatter& scatter,
+                 const scale::Fault& also) {
     constexpr double out_of_all_fit = 1.0e300;
     numbers::Arena arena(memory);
     const SheetBench* bench = set_up_bench(arena, d, sheet, scatter, without(set_aside));
     if (bench == nullptr || !bench->predictor->prepare() || !bench->likelihood->prepare()) {
         return out_of_all_fit;
     }
+    bench->evidence->hold(also);
     return -2.0 * bench->evidence->log_fit(fault);
 }
 
 int compare_seen(const scale::Description& d, const Sheet& sheet, const scale::Fault& fault,
                  std::span<const WildReading> set_aside, std::span<double> memory, std::span<Seen> out,
-                 const Scatter& scatter) {
+                 const Scatter& scatter, const scale::Fault& also) {
     numbers::Arena arena(memory);
     const SheetBench* bench = set_up_bench(arena, d, sheet, scatter, without(set_aside));
     if (bench == nullptr || !bench->predictor->prepare() || !bench->predictor->set(fault)) return 0;
@@ -66,7 +69,7 @@ int compare_seen(const scale::Description& d, const Sheet& sheet, const scale::F
     for (int r = 0; r < static_cast<int>(sheet.readings.size()); ++r) {
         const Reading& reading = sheet.readings[r];
         if (reading.quantity == Quantity::inspection) {
-            put({r, numbers::exp(log_inspection(reading, fault)), 0.0, Shown::value});
+            put({r, numbers::exp(log_inspection(reading, fault, also)), 0.0, Shown::value});
         }
     }
     return count;

@@ -39,6 +39,8 @@ struct Candidate {
     int group = -1;
     scale::Fault also;  ///< a second fault at once, with the magnitudes of the best fit; healthy for none
     std::array<Estimate, scale::max_magnitudes> also_estimate{};
+
+    bool two_at_once() const { return also.cause != scale::Cause::healthy; }
 };
 
 /// A reading that disagrees with all others.
@@ -92,17 +94,17 @@ struct Compared {
     double given_others_uncertainty = 0.0;
 };
 
-/// Compares every measured value with what `fault` predicts, without the readings `set_aside`. Returns how
-/// many; `out` holds one per reading. Memory as for `diagnose`.
+/// Compares every measured value with what `fault` predicts, `also` with it, without the readings
+/// `set_aside`. Returns how many; `out` holds one per reading. Memory as for `diagnose`.
 int compare(const scale::Description& description, const Sheet& sheet, const scale::Fault& fault,
             std::span<const WildReading> set_aside, std::span<double> memory, std::span<Compared> out,
-            const Scatter& scatter = {});
+            const Scatter& scatter = {}, const scale::Fault& also = {});
 
-/// By how much `fault` misses everything read: minus twice the logarithm of its fit, for measured values the
-/// sum of their squared standardised residuals. Memory as for `diagnose`.
+/// By how much `fault`, and `also` with it, misses everything read: minus twice the logarithm of its fit, for
+/// measured values the sum of their squared standardised residuals. Memory as for `diagnose`.
 double misfit_of(const scale::Description& description, const Sheet& sheet, const scale::Fault& fault,
                  std::span<const WildReading> set_aside, std::span<double> memory,
-                 const Scatter& scatter = {});
+                 const Scatter& scatter = {}, const scale::Fault& also = {});
 
 /// A reading without a value (over range, under range, blank, a thing seen) beside what a fault predicts.
 struct Seen {
@@ -117,6 +119,6 @@ struct Seen {
 /// The same for every reading without a value. Returns how many.
 int compare_seen(const scale::Description& description, const Sheet& sheet, const scale::Fault& fault,
                  std::span<const WildReading> set_aside, std::span<double> memory, std::span<Seen> out,
-                 const Scatter& scatter = {});
+                 const Scatter& scatter = {}, const scale::Fault& also = {});
 
 }  // namespace cornerbench::diagnosis

@@ -85,8 +85,7 @@ double log_inspection(const Reading& r, const scale::Fault& fault, const scale::
     // Something not on the list may show at any look, or at none.
     constexpr double more_often = 2.0;
     const double by_chance = found_wrong_without_cause(r.look);
-    const double by_fault =
-        fault.cause == Cause::unlisted ? more_often * by_chance : found_wrong(r, fault);
+    const double by_fault = fault.cause == Cause::unlisted ? more_often * by_chance : found_wrong(r, fault);
     // Each of two shows by itself.
     const double wrong = 1.0 - (1.0 - by_fault) * (1.0 - found_wrong(r, also)) / (1.0 - by_chance);
     return numbers::log(r.as_it_should_be ? 1.0 - wrong : wrong);

@@ -16,8 +16,8 @@ class PairFit {
     /// Moves both to the nearest best fit, by damped least squares; returns its log density. Leaves `b` held.
     double climb(scale::Fault& a, scale::Fault& b);
 
-    /// By how much two magnitudes that make up for each other hold more evidence than each by itself says: with
-    /// r their correlation at this fit, -1/2 log(1 - r^2), as a two-dimensional normal peak has it.
+    /// By how much two magnitudes that make up for each other hold more evidence than each by itself says:
+    /// with r their correlation at this fit, -1/2 log(1 - r^2), as a two-dimensional normal peak has it.
     double coupling(const scale::Fault& a, const scale::Fault& b);
 
   private:

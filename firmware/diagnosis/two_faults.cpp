@@ -43,6 +43,11 @@ bool is_fault(Cause cause) {
     return cause != Cause::healthy && cause != Cause::unlisted;
 }
 
+/// A sum of squares of as many normals as rows (mean n, variance 2 n) may be so large.
+bool fits(double misfit, int rows) {
+    return misfit < rows + doubtful_fit * std::sqrt(2.0 * rows);
+}
+
 bool same_place(const Fault& a, const Fault& b) {
     return a.cause == b.cause && a.site == b.site;
 }
@@ -86,7 +91,8 @@ class PairSearch {
         : d_(d),
           evidence_(*bench.evidence),
           fit_(arena, d, *bench.evidence, *bench.predictor, *bench.likelihood),
-          singles_(singles) {
+          singles_(singles),
+          rows_(bench.rows.measured) {
         double faults = 0.0;
         for (const Candidate& c : singles) faults += is_fault(c.fault.cause) ? c.prior : 0.0;
         // Two of one list in any order: q_a q_b twice, of all that is wrong.
@@ -96,7 +102,7 @@ class PairSearch {
     void run() {
         std::array<Way, anchors> held{};
         const int count = choose_anchors(held);
-        for (int i = 0; i < count; ++i) scan(held[i]);
+        for (int i = 0; i < count && !explained(); ++i) scan(held[i]);
         for (int i = 0; i < rescans && found_ > 0; ++i) {
             const Pair best = pairs_[0];
             scan(best.a);
@@ -110,6 +116,13 @@ class PairSearch {
     double log_pair() const { return log_pair_; }
 
   private:
+    /// True when the best pair leaves no more than chance lets expect.
+    bool explained() {
+        if (found_ == 0) return false;
+        evidence_.hold(pairs_[0].b.fault);
+        return fits(-2.0 * evidence_.log_fit(pairs_[0].a.fault), rows_);
+    }
+
     /// The single causes that explain most, not many of one place.
     int choose_anchors(std::array<Way, anchors>& held) const {
         std::array<bool, max_listed> used{};
@@ -211,8 +224,9 @@ class PairSearch {
         pair.b.fault = of_b.best;
         const double best = std::max(of_a.best_log_density, of_b.best_log_density);
         pair.best_log_density = best;
-        pair.log_evidence = std::min(of_a.log_evidence - best, 0.0) + std::min(of_b.log_evidence - best, 0.0) +
-                            best + fit_.coupling(pair.a.fault, pair.b.fault);
+        pair.log_evidence = std::min(of_a.log_evidence - best, 0.0) +
+                            std::min(of_b.log_evidence - best, 0.0) + best +
+                            fit_.coupling(pair.a.fault, pair.b.fault);
         pair.a_estimate = of_a.estimate;
         pair.b_estimate = of_b.estimate;
         keep(pair);
@@ -234,6 +248,7 @@ class PairSearch {
     PairFit fit_;
     std::span<const Candidate> singles_;
     double log_pair_ = 0.0;
+    int rows_ = 0;
     std::array<Pair, max_pairs> pairs_{};
     int found_ = 0;
 };
@@ -271,7 +286,8 @@ int merged(const PairSearch& search, std::span<const Candidate> singles, std::sp
         const Candidate c = as_candidate(pair, search.log_pair(), singles);
         const double weight = pair.log_weight() + search.log_pair();
         int same = 0;
-        while (same < count && !(same_place(out[same].fault, c.fault) && same_place(out[same].also, c.also))) {
+        while (same < count &&
+               !(same_place(out[same].fault, c.fault) && same_place(out[same].also, c.also))) {
             ++same;
         }
         if (same < count) {
@@ -304,11 +320,6 @@ int look(std::span<double> memory, const scale::Description& d, const Sheet& she
     return merged(*search, singles, out, log_weight);
 }
 
-bool misfits(const Outcome& outcome) {
-    const double rows = outcome.measured;
-    return outcome.misfit > rows + doubtful_fit * std::sqrt(2.0 * rows);
-}
-
 }  // namespace
 
 std::size_t pairing_doubles(int rows) {
@@ -317,7 +328,8 @@ std::size_t pairing_doubles(int rows) {
 
 bool worth_pairing(const Outcome& outcome, std::span<const Candidate> singles) {
     if (outcome.error != DiagnosisError::none || singles.empty()) return false;
-    return outcome.wild_count > 0 || misfits(outcome) || singles[0].fault.cause == Cause::unlisted;
+    return outcome.wild_count > 0 || !fits(outcome.misfit, outcome.measured) ||
+           singles[0].fault.cause == Cause::unlisted;
 }
 
 int diagnose_pairs(const scale::Description& d, const Sheet& sheet, Outcome& outcome,
@@ -341,7 +353,8 @@ int diagnose_pairs(const scale::Description& d, const Sheet& sheet, Outcome& out
             count = 0;
         }
     }
-    if (count == 0 && (misfits(outcome) || singles[0].fault.cause == Cause::unlisted)) {
+    if (count == 0 &&
+        (!fits(outcome.misfit, outcome.measured) || singles[0].fault.cause == Cause::unlisted)) {
         count = search(without(wild));
         for (double& w : weights(count)) w += outcome.log_wild;
     }
@@ -351,6 +364,11 @@ int diagnose_pairs(const scale::Description& d, const Sheet& sheet, Outcome& out
     for (Candidate& c : singles) c.probability *= of_singles;
     for (int i = 0; i < count; ++i) room[i].probability = numbers::exp(log_weight[i] - total);
     sort_candidates(room.first(count));
+    if (room[0].probability > singles[0].probability) {
+        const Candidate& best = room[0];
+        outcome.misfit = misfit_of(d, sheet, best.fault, std::span(outcome.wild).first(outcome.wild_count),
+                                   memory, scatter, best.also);
+    }
     while (count > 0 && room[count - 1].probability < least_probability) --count;
     outcome.log_evidence = total;
     return count;

@@ -19,7 +19,8 @@ bool worth_pairing(const Outcome& outcome, std::span<const Candidate> singles);
 /// Looks for pairs on a sheet that `diagnose` has ranked, and shares the probability between them and the
 /// singles, all of which then sum to 1. Fills `pairs`, most probable first, and returns how many; 0 when the
 /// singles explain the readings. Where pairs explain a reading that was set aside as wild for the singles'
-/// sake, `outcome` no longer names it. Memory as for `diagnose`.
+/// sake, `outcome` no longer names it; where the best pair comes before all singles, `outcome` has its
+/// misfit. Memory as for `diagnose`.
 int diagnose_pairs(const scale::Description& description, const Sheet& sheet, Outcome& outcome,
                    std::span<double> memory, std::span<Candidate> singles, std::span<Candidate> pairs,
                    const Scatter& scatter = {});

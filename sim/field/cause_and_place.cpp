@@ -17,4 +17,13 @@ bool same_cause_and_place(const scale::Fault& a, const scale::Fault& b) {
     }
 }
 
+bool same_cause_and_place(const diagnosis::Candidate& candidate, const scale::Fault& fault) {
+    return !candidate.two_at_once() && same_cause_and_place(candidate.fault, fault);
+}
+
+bool same_cause_and_place(const diagnosis::Candidate& a, const diagnosis::Candidate& b) {
+    return (same_cause_and_place(a.fault, b.fault) && same_cause_and_place(a.also, b.also)) ||
+           (same_cause_and_place(a.fault, b.also) && same_cause_and_place(a.also, b.fault));
+}
+
 }  // namespace cornerbench::field

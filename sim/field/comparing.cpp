@@ -55,24 +55,28 @@ Comparing::Comparing(const scale::Description& d, const diagnosis::Sheet& sheet,
       set_aside_(outcome.wild.data(), static_cast<std::size_t>(outcome.wild_count)),
       memory_(memory) {}
 
-Comparison Comparing::with(int candidate, const scale::Fault& fault) const {
+Comparison Comparing::with_healthy() const {
+    return with(-1, Candidate{});
+}
+
+Comparison Comparing::with(int index, const Candidate& by) const {
     const std::size_t most = sheet_.readings.size();
     Comparison c;
-    c.candidate = candidate;
+    c.candidate = index;
     c.rows.resize(most);
     c.seen.resize(most);
-    const int rows = diagnosis::compare(d_, sheet_, fault, set_aside_, memory_, c.rows);
-    const int seen = diagnosis::compare_seen(d_, sheet_, fault, set_aside_, memory_, c.seen);
+    const int rows = diagnosis::compare(d_, sheet_, by.fault, set_aside_, memory_, c.rows, {}, by.also);
+    const int seen = diagnosis::compare_seen(d_, sheet_, by.fault, set_aside_, memory_, c.seen, {}, by.also);
     c.rows.resize(static_cast<std::size_t>(rows));
     c.seen.resize(static_cast<std::size_t>(seen));
     return c;
 }
 
-double Comparing::misfit(const scale::Fault& fault) const {
-    return diagnosis::misfit_of(d_, sheet_, fault, set_aside_, memory_);
+double Comparing::misfit(const Candidate& by) const {
+    return diagnosis::misfit_of(d_, sheet_, by.fault, set_aside_, memory_, {}, by.also);
 }
 
-void Comparing::find_widened(const Comparison& healthy, const scale::Fault& fault, Comparison& with) const {
+void Comparing::find_widened(const Comparison& healthy, const Candidate& by, Comparison& with) const {
     for (std::size_t i = 0; i < with.rows.size(); ++i) {
         if (only_widened(healthy.rows[i], with.rows[i])) with.widened.push_back({static_cast<int>(i), false});
     }
@@ -80,7 +84,7 @@ void Comparing::find_widened(const Comparison& healthy, const scale::Fault& faul
     diagnosis::Sheet placed = sheet_;
     placed.instruments.placing_m = placed_exactly_m;
     std::vector<Compared> rows(sheet_.readings.size());
-    diagnosis::compare(d_, placed, fault, set_aside_, memory_, rows);
+    diagnosis::compare(d_, placed, by.fault, set_aside_, memory_, rows, {}, by.also);
     for (Widened& w : with.widened) {
         const auto at = static_cast<std::size_t>(w.row);
         const double share = rows[at].uncertainty / with.rows[at].uncertainty;
@@ -98,10 +102,10 @@ int Comparing::nearest_of(const std::vector<Candidate>& candidates) const {
                candidates[static_cast<std::size_t>(b)].best_log_density;
     });
     order.resize(std::min(order.size(), asked_for_nearest));
-    double least = clearly_nearer * misfit(scale::Fault{});
+    double least = clearly_nearer * misfit(Candidate{});
     int nearest = -1;
     for (const int i : order) {
-        const double missed = misfit(candidates[static_cast<std::size_t>(i)].fault);
+        const double missed = misfit(candidates[static_cast<std::size_t>(i)]);
         if (missed >= least) continue;
         least = missed;
         nearest = i;
@@ -121,7 +125,8 @@ std::vector<Unexpected> unexpected_in(const diagnosis::Sheet& sheet, const Diagn
         int shown_by = -1;
         for (std::size_t i = 0; i < found.candidates.size(); ++i) {
             if (!a_fault(found.candidates[i])) continue;
-            const double probability = std::exp(diagnosis::log_inspection(r, found.candidates[i].fault));
+            const Candidate& c = found.candidates[i];
+            const double probability = std::exp(diagnosis::log_inspection(r, c.fault, c.also));
             // The likeliest comes first among those that show it alike.
             if (probability <= most) continue;
             most = probability;

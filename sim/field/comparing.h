@@ -13,13 +13,16 @@ class Comparing {
     Comparing(const scale::Description& description, const diagnosis::Sheet& sheet,
               const diagnosis::Outcome& outcome, std::vector<double>& memory);
 
-    Comparison with(int candidate, const scale::Fault& fault) const;
+    /// By a healthy scale.
+    Comparison with_healthy() const;
+    Comparison with(int index, const diagnosis::Candidate& candidate) const;
 
     /// See diagnosis::misfit_of.
-    double misfit(const scale::Fault& fault) const;
+    double misfit(const diagnosis::Candidate& candidate) const;
 
     /// Fills `with.widened`: the readings that it explains no better than by their uncertainty.
-    void find_widened(const Comparison& healthy, const scale::Fault& fault, Comparison& with) const;
+    void find_widened(const Comparison& healthy, const diagnosis::Candidate& candidate,
+                      Comparison& with) const;
 
     /// Index of the fault that comes nearest, if one comes clearly nearer than a healthy scale; else -1.
     int nearest_of(const std::vector<diagnosis::Candidate>& candidates) const;

@@ -8,6 +8,7 @@
 
 #include "firmware/diagnosis/load_history.h"
 #include "firmware/diagnosis/rows.h"
+#include "firmware/diagnosis/two_faults.h"
 #include "sim/field/comparing.h"
 #include "sim/field/open_question.h"
 
@@ -113,6 +114,11 @@ DiagnosedSheet ranked(const scale::Description& d, const diagnosis::Sheet& sheet
         throw std::runtime_error(words_of(result.outcome.error));
     }
     result.candidates.resize(static_cast<std::size_t>(result.outcome.candidates));
+    std::vector<Candidate> pairs(diagnosis::max_pairs);
+    const int found = diagnosis::diagnose_pairs(d, sheet, result.outcome, memory, result.candidates, pairs);
+    result.candidates.insert(result.candidates.end(), pairs.begin(), pairs.begin() + found);
+    std::stable_sort(result.candidates.begin(), result.candidates.end(),
+                     [](const Candidate& a, const Candidate& b) { return a.probability > b.probability; });
     result.groups.resize(static_cast<std::size_t>(result.outcome.groups));
     for (std::size_t i = 0; i < result.candidates.size(); ++i) {
         const Candidate& c = result.candidates[i];
@@ -143,7 +149,7 @@ DiagnosedSheet diagnose_sheet(const scale::Description& d, const diagnosis::Shee
     std::vector<double> memory = working_memory(d, sheet);
     DiagnosedSheet result = ranked(d, sheet, priors, memory);
     const Comparing comparing(d, sheet, result.outcome, memory);
-    result.if_healthy = comparing.with(-1, scale::Fault{});
+    result.if_healthy = comparing.with_healthy();
     double healthy_log_density = 0.0;
     double healthy_probability = 0.0;
     for (const Candidate& c : result.candidates) {
@@ -160,7 +166,7 @@ DiagnosedSheet diagnose_sheet(const scale::Description& d, const diagnosis::Shee
         const int at = static_cast<int>(i);
         const bool first_of_group = c.group < 0 || groups_seen.insert(c.group).second;
         if (!first_of_group || (c.probability < worth_explaining && c.group < 0)) continue;
-        Comparison comparison = comparing.with(at, c.fault);
+        Comparison comparison = comparing.with(at, c);
         const bool silent = farthest(comparison.rows, result.if_healthy.rows) < like_healthy &&
                             c.best_log_density - healthy_log_density < told_from_healthy;
         double probability = c.probability;
@@ -170,7 +176,7 @@ DiagnosedSheet diagnose_sheet(const scale::Description& d, const diagnosis::Shee
             if (group.probability > healthy_probability) probability = group.probability;
         }
         if (!silent && probability >= worth_explaining && result.explained.size() < explained_candidates) {
-            comparing.find_widened(result.if_healthy, c.fault, comparison);
+            comparing.find_widened(result.if_healthy, c, comparison);
             result.explained.push_back(std::move(comparison));
         }
     }
@@ -178,12 +184,11 @@ DiagnosedSheet diagnose_sheet(const scale::Description& d, const diagnosis::Shee
     if (first.fault.cause == scale::Cause::unlisted) {
         const int nearest = comparing.nearest_of(result.candidates);
         if (nearest >= 0) {
-            result.nearest =
-                comparing.with(nearest, result.candidates[static_cast<std::size_t>(nearest)].fault);
+            result.nearest = comparing.with(nearest, result.candidates[static_cast<std::size_t>(nearest)]);
         }
         result.answer = result.nearest ? *result.nearest : result.if_healthy;
     } else {
-        result.answer = comparing.with(0, first.fault);
+        result.answer = comparing.with(0, first);
     }
     result.unexpected = unexpected_in(sheet, result);
     result.left_over = left_over_in(result);

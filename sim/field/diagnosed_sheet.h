@@ -48,7 +48,9 @@ struct Unexpected {
 
 struct DiagnosedSheet {
     diagnosis::Outcome outcome;
-    std::vector<diagnosis::Candidate> candidates;  ///< most probable first, probabilities sum to 1
+    /// Single causes and, where none explains the readings, pairs; most probable first, probabilities sum
+    /// to 1.
+    std::vector<diagnosis::Candidate> candidates;
     std::vector<CauseGroup> groups;
     Comparison if_healthy;
     /// By the most probable of all; where that is unlisted, by `nearest` or a healthy scale.

@@ -68,7 +68,7 @@ Question question_about(std::span<const Candidate> about) {
     for (std::size_t k = 0; k < about.size(); ++k) {
         q.share.push_back(about[k].probability / sum);
         std::size_t c = 0;
-        while (c < first_of.size() && !same_cause_and_place(about[first_of[c]].fault, about[k].fault)) ++c;
+        while (c < first_of.size() && !same_cause_and_place(about[first_of[c]], about[k])) ++c;
         if (c == first_of.size()) first_of.push_back(k);
         q.of_class.push_back(c);
     }
@@ -166,8 +166,10 @@ class Outlook {
         const int n = rows_.measured;
         const int known = static_cast<int>(known_.size());
         std::vector<Expectation> expected(open_.size());
+        predictor_->hold(candidate.also);
         if (!predictor_->set(candidate.fault) ||
-            !likelihood_->choose(diagnosis::touched_by(candidate.fault)) || !likelihood_->factor()) {
+            !likelihood_->choose(diagnosis::touched_by(candidate.fault, candidate.also)) ||
+            !likelihood_->factor()) {
             return expected;
         }
         std::vector<double> whole(static_cast<std::size_t>(n * n));
@@ -208,15 +210,24 @@ class Outlook {
 
     /// An uncertain magnitude spreads what it predicts: by its inner 90 %, 3.29 standard deviations wide.
     void widen_by_magnitude(const Candidate& candidate, std::vector<Expectation>& expected) {
-        const int count =
-            scale::magnitudes_of(description_, candidate.fault.cause, candidate.fault.site).count;
+        predictor_->hold(candidate.also);
+        widen_by_magnitude(candidate.fault, candidate.estimate, expected);
+        if (!candidate.two_at_once()) return;
+        predictor_->hold(candidate.fault);
+        widen_by_magnitude(candidate.also, candidate.also_estimate, expected);
+    }
+
+    void widen_by_magnitude(const scale::Fault& of,
+                            const std::array<diagnosis::Estimate, scale::max_magnitudes>& estimate,
+                            std::vector<Expectation>& expected) {
+        const int count = scale::magnitudes_of(description_, of.cause, of.site).count;
         for (int k = 0; k < count; ++k) {
             std::vector<double> low(open_.size());
-            scale::Fault fault = candidate.fault;
-            fault.magnitude[k] = candidate.estimate[k].low;
+            scale::Fault fault = of;
+            fault.magnitude[k] = estimate[k].low;
             if (!predictor_->set(fault)) continue;
             for (std::size_t o = 0; o < open_.size(); ++o) low[o] = predictor_->mean(rows_.row[open_[o]]);
-            fault.magnitude[k] = candidate.estimate[k].high;
+            fault.magnitude[k] = estimate[k].high;
             if (!predictor_->set(fault)) continue;
             for (std::size_t o = 0; o < open_.size(); ++o) {
                 const double spread = (predictor_->mean(rows_.row[open_[o]]) - low[o]) / 3.29;
@@ -282,7 +293,7 @@ std::vector<NextCheck> next_checks(const scale::Description& d, const diagnosis:
         Reading not_so = check.reading;
         not_so.as_it_should_be = false;
         for (const Candidate& c : asked) {
-            wrong.push_back(numbers::exp(diagnosis::log_inspection(not_so, c.fault)));
+            wrong.push_back(numbers::exp(diagnosis::log_inspection(not_so, c.fault, c.also)));
         }
         checks.push_back({check.reading, check.minutes, bits_of_look(question, wrong), 0.0, wrong, {}});
     }

@@ -13,6 +13,7 @@ constexpr double worth_telling_apart = 0.05;
 
 /// A candidate once for each of its variants that is worth telling apart: which wire, which arm.
 std::vector<Candidate> each_way(const scale::Description& d, const Candidate& c) {
+    if (c.two_at_once()) return {c};
     std::vector<Candidate> ways;
     for (int v = 0; v < scale::variant_count(d, c.fault.cause); ++v) {
         const diagnosis::VariantShare& variant = c.variants[static_cast<std::size_t>(v)];

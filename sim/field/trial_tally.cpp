@@ -69,7 +69,7 @@ SheetOutcome outcome_of(std::uint64_t seed, const DiagnosedSheet& ranked, const 
     o.brier = 1.0;
     for (const diagnosis::Candidate& candidate : ranked.candidates) {
         const double p = candidate.probability;
-        const bool is_true = same_cause_and_place(candidate.fault, truth);
+        const bool is_true = same_cause_and_place(candidate, truth);
         if (is_true && o.rank < 0) {
             o.rank = rank;
             o.probability = p;

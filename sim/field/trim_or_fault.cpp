@@ -18,7 +18,7 @@ constexpr double worth_a_word = 0.05;
 double best_of_trims(const DiagnosedSheet& found) {
     double best = -1.0e300;
     for (const Candidate& c : found.candidates) {
-        if (a_trims_business(c.fault.cause)) best = std::max(best, c.best_log_density);
+        if (a_trims_business(c)) best = std::max(best, c.best_log_density);
     }
     return best;
 }
@@ -28,7 +28,7 @@ bool shared_with_trims(const DiagnosedSheet& found, const CauseGroup& group) {
     double trims = 0.0;
     for (const int member : group.members) {
         const Candidate& c = found.candidates[static_cast<std::size_t>(member)];
-        if (a_trims_business(c.fault.cause)) trims += c.probability;
+        if (a_trims_business(c)) trims += c.probability;
     }
     return trims > worth_a_word * group.probability;
 }
@@ -56,8 +56,11 @@ FaultSuspicion suspicion_of(TrimOrFault verdict, Suspects suspects, const Diagno
 
 }  // namespace
 
-bool a_trims_business(Cause cause) {
-    return cause == Cause::healthy || cause == Cause::trim_off || cause == Cause::altered_cable;
+bool a_trims_business(const Candidate& c) {
+    const auto may_mend = [](Cause cause) {
+        return cause == Cause::healthy || cause == Cause::trim_off || cause == Cause::altered_cable;
+    };
+    return may_mend(c.fault.cause) && may_mend(c.also.cause);
 }
 
 FaultSuspicion suspect_fault(const DiagnosedSheet& found) {
@@ -68,7 +71,7 @@ FaultSuspicion suspect_fault(const DiagnosedSheet& found) {
     for (std::size_t i = 0; i < found.candidates.size(); ++i) {
         const Candidate& c = found.candidates[i];
         if (c.fault.cause == Cause::unlisted) unlisted += c.probability;
-        if (a_trims_business(c.fault.cause) || c.fault.cause == Cause::unlisted) continue;
+        if (a_trims_business(c) || c.fault.cause == Cause::unlisted) continue;
         const CauseGroup* group = c.group >= 0 ? &found.groups[static_cast<std::size_t>(c.group)] : nullptr;
         if (group != nullptr && group->like_healthy) continue;
         const double weight = group != nullptr ? group->probability : c.probability;

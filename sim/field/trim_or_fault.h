@@ -28,7 +28,7 @@ struct FaultSuspicion {
 /// trim's business.
 FaultSuspicion suspect_fault(const DiagnosedSheet& diagnosed);
 
-/// True for what a trim may set right.
-bool a_trims_business(scale::Cause cause);
+/// True for what a trim may set right; of two causes at once, both.
+bool a_trims_business(const diagnosis::Candidate& candidate);
 
 }  // namespace cornerbench::field

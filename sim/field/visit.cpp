@@ -139,7 +139,7 @@ struct Verdict {
 Verdict verdict_on(const VisitSoFar& so_far, double sure, const scale::Fault& truth) {
     const Candidate& top = so_far.ranked.candidates.front();
     Verdict verdict;
-    verdict.right = same_cause_and_place(top.fault, truth);
+    verdict.right = same_cause_and_place(top, truth);
     if (top.probability >= sure) {
         verdict.end = VisitEnd::sure;
         return verdict;
@@ -151,7 +151,7 @@ Verdict verdict_on(const VisitSoFar& so_far, double sure, const scale::Fault& tr
     bool holds_truth = false;
     for (const int i : group.members) {
         members.push_back(so_far.ranked.candidates[static_cast<std::size_t>(i)]);
-        holds_truth = holds_truth || same_cause_and_place(members.back().fault, truth);
+        holds_truth = holds_truth || same_cause_and_place(members.back(), truth);
     }
     const std::vector<int> ignored = set_aside(so_far.ranked);
     if (next_checks(so_far.description, so_far.sheet, members, ignored, 1, so_far.minutes, so_far.from)

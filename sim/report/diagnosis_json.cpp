@@ -23,13 +23,15 @@ double six_figures(double value) {
     return std::stod(fmt::format("{:.6g}", value));
 }
 
-Json magnitude_json(const Candidate& c, const scale::Description& d) {
-    const scale::Magnitudes m = scale::magnitudes_of(d, c.fault.cause, c.fault.site);
+Json magnitude_json(const scale::Fault& fault,
+                    const std::array<diagnosis::Estimate, scale::max_magnitudes>& estimate,
+                    const scale::Description& d) {
+    const scale::Magnitudes m = scale::magnitudes_of(d, fault.cause, fault.site);
     if (m.count == 0) return nullptr;
     Json out = Json::object();
     for (int k = 0; k < m.count; ++k) {
         const scale::Magnitude& of = m.of[static_cast<std::size_t>(k)];
-        const diagnosis::Estimate& e = c.estimate[static_cast<std::size_t>(k)];
+        const diagnosis::Estimate& e = estimate[static_cast<std::size_t>(k)];
         const std::string prefix = k == 0 ? "" : std::string(of.name) + "_";
         out[of.name] = six_figures(e.value / of.si_per_unit);
         out[prefix + "low"] = six_figures(e.low / of.si_per_unit);
@@ -42,9 +44,15 @@ Json cause_json(const Candidate& c, const scale::Description& d) {
     Json out{{"name", scale::name_of(c.fault.cause)},
              {"where", where_json(c.fault)},
              {"probability", c.probability},
-             {"magnitude", magnitude_json(c, d)},
+             {"magnitude", magnitude_json(c.fault, c.estimate, d)},
              {"group", nullptr}};
     if (c.group >= 0) out["group"] = c.group;
+    if (c.two_at_once()) {
+        out["with"] = {{"name", scale::name_of(c.also.cause)},
+                       {"where", where_json(c.also)},
+                       {"magnitude", magnitude_json(c.also, c.also_estimate, d)}};
+        return out;
+    }
     const int variants = scale::variant_count(d, c.fault.cause);
     if (variants > 1) {
         Json list = Json::array();

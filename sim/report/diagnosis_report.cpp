@@ -209,6 +209,9 @@ void print_comparison(std::ostream& out, const files::SheetFile& sheet, const fi
                   (c.group >= 0 ? "What to do if it is this: " : "What to do: ") +
                       std::string(field::entry_of(c.fault.cause).remedy),
                   2);
+    if (c.two_at_once() && c.also.cause != c.fault.cause) {
+        print_wrapped(out, "And: " + std::string(field::entry_of(c.also.cause).remedy), 2);
+    }
 }
 
 /// Where no cause on the list comes near: what departs most from a sound scale.
@@ -277,10 +280,19 @@ void print_causes(std::ostream& out, const files::SheetFile& sheet, const field:
     for (const Candidate& c : found.candidates) {
         if (listed == most_causes || (listed > 0 && c.probability < least_listed)) break;
         const std::string group = c.group >= 0 ? std::string(1, static_cast<char>('A' + c.group % 26)) : "";
-        const std::vector<std::string> sizes = magnitude_words(c, sheet.scale.description);
-        row(probability_words(c.probability), cause_words(c, sheet.scale.description),
-            sizes.empty() ? "" : sizes[0], group, listed == 0 ? Tone::strong : Tone::plain, Tone::plain);
-        for (std::size_t k = 1; k < sizes.size(); ++k) row("", "", sizes[k], "", Tone::plain, Tone::plain);
+        const Tone tone = listed == 0 ? Tone::strong : Tone::plain;
+        const auto rows = [&](const std::string& share, const std::string& cause,
+                              const std::vector<std::string>& sizes) {
+            row(share, cause, sizes.empty() ? "" : sizes[0], share.empty() ? "" : group, tone, Tone::plain);
+            for (std::size_t k = 1; k < sizes.size(); ++k)
+                row("", "", sizes[k], "", Tone::plain, Tone::plain);
+        };
+        const scale::Description& d = sheet.scale.description;
+        rows(probability_words(c.probability), c.two_at_once() ? cause_words(c.fault) : cause_words(c, d),
+             magnitude_words(c.fault, c.estimate, d));
+        if (c.two_at_once()) {
+            rows("", "with " + cause_words(c.also), magnitude_words(c.also, c.also_estimate, d));
+        }
         rest -= c.probability;
         ++listed;
     }
@@ -295,7 +307,9 @@ void print_cautions(std::ostream& out, const field::DiagnosedSheet& found, const
     std::set<field::Caution> cautions;
     for (const Candidate& c : found.candidates) {
         if (c.probability < 0.05) break;
-        for (const field::Caution caution : field::entry_of(c.fault.cause).cautions) cautions.insert(caution);
+        for (const Cause cause : {c.fault.cause, c.also.cause}) {
+            for (const field::Caution caution : field::entry_of(cause).cautions) cautions.insert(caution);
+        }
     }
     if (cautions.empty()) return;
     out << '\n' << style(Tone::strong, "Mind") << '\n';

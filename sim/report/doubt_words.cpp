@@ -53,7 +53,7 @@ std::string unexpected_words(const Reading& r, const field::Unexpected& u, const
     if (u.shown_by >= 0) {
         const Candidate& c = found.candidates[static_cast<std::size_t>(u.shown_by)];
         text += fmt::format("; {} would show it, with a probability of {} beside all other readings",
-                            cause_words(c.fault), probability_words(c.probability));
+                            cause_words(c), probability_words(c.probability));
     }
     return text;
 }

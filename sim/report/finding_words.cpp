@@ -65,9 +65,15 @@ std::string cause_words(const scale::Fault& fault) {
     return text;
 }
 
+std::string cause_words(const diagnosis::Candidate& candidate) {
+    const std::string text = cause_words(candidate.fault);
+    return candidate.two_at_once() ? text + " with " + cause_words(candidate.also) : text;
+}
+
 std::string cause_words(const diagnosis::Candidate& candidate, const scale::Description& d) {
     const scale::Cause cause = candidate.fault.cause;
-    std::string text = cause_words(candidate.fault);
+    std::string text = cause_words(candidate);
+    if (candidate.two_at_once()) return text;
     if (field::variant_key(cause).empty()) return text;
     const auto likely = [](const diagnosis::VariantShare& v) { return v.share >= worth_naming; };
     const auto ways = std::count_if(candidate.variants.begin(), candidate.variants.end(), likely);
@@ -83,12 +89,14 @@ std::string cause_words(const diagnosis::Candidate& candidate, const scale::Desc
     return text;
 }
 
-std::vector<std::string> magnitude_words(const diagnosis::Candidate& candidate, const scale::Description& d) {
-    const scale::Magnitudes m = scale::magnitudes_of(d, candidate.fault.cause, candidate.fault.site);
+std::vector<std::string> magnitude_words(
+    const scale::Fault& fault, const std::array<diagnosis::Estimate, scale::max_magnitudes>& estimate,
+    const scale::Description& d) {
+    const scale::Magnitudes m = scale::magnitudes_of(d, fault.cause, fault.site);
     std::vector<std::string> words;
     for (int k = 0; k < m.count; ++k) {
         const scale::Magnitude& of = m.of[static_cast<std::size_t>(k)];
-        const diagnosis::Estimate& e = candidate.estimate[static_cast<std::size_t>(k)];
+        const diagnosis::Estimate& e = estimate[static_cast<std::size_t>(k)];
         const bool ohms = std::string_view(of.name) == "ohm";
         const double thousands = !ohms || e.value < 1.0e4 ? 1.0 : e.value < 1.0e6 ? 1.0e3 : 1.0e6;
         const double unit = of.si_per_unit * thousands;

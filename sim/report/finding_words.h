@@ -14,13 +14,17 @@ namespace cornerbench::report {
 /// "loose-terminal, cell 5, wire S+", without magnitudes.
 std::string cause_words(const scale::Fault& fault);
 
+/// Of two at once "shifted-zero, cell 1 with loose-terminal, cell 3, wire S+".
+std::string cause_words(const diagnosis::Candidate& candidate);
+
 /// The same with the other wire or arm that the readings leave likely, or how many: "open-wire, cell 3, wire
 /// E+ or E-", "wet-leak, cell 2, wires E+,S+ or 3 more".
 std::string cause_words(const diagnosis::Candidate& candidate, const scale::Description& description);
 
 /// "38 ohm (29 to 50)", one per magnitude: the middle of its posterior with the bounds of its inner 90 %.
-std::vector<std::string> magnitude_words(const diagnosis::Candidate& candidate,
-                                         const scale::Description& description);
+std::vector<std::string> magnitude_words(
+    const scale::Fault& fault, const std::array<diagnosis::Estimate, scale::max_magnitudes>& estimate,
+    const scale::Description& description);
 
 /// A reading that was taken, in few words: "10 000 kg over 8", "cell 7 signal, empty".
 std::string reading_words(const diagnosis::Reading& reading, const scale::Description& description);

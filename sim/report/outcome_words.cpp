@@ -54,7 +54,7 @@ std::vector<std::string> outcome_words(const field::NextCheck& check,
     std::vector<Outcome> outcomes;
     for (std::size_t k = 0; k < about.size() && k < check.expected.size(); ++k) {
         const Range range = range_of(check, k);
-        const std::string name = cause_words(about[k].fault);
+        const std::string name = cause_words(about[k]);
         auto found = std::find_if(outcomes.begin(), outcomes.end(), [&](const Outcome& o) {
             return o.range.holds(range.middle()) && range.holds(o.range.middle());
         });

@@ -258,7 +258,7 @@ void print_rest(std::ostream& out, const TrimPage& page, const Style& style) {
 void print_diagnosis_line(std::ostream& out, const TrimPage& page) {
     if (page.diagnosed.candidates.empty() || page.plan.suspicion.verdict != field::TrimOrFault::trim) return;
     const diagnosis::Candidate& first = page.diagnosed.candidates.front();
-    if (!field::a_trims_business(first.fault.cause)) return;
+    if (!field::a_trims_business(first)) return;
     const bool sound = first.fault.cause == scale::Cause::healthy;
     print_wrapped(
         out, fmt::format("Diagnosed from the same sheet: {} ({}){}",

@@ -69,7 +69,7 @@ std::string innocent_text(const TrimPage& page) {
     const int group = page.plan.suspicion.group;
     int best = -1;
     for (std::size_t i = 0; i < all.size(); ++i) {
-        if (!field::a_trims_business(all[i].fault.cause)) continue;
+        if (!field::a_trims_business(all[i])) continue;
         if (best < 0) best = static_cast<int>(i);
         if (group >= 0 && all[i].group == group) return candidate_text(page, static_cast<int>(i));
     }
