@@ -92,14 +92,14 @@ void print_disagreeing(std::ostream& out, const files::SheetFile& sheet, const f
     out << '\n' << style(Tone::caution, "No cause on the list explains these readings well") << '\n';
     print_wrapped(
         out,
-        fmt::format("{}Two causes at once, a wrong scale file or misread values are likely: look at "
-                    "the readings furthest off below, and take them again. If only corners differ, "
-                    "`cornerbench trim` can say whether trimming would mend them.",
-                    poor_fit
-                        ? fmt::format("Even the best is off by {} standard uncertainties a "
-                                      "reading (root mean square). ",
-                                      figures(std::sqrt(found.outcome.misfit / found.outcome.measured), 2))
-                        : ""),
+        fmt::format(
+            "{}More than two causes at once, a wrong scale file or misread values are likely: look at "
+            "the readings furthest off below, and take them again. If only corners differ, "
+            "`cornerbench trim` can say whether trimming would mend them.",
+            poor_fit ? fmt::format("Even the best is off by {} standard uncertainties a "
+                                   "reading (root mean square). ",
+                                   figures(std::sqrt(found.outcome.misfit / found.outcome.measured), 2))
+                     : ""),
         2);
 }
 

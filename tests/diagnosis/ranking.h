@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "firmware/diagnosis/diagnose.h"
+#include "firmware/diagnosis/two_faults.h"
 #include "sim/field/simulated_sheet.h"
 
 /// A sheet diagnosed in memory of its own, and what tests ask of the answer.
@@ -19,6 +20,7 @@ inline bool same_cause_and_place(const scale::Fault& a, const scale::Fault& b) {
 struct Ranking {
     diagnosis::Outcome outcome;
     std::vector<diagnosis::Candidate> candidates;
+    std::vector<diagnosis::Candidate> pairs;  ///< of `rank_with_pairs`
 
     const diagnosis::Candidate& first() const { return candidates.front(); }
 
@@ -57,7 +59,23 @@ struct Ranking {
     double sum() const {
         double all = 0.0;
         for (const diagnosis::Candidate& c : candidates) all += c.probability;
+        return all + pairs_probability();
+    }
+    double pairs_probability() const {
+        double all = 0.0;
+        for (const diagnosis::Candidate& c : pairs) all += c.probability;
         return all;
+    }
+    /// Place of both faults together among the pairs, in either order; -1 when they are not there.
+    int place_of_pair(const scale::Fault& a, const scale::Fault& b) const {
+        for (std::size_t i = 0; i < pairs.size(); ++i) {
+            const diagnosis::Candidate& c = pairs[i];
+            if ((same_cause_and_place(c.fault, a) && same_cause_and_place(c.also, b)) ||
+                (same_cause_and_place(c.fault, b) && same_cause_and_place(c.also, a))) {
+                return static_cast<int>(i);
+            }
+        }
+        return -1;
     }
     bool names_wild(int reading) const {
         for (int i = 0; i < outcome.wild_count; ++i) {
@@ -85,6 +103,16 @@ inline Ranking rank(const scale::Description& d, const diagnosis::Sheet& sheet,
     r.candidates.resize(static_cast<std::size_t>(diagnosis::candidate_count(d)));
     r.outcome = diagnosis::diagnose(d, sheet, priors, memory, r.candidates);
     r.candidates.resize(static_cast<std::size_t>(r.outcome.candidates));
+    return r;
+}
+
+/// The same, and two causes at once where no single one explains the readings.
+inline Ranking rank_with_pairs(const scale::Description& d, const diagnosis::Sheet& sheet) {
+    Ranking r = rank(d, sheet, diagnosis::default_priors(d));
+    std::vector<double> memory(diagnosis::diagnosis_doubles(d, sheet));
+    r.pairs.resize(diagnosis::max_pairs);
+    const int found = diagnosis::diagnose_pairs(d, sheet, r.outcome, memory, r.candidates, r.pairs);
+    r.pairs.resize(static_cast<std::size_t>(found));
     return r;
 }
 

@@ -13,6 +13,7 @@ using namespace cornerbench;
 using diagnosis::Quantity;
 using diagnosis::Reading;
 using oracle::rank;
+using oracle::rank_with_pairs;
 using oracle::Ranking;
 using scale::Cause;
 
@@ -75,13 +76,15 @@ Score spoilt_sheets(const scale::Description& d, std::uint64_t first_seed, int c
         Reading& spoilt = sheet.readings[static_cast<unsigned>(at)];
         const double before = spoilt.value;
         spoil(d, random, spoilt);
-        const Ranking r = rank(d, sheet.sheet());
+        const Ranking r = rank_with_pairs(d, sheet.sheet());
         REQUIRE(r.outcome.error == diagnosis::DiagnosisError::none);
         ++score.all;
         score.named += r.names_wild(at) ? 1 : 0;
-        score.cause_first += r.leads(fault) ? 1 : 0;
+        // A second fault that explains the blunder must not come first.
+        const bool first = r.leads(fault) && r.pairs_probability() < 0.5;
+        score.cause_first += first ? 1 : 0;
         score.falsely_named += r.outcome.wild_count > (r.names_wild(at) ? 1 : 0) ? 1 : 0;
-        if (r.names_wild(at) && r.leads(fault)) continue;
+        if (r.names_wild(at) && first) continue;
         score.misses += "\nseed " + std::to_string(seed) + ", " + scale::name_of(fault.cause) + ", reading " +
                         std::to_string(at) + " of kind " + std::to_string(static_cast<int>(spoilt.quantity)) +
                         " from " + std::to_string(before) + " to " + std::to_string(spoilt.value) +
