@@ -1,7 +1,6 @@
 #include "firmware/diagnosis/pair_fit.h"
 
-#include <cmath>
-
+#include "firmware/numbers/dense.h"
 #include "firmware/numbers/elementary.h"
 
 namespace cornerbench::diagnosis {
@@ -32,100 +31,124 @@ PairFit::PairFit(numbers::Arena& arena, const scale::Description& description, E
 }
 
 void PairFit::start(const Fault& a, const Fault& b) {
-    fault_[0] = a;
-    fault_[1] = b;
-    for (int k = 0; k < 2; ++k) {
-        magnitudes_[k] = scale::magnitudes_of(description_, fault_[k].cause, fault_[k].site);
+    fault_ = {a, b};
+    count_ = 0;
+    for (int f = 0; f < 2; ++f) {
+        magnitudes_[f] = scale::magnitudes_of(description_, fault_[f].cause, fault_[f].site);
+        for (int k = 0; k < magnitudes_[f].count; ++k) unknown_[count_++] = {f, k};
     }
     evidence_.hold(b);
 }
 
-Fault PairFit::at(int which, double u) const {
+Fault PairFit::at(int which, const Place& p) const {
     Fault fault = fault_[which];
-    if (magnitudes_[which].count > 0) fault.magnitude[0] = magnitude_at(magnitudes_[which].of[0], u);
+    for (int i = 0; i < count_; ++i) {
+        if (unknown_[i].fault != which) continue;
+        const int k = unknown_[i].magnitude;
+        fault.magnitude[k] = magnitude_at(magnitudes_[which].of[k], p[i]);
+    }
     return fault;
 }
 
 double PairFit::log_density(const Place& p) {
-    predictor_.hold(at(1, p.u[1]));
-    return evidence_.log_density(at(0, p.u[0]));
+    predictor_.hold(at(1, p));
+    return evidence_.log_density(at(0, p));
 }
 
-bool PairFit::linearise(const Place& p, Slopes& s) {
-    s = {};
+bool PairFit::linearise(const Place& p) {
     const int n = likelihood_.whiten(white_);
-    for (int k = 0; k < 2; ++k) {
-        if (magnitudes_[k].count == 0) continue;
+    for (int i = 0; i < count_; ++i) {
         Place near = p;
-        const double moved = p.u[k] > 0.5 ? -step : step;
-        near.u[k] += moved;
-        predictor_.hold(at(1, near.u[1]));
-        if (!predictor_.set(at(0, near.u[0]))) return false;
-        likelihood_.whiten(along_[k]);
-        for (int i = 0; i < n; ++i) {
-            along_[k][i] = (along_[k][i] - white_[i]) / moved;
-            s.square[k] += along_[k][i] * along_[k][i];
-            s.down[k] += along_[k][i] * white_[i];
-        }
+        const double moved = p[i] > 0.5 ? -step : step;
+        near[i] += moved;
+        predictor_.hold(at(1, near));
+        if (!predictor_.set(at(0, near))) return false;
+        likelihood_.whiten(along_[i]);
+        for (int r = 0; r < n; ++r) along_[i][r] = (along_[i][r] - white_[r]) / moved;
     }
-    if (magnitudes_[0].count > 0 && magnitudes_[1].count > 0) {
-        for (int i = 0; i < n; ++i) s.product += along_[0][i] * along_[1][i];
+    for (int i = 0; i < count_; ++i) {
+        down_[i] = 0.0;
+        for (int r = 0; r < n; ++r) down_[i] += along_[i][r] * white_[r];
+        for (int j = 0; j <= i; ++j) {
+            double product = 0.0;
+            for (int r = 0; r < n; ++r) product += along_[i][r] * along_[j][r];
+            square_[i * most + j] = square_[j * most + i] = product;
+        }
     }
     return true;
 }
 
 double PairFit::climb(Fault& a, Fault& b) {
     start(a, b);
-    Place best;
-    for (int k = 0; k < 2; ++k) {
-        if (magnitudes_[k].count > 0) {
-            best.u[k] = share_below(magnitudes_[k].of[0], fault_[k].magnitude[0]);
-        }
+    Place best{};
+    for (int i = 0; i < count_; ++i) {
+        const Unknown& u = unknown_[i];
+        best[i] = share_below(magnitudes_[u.fault].of[u.magnitude], fault_[u.fault].magnitude[u.magnitude]);
     }
-    double most = log_density(best);
-    Slopes s;
+    double most_dense = log_density(best);
     double damping = 1.0e-3;
     bool moved = true;
-    for (int i = 0; i < most_steps && damping < 1.0e4 && most > impossible; ++i) {
-        if (moved && !linearise(best, s)) break;
-        const double aa = s.square[0] * (1.0 + damping) + 1.0e-9;
-        const double bb = s.square[1] * (1.0 + damping) + 1.0e-9;
-        const double det = aa * bb - s.product * s.product;
-        const double du = (-bb * s.down[0] + s.product * s.down[1]) / det;
-        const double dv = (-aa * s.down[1] + s.product * s.down[0]) / det;
-        if (-0.5 * (du * s.down[0] + dv * s.down[1]) < hardly_better) break;
-        Place next;
-        next.u[0] = within(best.u[0] + du);
-        next.u[1] = within(best.u[1] + dv);
+    for (int s = 0; s < most_steps && damping < 1.0e4 && count_ > 0 && most_dense > impossible; ++s) {
+        if (moved && !linearise(best)) break;
+        std::array<double, most * most> factor{};
+        std::array<double, most> by{};
+        for (int i = 0; i < count_; ++i) {
+            for (int j = 0; j <= i; ++j) factor[i * count_ + j] = square_[i * most + j];
+            factor[i * count_ + i] = square_[i * most + i] * (1.0 + damping) + 1.0e-9;
+            by[i] = -down_[i];
+        }
+        const std::span<double> filled = std::span(factor).first(count_ * count_);
+        if (!numbers::cholesky(filled, count_)) break;
+        numbers::solve_factored(filled, count_, std::span(by).first(count_));
+        double promise = 0.0;
+        Place next = best;
+        for (int i = 0; i < count_; ++i) {
+            promise -= 0.5 * by[i] * down_[i];
+            next[i] = within(best[i] + by[i]);
+        }
+        if (promise < hardly_better) break;
         const double there = log_density(next);
-        moved = there > most;
+        moved = there > most_dense;
         if (moved) {
-            const bool arrived = there < most + hardly_better;
+            const bool arrived = there < most_dense + hardly_better;
             best = next;
-            most = there;
+            most_dense = there;
             damping *= 0.1;
             if (arrived) break;
         } else {
             damping *= 10.0;
-            // The slopes belong to the factor at the best place so far.
         }
     }
-    a = at(0, best.u[0]);
-    b = at(1, best.u[1]);
+    a = at(0, best);
+    b = at(1, best);
     evidence_.hold(b);
-    return most;
+    return most_dense;
+}
+
+double PairFit::log_sharpness(int first, int last) const {
+    std::array<double, most * most> factor{};
+    const int n = last - first;
+    for (int i = 0; i < n; ++i) {
+        for (int j = 0; j <= i; ++j) factor[i * n + j] = square_[(first + i) * most + first + j];
+        factor[i * n + i] += prior_precision;
+    }
+    if (!numbers::cholesky(std::span(factor).first(n * n), n)) return 0.0;
+    double sum = 0.0;
+    for (int i = 0; i < n; ++i) sum += numbers::log(factor[i * n + i]);
+    return sum;
 }
 
 double PairFit::coupling(const Fault& a, const Fault& b) {
     start(a, b);
-    if (magnitudes_[0].count == 0 || magnitudes_[1].count == 0) return 0.0;
-    Place p;
-    for (int k = 0; k < 2; ++k) p.u[k] = share_below(magnitudes_[k].of[0], fault_[k].magnitude[0]);
-    Slopes s;
-    if (!(log_density(p) > impossible) || !linearise(p, s)) return 0.0;
-    const double aa = s.square[0] + prior_precision;
-    const double bb = s.square[1] + prior_precision;
-    return -0.5 * numbers::log(1.0 - s.product * s.product / (aa * bb));
+    const int of_a = magnitudes_[0].count;
+    if (of_a == 0 || of_a == count_) return 0.0;
+    Place p{};
+    for (int i = 0; i < count_; ++i) {
+        const Unknown& u = unknown_[i];
+        p[i] = share_below(magnitudes_[u.fault].of[u.magnitude], fault_[u.fault].magnitude[u.magnitude]);
+    }
+    if (!(log_density(p) > impossible) || !linearise(p)) return 0.0;
+    return log_sharpness(0, of_a) + log_sharpness(of_a, count_) - log_sharpness(0, count_);
 }
 
 }  // namespace cornerbench::diagnosis

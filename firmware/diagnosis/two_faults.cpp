@@ -323,7 +323,7 @@ int look(std::span<double> memory, const scale::Description& d, const Sheet& she
 }  // namespace
 
 std::size_t pairing_doubles(int rows) {
-    return sizeof(PairSearch) / sizeof(double) + 1 + 3 * static_cast<std::size_t>(rows);
+    return sizeof(PairSearch) / sizeof(double) + 1 + static_cast<std::size_t>(PairFit::doubles(rows));
 }
 
 bool worth_pairing(const Outcome& outcome, std::span<const Candidate> singles) {

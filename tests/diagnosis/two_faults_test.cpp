@@ -68,29 +68,31 @@ field::SimulatedSheet sheet_with(const scale::Description& d, const Two& two, bo
         setting.scatter = field::no_scatter;
     }
     const Fault both[] = {two.a, two.b};
-    return field::simulate_sheet(d, both, seed, {}, setting);
+    // Coming down is what tells a contact from a support that holds on to its load.
+    field::SheetPlan plan;
+    plan.decreasing = true;
+    return field::simulate_sheet(d, both, seed, plan, setting);
 }
 
 /// A bench in memory of its own.
 class Bench {
   public:
-    Bench(const scale::Description& d, const diagnosis::Sheet& sheet)
-        : memory_(diagnosis::diagnosis_doubles(d, sheet)), arena(memory_) {
-        bench_ = diagnosis::set_up_bench(arena, d, sheet, scatter_, {});
+    /// `d` and `from` outlive this.
+    Bench(const scale::Description& d, const field::SimulatedSheet& from)
+        : sheet_(from.sheet()), memory_(diagnosis::diagnosis_doubles(d, sheet_)), arena_(memory_) {
+        bench_ = diagnosis::set_up_bench(arena_, d, sheet_, scatter_, {});
         REQUIRE(bench_ != nullptr);
         REQUIRE(bench_->predictor->prepare());
         REQUIRE(bench_->likelihood->prepare());
     }
-    diagnosis::SheetBench& operator*() { return *bench_; }
     diagnosis::SheetBench* operator->() { return bench_; }
 
   private:
     diagnosis::Scatter scatter_;
+    diagnosis::Sheet sheet_;
     std::vector<double> memory_;
+    numbers::Arena arena_;
     diagnosis::SheetBench* bench_ = nullptr;
-
-  public:
-    numbers::Arena arena;
 };
 
 }  // namespace
@@ -101,7 +103,7 @@ TEST_CASE("With one fault held and another set the predictions are those of a sc
         for (const Two& two : pairs_of_all_kinds()) {
             const field::SimulatedSheet both = sheet_with(d, two, true, 1);
             REQUIRE(both.error == mechanics::DeckError::none);
-            Bench bench(d, both.sheet());
+            Bench bench(d, both);
             for (const bool exchanged : {false, true}) {
                 CAPTURE(two.what, exchanged);
                 bench->predictor->hold(exchanged ? two.a : two.b);
@@ -110,7 +112,8 @@ TEST_CASE("With one fault held and another set the predictions are those of a sc
                     const diagnosis::Row& row = bench->rows.row[static_cast<unsigned>(i)];
                     CAPTURE(row.reading, static_cast<int>(row.kind));
                     const double mean = bench->predictor->mean(row);
-                    CHECK(mean == Approx(row.value).epsilon(1.0e-6).margin(1.0e-8));
+                    const double margin = row.kind == diagnosis::RowKind::weight ? 1.0e-5 : 1.0e-12;
+                    CHECK(mean == Approx(row.value).epsilon(1.0e-6).margin(margin));
                 }
             }
         }
@@ -121,7 +124,7 @@ TEST_CASE("Held faults leave no trace once none is held") {
     const scale::Description d = oracle::trimmed_scale(4);
     const Two two = pairs_of_all_kinds()[3];
     const field::SimulatedSheet both = sheet_with(d, two, false, 4);
-    Bench bench(d, both.sheet());
+    Bench bench(d, both);
     const double before = bench->evidence->log_density(two.a);
     for (const Two& other : pairs_of_all_kinds()) {
         bench->evidence->hold(other.b);
@@ -152,7 +155,7 @@ TEST_CASE("The evidence of a pair is the integral over both magnitudes") {
         const Fault& b = first_is_a ? found.also : found.fault;
         const scale::Magnitude of_a = scale::magnitudes_of(d, a.cause, a.site).of[0];
         const scale::Magnitude of_b = scale::magnitudes_of(d, b.cause, b.site).of[0];
-        Bench bench(d, sheet.sheet());
+        Bench bench(d, sheet);
         const double u0 = diagnosis::share_below(of_a, a.magnitude[0]);
         const double v0 = diagnosis::share_below(of_b, b.magnitude[0]);
         constexpr int half = 60;
@@ -191,9 +194,9 @@ TEST_CASE("The evidence of a pair is the integral over both magnitudes") {
     }
 }
 
-TEST_CASE("Two clear faults at once are both named, with their sizes") {
-    // Not apart by their readings: what a second weight over the same corner does not tell (a contact without
-    // slip from a bound support), and the two directions of one exchange.
+TEST_CASE("Two clear faults at once are both named") {
+    // With others beside them where no reading tells these apart, such as a footing that sank from the one
+    // across the deck.
     const scale::Description d = oracle::trimmed_scale(4);
     for (const Two& two : pairs_of_all_kinds()) {
         for (const std::uint64_t seed : {1, 2}) {
@@ -208,8 +211,8 @@ TEST_CASE("Two clear faults at once are both named, with their sizes") {
             }
             CAPTURE(two.what, seed, place, pairs, r.leaders(3));
             CHECK(r.pairs_probability() > 0.9);
-            CHECK(place >= 0);
-            CHECK(place < 3);
+            REQUIRE(place >= 0);
+            CHECK(r.pairs[static_cast<std::size_t>(place)].probability > 0.5 * r.pairs[0].probability);
             CHECK(r.sum() == Approx(1.0).epsilon(1.0e-3));
         }
     }
