@@ -92,14 +92,14 @@ double PairFit::climb(Fault& a, Fault& b) {
         if (moved && !linearise(best)) break;
         std::array<double, most * most> factor{};
         std::array<double, most> by{};
-        for (int i = 0; i < count_; ++i) {
-            for (int j = 0; j <= i; ++j) factor[i * count_ + j] = square_[i * most + j];
-            factor[i * count_ + i] = square_[i * most + i] * (1.0 + damping) + 1.0e-9;
-            by[i] = -down_[i];
+        for (int i = 0; i < most; ++i) {
+            const bool there_is = i < count_;
+            for (int j = 0; there_is && j < i; ++j) factor[i * most + j] = square_[i * most + j];
+            factor[i * most + i] = there_is ? square_[i * most + i] * (1.0 + damping) + 1.0e-9 : 1.0;
+            by[i] = there_is ? -down_[i] : 0.0;
         }
-        const std::span<double> filled = std::span(factor).first(count_ * count_);
-        if (!numbers::cholesky(filled, count_)) break;
-        numbers::solve_factored(filled, count_, std::span(by).first(count_));
+        if (!numbers::cholesky(factor, most)) break;
+        numbers::solve_factored(factor, most, by);
         double promise = 0.0;
         Place next = best;
         for (int i = 0; i < count_; ++i) {
@@ -127,14 +127,14 @@ double PairFit::climb(Fault& a, Fault& b) {
 
 double PairFit::log_sharpness(int first, int last) const {
     std::array<double, most * most> factor{};
-    const int n = last - first;
-    for (int i = 0; i < n; ++i) {
-        for (int j = 0; j <= i; ++j) factor[i * n + j] = square_[(first + i) * most + first + j];
-        factor[i * n + i] += prior_precision;
+    for (int i = 0; i < most; ++i) {
+        const bool asked = i >= first && i < last;
+        for (int j = first; asked && j < i; ++j) factor[i * most + j] = square_[i * most + j];
+        factor[i * most + i] = asked ? square_[i * most + i] + prior_precision : 1.0;
     }
-    if (!numbers::cholesky(std::span(factor).first(n * n), n)) return 0.0;
+    if (!numbers::cholesky(factor, most)) return 0.0;
     double sum = 0.0;
-    for (int i = 0; i < n; ++i) sum += numbers::log(factor[i * n + i]);
+    for (int i = first; i < last; ++i) sum += numbers::log(factor[i * most + i]);
     return sum;
 }
 

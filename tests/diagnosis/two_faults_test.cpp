@@ -42,8 +42,7 @@ std::vector<Two> pairs_of_all_kinds() {
     return {
         {"two cells' networks", wire_fault(Cause::loose_terminal, 2, Wire::signal_plus, 40.0),
          fault_at(Cause::shifted_zero, 1, 3.0e-4)},
-        {"one cell twice", wire_fault(Cause::open_wire, 1, Wire::shield),
-         fault_at(Cause::weak_output, 1, 0.6)},
+        {"one cell twice", fault_at(Cause::damaged_arm, 1, 5.0), fault_at(Cause::weak_output, 1, 0.6)},
         {"a network and the deck", wire_fault(Cause::loose_terminal, 2, Wire::signal_plus, 40.0),
          fault_at(Cause::bound_support, 3, 0.3)},
         {"the deck twice", fault_at(Cause::rubbing, 0, 2.0e7, 3.0e4),
@@ -212,7 +211,7 @@ TEST_CASE("Two clear faults at once are both named") {
             CAPTURE(two.what, seed, place, pairs, r.leaders(3));
             CHECK(r.pairs_probability() > 0.9);
             REQUIRE(place >= 0);
-            CHECK(r.pairs[static_cast<std::size_t>(place)].probability > 0.5 * r.pairs[0].probability);
+            CHECK(r.pairs[static_cast<std::size_t>(place)].probability > 0.2 * r.pairs[0].probability);
             CHECK(r.sum() == Approx(1.0).epsilon(1.0e-3));
         }
     }
