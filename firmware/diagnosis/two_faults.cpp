@@ -16,9 +16,9 @@ using scale::Fault;
 
 namespace {
 
-/// Standard deviations of a sum of squares above its mean that make a second look worth its time: chance does
-/// that once in twenty.
-constexpr double doubtful_fit = 1.7;
+/// Standard deviations of a sum of squares above its mean that one cause cannot be said to explain: chance does
+/// that a few times in a thousand.
+constexpr double doubtful_fit = 3.0;
 /// Single causes that are held while all others are tried beside them.
 constexpr int anchors = 8;
 /// Of one place; the readings often cannot tell several causes there apart.

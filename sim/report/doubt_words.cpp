@@ -95,6 +95,11 @@ std::string left_over_words(const diagnosis::Sheet& sheet, int row, const field:
                        error_words(r, c.given_others, mass), figures(std::fabs(z), 2));
 }
 
+std::string condition_words(const field::DiagnosedSheet& found) {
+    return found.candidates.front().two_at_once() ? "two causes explain all readings"
+                                                  : "one cause explains all readings";
+}
+
 std::string besides_words(const diagnosis::Sheet& sheet, const field::DiagnosedSheet& found,
                           const scale::Description& d) {
     std::string text;

@@ -24,6 +24,9 @@ std::string blank_advice();
 std::string left_over_words(const diagnosis::Sheet& sheet, int row, const field::DiagnosedSheet& found,
                             const scale::Description& description);
 
+/// Under what condition the shares hold: "one cause explains all readings", or two where a pair comes first.
+std::string condition_words(const field::DiagnosedSheet& found);
+
 /// All of them behind each other, or nothing: "; and besides, 5 000 kg over 3 reads ...".
 std::string besides_words(const diagnosis::Sheet& sheet, const field::DiagnosedSheet& found,
                           const scale::Description& description);

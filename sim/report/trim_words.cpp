@@ -39,7 +39,7 @@ std::string candidate_text(const TrimPage& page, int index) {
 /// Under what condition a statement on one cause holds, and what that cause leaves over; or nothing.
 std::string reservation(const TrimPage& page) {
     if (page.diagnosed.left_over.empty()) return "";
-    return ", if one cause explains all readings" +
+    return ", if " + condition_words(page.diagnosed) +
            besides_words(page.sheet, page.diagnosed, page.scale.description);
 }
 
