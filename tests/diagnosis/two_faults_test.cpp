@@ -46,7 +46,7 @@ std::vector<Two> pairs_of_all_kinds() {
         {"a network and the deck", wire_fault(Cause::loose_terminal, 2, Wire::signal_plus, 40.0),
          fault_at(Cause::bound_support, 3, 0.3)},
         {"the deck twice", fault_at(Cause::rubbing, 0, 2.0e7, 3.0e4),
-         fault_at(Cause::settled_footing, 2, 4.0e-3)},
+         fault_at(Cause::settled_footing, 2, 8.0e-3)},
         {"two contacts", fault_at(Cause::rubbing, 0, 2.0e7, 3.0e4),
          fault_at(Cause::rubbing, 3, 4.0e7, 5.0e4)},
         {"the supply and a network", fault_at(Cause::excitation_low, 0, 6.0),
