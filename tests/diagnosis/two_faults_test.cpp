@@ -139,8 +139,8 @@ TEST_CASE("The evidence of a pair is the integral over both magnitudes") {
     const Two cases[] = {
         {"far from each other", fault_at(Cause::shifted_zero, 1, 3.0e-4),
          fault_at(Cause::bound_support, 3, 0.3)},
-        {"making up for each other", fault_at(Cause::trim_off, 2, -4.0),
-         fault_at(Cause::bound_support, 2, 0.25)},
+        {"making up for each other", fault_at(Cause::excitation_low, 0, 6.0),
+         fault_at(Cause::weak_output, 2, 0.7)},
     };
     for (const Two& two : cases) {
         const field::SimulatedSheet sheet = sheet_with(d, two, false, 7);
