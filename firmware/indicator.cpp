@@ -63,6 +63,7 @@ Indicator::Indicator(const hal::Board& board, const IndicatorSettings& settings)
       settings_(settings),
       weigher_(settings.weigher),
       corners_(settings.corners, settings.weigher.converter.channels),
+      traffic_(settings.weigher, settings.cell_count),
       store_(board.memory),
       console_(*this, settings.identity),
       kept_(storage::factory_kept()) {
@@ -96,6 +97,7 @@ void Indicator::put_in_force(const storage::Kept& kept, Purpose purpose) {
     (void)weigher_.show_in(kept_.unit);
     if (purpose != Purpose::calibration || !kept_.calibrated) return;
     weigher_.calibrate(kept_.calibration, kept_.corner_gain);
+    traffic_.restart();
     // A zero out of the initial range is not taken: one is sought then, and none shown until it is found.
     const bool kept_zero =
         kept_.zero_known && !settings_.find_zero_at_power_on && weigher_.keep_zero(kept_.zero_offset_kg);
@@ -131,10 +133,19 @@ void Indicator::take_frames() {
         if (board_.converter.take(now_us_, frames, count) != hal::Answer::done) return;
         for (std::size_t i = 0; i < count && i < frames.size(); ++i) {
             weigher_.take(frames[i]);
+            watch_traffic();
             mix(static_cast<std::uint64_t>(weigher_.readout().why));
         }
         if (count < frames.size()) return;
     }
+}
+
+void Indicator::watch_traffic() {
+    if (!traffic_.due(weigher_)) return;
+    std::array<double, scale::max_cells> kg{};
+    const std::size_t count = read_channels(kg);
+    for (std::size_t i = 0; i < count; ++i) kg[i] *= kept_.corner_gain[i];
+    traffic_.take(weigher_, std::span(kg).first(count), now_us_);
 }
 
 void Indicator::take_keys() {

@@ -7,6 +7,7 @@
 #include "firmware/console/console.h"
 #include "firmware/diagnosis/corner_round.h"
 #include "firmware/storage/kept_store.h"
+#include "firmware/watch/weigher_watch.h"
 #include "firmware/weighing/weigher.h"
 #include "hal/board.h"
 
@@ -64,6 +65,8 @@ class Indicator final : public console::Instrument {
     /// What is in force and, unless `storing`, in the memory.
     const storage::Kept& kept() const { return kept_; }
     const weighing::Weigher& weigher() const { return weigher_; }
+    /// What ordinary trucks have told of the scale since power-on.
+    const watch::TrafficWatch& traffic() const { return traffic_.traffic(); }
 
     const weighing::Readout& readout() const override { return weigher_.readout(); }
     console::Refusal zero() override;
@@ -113,6 +116,7 @@ class Indicator final : public console::Instrument {
 
     void start_up();
     void take_frames();
+    void watch_traffic();
     void take_keys();
     void go_on_storing();
     void keep_moved_zero();
@@ -130,6 +134,7 @@ class Indicator final : public console::Instrument {
     IndicatorSettings settings_;
     weighing::Weigher weigher_;
     diagnosis::CornerRound corners_;
+    watch::WeigherWatch traffic_;
     storage::KeptStore store_;
     console::Console console_;
 

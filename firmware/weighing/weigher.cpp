@@ -59,6 +59,7 @@ void Weigher::restart_zero() {
 }
 
 void Weigher::interrupt() {
+    ++breaks_;
     display_.interrupt();
     stability_.interrupt();
     zero_.interrupt();
@@ -190,7 +191,9 @@ void Weigher::take_outputs(std::int64_t taken_us) {
             show_nothing(uncalibrated_, -1);
         return;
     }
-    stability_.push(calibration_.weight_kg(ratio));
+    momentary_kg_ = calibration_.weight_kg(ratio);
+    stability_.push(momentary_kg_);
+    if (!degraded_) ++outputs_;
     weight_kg_ = calibration_.weight_kg(display_.mean() * ratio_per_sum_);
     weighed_ = true;
     judge_cells();

@@ -117,6 +117,13 @@ class Weigher {
     /// Filtered ratio of one channel, V/V; false while it has none.
     bool channel_ratio(int channel, double& ratio) const;
 
+    /// Weight of the latest output alone, not averaged, in kg before any zero. Meaningless before the first.
+    double momentary_kg() const { return momentary_kg_; }
+    bool at_rest() const { return stability_.stable(); }
+    /// Outputs that could be weighed with every channel, and breaks in them since power-on, modulo 2^32.
+    std::uint32_t outputs() const { return outputs_; }
+    std::uint32_t breaks() const { return breaks_; }
+
     const Calibration& calibration() const { return calibration_; }
     bool calibrated() const { return calibrated_; }
     double zero_offset_kg() const { return zero_.offset_kg(); }
@@ -174,6 +181,9 @@ class Weigher {
     bool zero_lost_ = false;  ///< it came to rest below the range since zero was set
     double weight_kg_ = 0.0;  ///< averaged, before any zero
     std::int64_t taken_us_ = 0;
+    double momentary_kg_ = 0.0;
+    std::uint32_t outputs_ = 0;
+    std::uint32_t breaks_ = 0;
 
     NoWeight board_ = NoWeight::none;
     NoWeight uncalibrated_ = NoWeight::not_calibrated;

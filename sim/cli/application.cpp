@@ -144,6 +144,7 @@ Exit run_line(int count, const char* const* arguments, Session& session) {
     add_causes(app, session);
     add_weigh(app, session);
     add_replay(app, session);
+    add_watch(app, session);
     add_live(app, session);
     add_trial(app, session);
     add_merge(app, session);

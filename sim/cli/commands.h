@@ -13,6 +13,7 @@ void add_corners(CLI::App& app, Session& session);
 void add_causes(CLI::App& app, Session& session);
 void add_weigh(CLI::App& app, Session& session);
 void add_replay(CLI::App& app, Session& session);
+void add_watch(CLI::App& app, Session& session);
 void add_live(CLI::App& app, Session& session);
 void add_trial(CLI::App& app, Session& session);
 void add_merge(CLI::App& app, Session& session);

@@ -67,6 +67,7 @@ ReplayOutcome Replay::run(const IndicatorSettings& settings) {
     follow_clients(outcome);
     if (outcome.state == hal::ReplayState::different) outcome.before = calls_before(*board_, first_us);
     outcome.state_hash = indicator->state_hash();
+    outcome.traffic = indicator->traffic();
     outcome.recorded_hash = board_->recorded_state_hash();
     return outcome;
 }

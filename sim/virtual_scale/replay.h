@@ -35,6 +35,8 @@ struct ReplayOutcome {
     std::uint64_t state_hash = 0;
     /// Nothing when the recording has none, or did not come to its end.
     std::optional<std::uint64_t> recorded_hash;
+    /// What the firmware learnt from the traffic since it last had power.
+    watch::TrafficWatch traffic;
 
     bool hash_differs() const { return recorded_hash && *recorded_hash != state_hash; }
     /// The firmware did everything that was recorded, and nothing else.

@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "firmware/diagnosis/corner_report.h"
+#include "firmware/watch/traffic_watch.h"
 #include "firmware/weighing/readout.h"
 
 /// What came of a session: everything that a report needs.
@@ -74,6 +75,8 @@ struct SessionRecord {
     std::optional<diagnosis::CornerReport> corner_report{};  ///< of the last round
     /// The most that each cell truly carried, over its capacity, while the trace was taken.
     std::array<double, scale::max_cells> most_share{};
+    /// What the box learnt from the traffic since it last had power; empty without power at the end.
+    std::optional<watch::TrafficWatch> traffic;
 };
 
 }  // namespace cornerbench::virtual_scale

@@ -230,6 +230,7 @@ SessionRecord Runner::run() {
     record_.seconds = virtual_.time_s() - begin_s_;
     if (virtual_.powered()) {
         record_.state_hash = virtual_.indicator().state_hash();
+        record_.traffic = virtual_.indicator().traffic();
         record_.calibration_changes = virtual_.indicator().calibration_changes();
     }
     record_.recorded_whole = virtual_.end_recording();

@@ -12,8 +12,9 @@
 namespace cornerbench::architecture {
 
 /// The core's parts, lowest first: a part includes itself and what stands before it.
-inline constexpr std::array<std::string_view, 9> parts{
-    "numbers", "scale", "mechanics", "circuit", "weighing", "diagnosis", "storage", "console", "indicator"};
+inline constexpr std::array<std::string_view, 10> parts{"numbers",  "scale",    "mechanics", "circuit",
+                                                        "weighing", "watch",    "diagnosis", "storage",
+                                                        "console",  "indicator"};
 
 /// The same of the host's. Files and what technicians do know each other and stand on one step, "field".
 inline constexpr std::array<std::string_view, 7> host_parts{"field",  "faults", "world", "virtual_scale",
