@@ -63,7 +63,6 @@ Indicator::Indicator(const hal::Board& board, const IndicatorSettings& settings)
       settings_(settings),
       weigher_(settings.weigher),
       corners_(settings.corners, settings.weigher.converter.channels),
-      traffic_(settings.weigher, settings.cell_count),
       store_(board.memory),
       console_(*this, settings.identity),
       kept_(storage::factory_kept()) {
@@ -132,20 +131,11 @@ void Indicator::take_frames() {
         std::size_t count = 0;
         if (board_.converter.take(now_us_, frames, count) != hal::Answer::done) return;
         for (std::size_t i = 0; i < count && i < frames.size(); ++i) {
-            weigher_.take(frames[i]);
-            watch_traffic();
+            weigh(frames[i]);
             mix(static_cast<std::uint64_t>(weigher_.readout().why));
         }
         if (count < frames.size()) return;
     }
-}
-
-void Indicator::watch_traffic() {
-    if (!traffic_.due(weigher_)) return;
-    std::array<double, scale::max_cells> kg{};
-    const std::size_t count = read_channels(kg);
-    for (std::size_t i = 0; i < count; ++i) kg[i] *= kept_.corner_gain[i];
-    traffic_.take(weigher_, std::span(kg).first(count), now_us_);
 }
 
 void Indicator::take_keys() {

@@ -116,7 +116,14 @@ class Indicator final : public console::Instrument {
 
     void start_up();
     void take_frames();
-    void watch_traffic();
+    void weigh(const hal::Frame& frame) {
+        weigher_.take(frame);
+        if (!traffic_.due(weigher_)) return;
+        std::array<double, scale::max_cells> kg{};
+        const std::size_t count = read_channels(kg);
+        for (std::size_t i = 0; i < count; ++i) kg[i] *= kept_.corner_gain[i];
+        traffic_.take(weigher_, std::span(kg).first(count), now_us_);
+    }
     void take_keys();
     void go_on_storing();
     void keep_moved_zero();
@@ -134,7 +141,7 @@ class Indicator final : public console::Instrument {
     IndicatorSettings settings_;
     weighing::Weigher weigher_;
     diagnosis::CornerRound corners_;
-    watch::WeigherWatch traffic_;
+    watch::WeigherWatch traffic_{settings_.weigher, settings_.cell_count};
     storage::KeptStore store_;
     console::Console console_;
 

@@ -1,5 +1,6 @@
 #include "firmware/watch/chart.h"
 
+#include <algorithm>
 #include <cmath>
 
 #include "firmware/numbers/elementary.h"
@@ -44,7 +45,7 @@ double Chart::deviation() const {
 
 void Chart::take(double value, std::uint32_t truck, const ChartSettings& settings) {
     if (!(std::fabs(value) < 1.0e300)) return;
-    const double weight = 1.0 / std::fmin(count_ + 1.0, settings.recent);
+    const double weight = 1.0 / std::min(count_ + 1.0, settings.recent);
     recent_ += weight * (value - recent_);
     // What came before the change is what it is held against.
     if (alarmed()) return;
@@ -53,11 +54,11 @@ void Chart::take(double value, std::uint32_t truck, const ChartSettings& setting
         const double t = (value - mean_) / (spread * std::sqrt(1.0 + 1.0 / count_));
         const double most = settings.most_sigmas;
         const double sigmas =
-            spread > 0.0 ? std::fmax(-most, std::fmin(most, normal_of(t, count_ - 1.0))) : 0.0;
+            spread > 0.0 ? std::max(-most, std::min(most, normal_of(t, count_ - 1.0))) : 0.0;
         if (up_ <= 0.0) up_since_ = truck - 1;
         if (down_ <= 0.0) down_since_ = truck - 1;
-        up_ = std::fmax(0.0, up_ + sigmas - settings.reference);
-        down_ = std::fmax(0.0, down_ - sigmas - settings.reference);
+        up_ = std::max(0.0, up_ + sigmas - settings.reference);
+        down_ = std::max(0.0, down_ - sigmas - settings.reference);
         if (up_ > settings.threshold || down_ > settings.threshold) {
             upwards_ = up_ > down_;
             alarm_truck_ = truck;
@@ -67,11 +68,11 @@ void Chart::take(double value, std::uint32_t truck, const ChartSettings& setting
         }
         // An odd one is learnt from, but no further than it counts.
         const double reach = most_learnt * spread;
-        value = std::fmax(mean_ - reach, std::fmin(mean_ + reach, value));
+        value = std::max(mean_ - reach, std::min(mean_ + reach, value));
     } else {
         up_since_ = down_since_ = truck;
     }
-    count_ = std::fmin(count_ + 1.0, settings.memory);
+    count_ = std::min(count_ + 1.0, settings.memory);
     const double off = value - mean_;
     mean_ += off / count_;
     square_ += (off * (value - mean_) - square_) / count_;

@@ -1,5 +1,6 @@
 #include "firmware/watch/passage_finder.h"
 
+#include <algorithm>
 #include <cmath>
 
 namespace cornerbench::watch {
@@ -171,8 +172,8 @@ bool PassageFinder::take(const WatchedOutput& output) {
     const double empty_kg = settings_.empty_share * settings_.max_kg;
     const bool light = std::fabs(gross_kg) < empty_kg || std::fabs(gross_kg - empty_gross_kg_) < empty_kg;
     const double change_kg = last_gross_[0] - last_gross_[delay];
-    const double step_kg = std::fmax(settings_.step_of_max * settings_.max_kg,
-                                     settings_.step_of_load * std::fabs(last_gross_[delay]));
+    const double step_kg = std::max(settings_.step_of_max * settings_.max_kg,
+                                    settings_.step_of_load * std::fabs(last_gross_[delay]));
     const bool jumps = std::fabs(change_kg) > step_kg;
 
     bool whole = false;

@@ -1,5 +1,6 @@
 #include "firmware/watch/traffic_watch.h"
 
+#include <algorithm>
 #include <cmath>
 
 namespace cornerbench::watch {
@@ -82,7 +83,7 @@ bool TrafficWatch::alarmed() const {
 void TrafficWatch::learn(const Passage& passage) {
     TruckNumbers numbers = truck_numbers(list_, passage);
     const double total_kg = passage.total(passage.stood);
-    const double weight = 1.0 / std::fmin(judged_ + 1.0, late_trucks);
+    const double weight = 1.0 / std::min(judged_ + 1.0, late_trucks);
     for (int i = 0; i < list_.channels; ++i) {
         const auto at = static_cast<std::size_t>(i);
         share_[at] += weight * (passage.stood[at] / total_kg - share_[at]);

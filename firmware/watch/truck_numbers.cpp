@@ -1,5 +1,6 @@
 #include "firmware/watch/truck_numbers.h"
 
+#include <algorithm>
 #include <cmath>
 
 #include "firmware/numbers/elementary.h"
@@ -25,8 +26,8 @@ struct Line {
     double high = 0.0;
 
     void add(double load, double difference) {
-        low = n > 0.0 ? std::fmin(low, load) : load;
-        high = n > 0.0 ? std::fmax(high, load) : load;
+        low = n > 0.0 ? std::min(low, load) : load;
+        high = n > 0.0 ? std::max(high, load) : load;
         n += 1.0;
         x += load;
         y += difference;
