@@ -18,12 +18,23 @@ ChannelLevels less(const ChannelLevels& a, const ChannelLevels& b) {
 
 }  // namespace
 
+double PassageFinder::total(const ChannelLevels& kg) const {
+    double sum = 0.0;
+    for (const double channel_kg : kg) sum += channel_kg;
+    return sum;
+}
+
+bool PassageFinder::is_light(double kg) const {
+    return empty_known_ && std::fabs(kg - empty_kg_) < settings_.empty_share * settings_.max_kg;
+}
+
 void PassageFinder::interrupt() {
     if (occupied()) give_up();
     phase_ = Phase::unknown;
     seen_ = 0;
     quiet_ = 0;
     empty_.clear();
+    lowest_known_ = false;
 }
 
 void PassageFinder::give_up() {
@@ -128,59 +139,80 @@ bool PassageFinder::finish() {
     return whole;
 }
 
-bool PassageFinder::rest_empty(bool light, double gross_kg, bool& whole) {
-    const bool leaves = phase_ == Phase::leaving || phase_ == Phase::left;
+void PassageFinder::rests_empty_at(double kg) {
+    phase_ = Phase::empty;
+    empty_known_ = true;
+    empty_kg_ = kg;
+    lowest_known_ = false;
+}
+
+bool PassageFinder::came_back(double kg) {
+    const double near_kg = settings_.empty_share * settings_.max_kg;
+    if (!lowest_known_ || kg < lowest_kg_ - near_kg) {
+        lowest_known_ = true;
+        lowest_kg_ = kg;
+        loaded_since_ = false;
+    }
+    if (kg > lowest_kg_ + settings_.left_share * settings_.max_kg) loaded_since_ = true;
+    return loaded_since_ && kg < lowest_kg_ + near_kg;
+}
+
+bool PassageFinder::rest_empty(double kg, double gross_kg, bool& whole) {
+    const double near_kg = settings_.empty_share * settings_.max_kg;
+    const double left_kg = settings_.left_share * settings_.max_kg;
+    const bool at_zero =
+        std::fabs(gross_kg) < near_kg && (!empty_known_ || kg < empty_kg_ + left_kg || !occupied());
+    const bool light = at_zero || is_light(kg);
     // No truck weighs less than nothing: a cell has let go, or zero was set on a load.
-    const bool below = gross_kg < -settings_.empty_share * settings_.max_kg;
-    if (leaves && (light || below || gross_kg < settings_.left_share * settings_.max_kg)) {
+    const bool below = empty_known_ ? kg < empty_kg_ - near_kg : gross_kg < -near_kg;
+    const bool leaves = phase_ == Phase::leaving || phase_ == Phase::left;
+    if (leaves && (light || below || kg < empty_kg_ + left_kg)) {
         phase_ = Phase::left;
         after_.add(last_[0]);
         whole = after_.count >= after_outputs && finish();
-        if (phase_ == Phase::empty) empty_gross_kg_ = gross_kg;
+        if (phase_ == Phase::empty) rests_empty_at(kg);
         return true;
     }
-    if (!light && !below) return false;
     if (phase_ == Phase::empty && light) {
+        // Zero may be found again far from where it was.
+        if (empty_.count > 0 && std::fabs(kg - total(empty_.mean())) > near_kg) empty_.clear();
         if (empty_.count >= empty_memory) {
             for (double& sum : empty_.sum) sum *= 1.0 - 1.0 / empty_memory;
             --empty_.count;
         }
         // Two outputs old: none that a truck has touched.
         empty_.add(last_[delay]);
-    } else {
+    } else if (light || below || (phase_ != Phase::empty && came_back(kg))) {
         if (occupied() && phase_ != Phase::broken) ++given_up_;
-        phase_ = Phase::empty;
         empty_.clear();
+    } else {
+        return false;
     }
-    empty_gross_kg_ = gross_kg;
+    rests_empty_at(kg);
     return true;
 }
 
 bool PassageFinder::take(const WatchedOutput& output) {
-    for (int i = delay; i > 0; --i) {
+    for (int i = delay; i > 0; --i)
         last_[static_cast<std::size_t>(i)] = last_[static_cast<std::size_t>(i - 1)];
-        last_gross_[static_cast<std::size_t>(i)] = last_gross_[static_cast<std::size_t>(i - 1)];
-    }
     last_[0] = {};
     for (std::size_t i = 0; i < output.channel_kg.size() && i < last_[0].size(); ++i)
         last_[0][i] = output.channel_kg[i];
-    last_gross_[0] = output.gross_kg;
     if (seen_ <= delay) ++seen_;
     if (seen_ <= delay) return false;
 
-    const double gross_kg = output.gross_kg;
-    const double empty_kg = settings_.empty_share * settings_.max_kg;
-    const bool light = std::fabs(gross_kg) < empty_kg || std::fabs(gross_kg - empty_gross_kg_) < empty_kg;
-    const double change_kg = last_gross_[0] - last_gross_[delay];
+    const double kg = total(last_[0]);
+    const double before_kg = total(last_[delay]);
+    const double change_kg = kg - before_kg;
     const double step_kg = std::max(settings_.step_of_max * settings_.max_kg,
-                                    settings_.step_of_load * std::fabs(last_gross_[delay]));
+                                    settings_.step_of_load * std::fabs(before_kg - empty_kg_));
     const bool jumps = std::fabs(change_kg) > step_kg;
 
     bool whole = false;
-    if (output.at_rest && rest_empty(light, gross_kg, whole)) return whole;
+    if (output.at_rest && rest_empty(kg, output.gross_kg, whole)) return whole;
     if (phase_ == Phase::unknown) return false;
     if (phase_ == Phase::empty) {
-        if (light || gross_kg < empty_gross_kg_) return false;
+        if (is_light(kg) || kg < empty_kg_) return false;
         if (empty_.count == 0) {
             phase_ = Phase::broken;
             ++trucks_;

@@ -34,6 +34,7 @@ class PassageFinder {
     /// Counts from the first truck again.
     void restart() {
         interrupt();
+        empty_known_ = false;
         trucks_ = given_up_ = 0;
     }
 
@@ -56,8 +57,15 @@ class PassageFinder {
     void note_rest(const ChannelLevels& kg, std::int64_t taken_us);
     void step(bool up);
     bool finish();
+    double total(const ChannelLevels& kg) const;
+    /// As near to the empty deck's last rest as an empty deck is.
+    bool is_light(double kg) const;
+    void rests_empty_at(double kg);
+    /// True when it rests where it rested before a load came and went: a deck whose zero has jumped up is
+    /// empty there, though it does not look it.
+    bool came_back(double kg);
     /// True when a rest was the empty deck's and there is nothing more to do; `whole` when a passage ended.
-    bool rest_empty(bool light, double gross_kg, bool& whole);
+    bool rest_empty(double kg, double gross_kg, bool& whole);
 
     FinderSettings settings_;
     Phase phase_ = Phase::unknown;
@@ -66,10 +74,13 @@ class PassageFinder {
     std::uint32_t given_up_ = 0;
 
     std::array<ChannelLevels, delay + 1> last_{};
-    std::array<double, delay + 1> last_gross_{};
-    double empty_gross_kg_ = 0.0;  ///< of the empty deck at its last rest
-    int seen_ = 0;                 ///< outputs since the last interruption, up to `delay` + 1
-    int quiet_ = 0;                ///< outputs without a step
+    bool empty_known_ = false;
+    double empty_kg_ = 0.0;  ///< all channels of the empty deck at its last rest, before zero
+    bool lowest_known_ = false;
+    double lowest_kg_ = 0.0;  ///< lowest rest since it was last empty
+    bool loaded_since_ = false;
+    int seen_ = 0;   ///< outputs since the last interruption, up to `delay` + 1
+    int quiet_ = 0;  ///< outputs without a step
     bool stepping_ = false;
 
     LevelMean empty_;
