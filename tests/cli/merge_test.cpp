@@ -1,5 +1,6 @@
 #include <catch2/catch.hpp>
 
+#include <unistd.h>
 #include <algorithm>
 #include <filesystem>
 #include <fstream>
@@ -14,10 +15,10 @@ namespace fs = std::filesystem;
 
 namespace {
 
-/// A folder of our own, gone with the object.
+/// A folder of our own, gone with the object; tests run beside each other, each in its own process.
 class Folder {
   public:
-    Folder() : path_(fs::temp_directory_path() / "cornerbench-merge-test") {
+    Folder() : path_(fs::temp_directory_path() / ("cornerbench-merge-test-" + std::to_string(::getpid()))) {
         fs::remove_all(path_);
         fs::create_directories(path_);
     }
