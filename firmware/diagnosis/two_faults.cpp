@@ -16,8 +16,8 @@ using scale::Fault;
 
 namespace {
 
-/// Standard deviations of a sum of squares above its mean that one cause cannot be said to explain: chance does
-/// that a few times in a thousand.
+/// Standard deviations of a sum of squares above its mean that one cause cannot be said to explain: chance
+/// does that a few times in a thousand.
 constexpr double doubtful_fit = 3.0;
 /// Single causes that are held while all others are tried beside them.
 constexpr int anchors = 8;

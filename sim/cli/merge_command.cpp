@@ -52,6 +52,7 @@ Exit merge(const AskedToMerge& asked, Session& session) {
         whole.outcomes.insert(whole.outcomes.end(), part.outcomes.begin(), part.outcomes.end());
         whole.visits.insert(whole.visits.end(), part.visits.begin(), part.visits.end());
         whole.ranks.insert(whole.ranks.end(), part.ranks.begin(), part.ranks.end());
+        whole.observed.insert(whole.observed.end(), part.observed.begin(), part.observed.end());
     }
     print_trial_whole(whole, asked.svg_path, session);
     return Exit::done;

@@ -30,6 +30,7 @@ struct Asked {
     bool minutes = false;
     bool ranks = false;
     bool wild = false;
+    bool ideal = false;
     std::string world = "rich";
     std::string minutes_path;
 };
@@ -66,6 +67,10 @@ files::TrialQuestion question_of(const Asked& asked, const files::ScaleFile& sca
                    "--ranks goes without --minutes and --healthy: it asks for magnitudes of faults alone");
     if (asked.wild && (asked.minutes || asked.ranks))
         throw Stop(Exit::wrong_usage, "--wild goes without --minutes and --ranks: it mistypes whole sheets");
+    if (asked.ideal && (asked.minutes || asked.ranks || asked.wild || asked.world != "plain"))
+        throw Stop(Exit::wrong_usage,
+                   "--ideal goes with --world plain alone, and without --minutes, --ranks and --wild: the "
+                   "observer knows the plain world");
     if (asked.minutes && asked.readings != "all")
         throw Stop(
             Exit::wrong_usage,
@@ -82,6 +87,7 @@ files::TrialQuestion question_of(const Asked& asked, const files::ScaleFile& sca
     question.readings = asked.readings;
     if (asked.minutes) question.kind = files::TrialKind::minutes;
     if (asked.ranks) question.kind = files::TrialKind::ranks;
+    if (asked.ideal) question.kind = files::TrialKind::ideal;
     question.minutes = minutes_or_stop(asked.minutes_path);
     question.wild = asked.wild;
     question.world = asked.world;
@@ -110,6 +116,9 @@ Exit measure(const Asked& asked, Session& session) {
             field::run_visits(scale.description, part.question.priors, setting, part.shard, progress);
     } else if (part.question.kind == files::TrialKind::ranks) {
         part.ranks = field::run_ranks(scale.description, part.question.priors, setting, part.shard, progress);
+    } else if (part.question.kind == files::TrialKind::ideal) {
+        part.observed =
+            field::run_observer_trial(scale.description, part.question.priors, setting, part.shard, progress);
     } else {
         part.outcomes =
             field::run_trial(scale.description, part.question.priors, setting, part.shard, progress);
@@ -152,8 +161,13 @@ void add_trial(CLI::App& app, Session& session) {
                      "rich (default): creep, hysteresis, warmth, drift, careless placing and meters that "
                      "err alike, of which the diagnosis knows nothing; or plain")
         ->check(CLI::IsMember({"rich", "plain"}));
-    command->add_option("--readings", asked->readings, "all (default) or weights")
-        ->check(CLI::IsMember({"all", "weights"}));
+    command->add_flag("--ideal", asked->ideal,
+                      "Beside an observer who knows how the sheets come about: what nobody could tell; "
+                      "seconds a sheet, needs --world plain");
+    command
+        ->add_option("--readings", asked->readings,
+                     "all (default); signals: weights and lifted signals; weights; or corners")
+        ->check(CLI::IsMember({"all", "signals", "weights", "corners"}));
     command->add_option(
         "--priors", asked->priors_path,
         "File (TOML) that says how likely each cause is before any reading: see 'cornerbench keys priors'");

@@ -4,6 +4,7 @@
 
 #include "sim/cli/commands.h"
 #include "sim/cli/written_file.h"
+#include "sim/report/observer_report.h"
 #include "sim/report/rank_report.h"
 #include "sim/report/reliability_chart.h"
 #include "sim/report/trial_report.h"
@@ -19,17 +20,21 @@ field::TrialSetting setting_of(const files::TrialQuestion& question) {
     setting.minutes = question.minutes;
     setting.wild = question.wild;
     if (question.world == "rich") setting.setting.unmodelled = field::rich_world;
-    if (question.readings == "weights") {
-        field::SheetPlan& plan = setting.plan;
-        plan.excitation = plan.channels = plan.input_output = plan.insulation = false;
-        plan.empty_signals = plan.loaded_signals = false;
+    field::SheetPlan& plan = setting.plan;
+    if (question.readings != "all") plan.excitation = plan.input_output = plan.insulation = false;
+    if (question.readings == "weights" || question.readings == "corners") {
+        plan.channels = plan.empty_signals = plan.loaded_signals = false;
     }
+    if (question.readings == "corners") plan.sections = plan.returned = false;
     return setting;
 }
 
 void check_picture_or_stop(const files::TrialQuestion& question, const std::string& svg_path) {
-    if (question.kind == files::TrialKind::minutes && !svg_path.empty())
-        throw Stop(Exit::wrong_usage, "--svg: there is no picture of --minutes; valid: without one of them");
+    const bool without =
+        question.kind == files::TrialKind::minutes || question.kind == files::TrialKind::ideal;
+    if (without && !svg_path.empty())
+        throw Stop(Exit::wrong_usage,
+                   "--svg: there is no picture of --minutes and of --ideal; valid: without one of them");
 }
 
 void print_trial_whole(const files::TrialPart& whole, const std::string& svg_path, Session& session) {
@@ -49,6 +54,12 @@ void print_trial_whole(const files::TrialPart& whole, const std::string& svg_pat
             if (!svg_path.empty()) write_or_stop(svg_path, picture.str());
             session.json ? report::print_ranks_json(session.out, scale, setting, trial)
                          : report::print_ranks(session.out, scale, setting, trial, session.style);
+            return;
+        }
+        case files::TrialKind::ideal: {
+            const field::ObserverTrial trial = field::tally_observer(whole.observed);
+            session.json ? report::print_observer_json(session.out, scale, setting, trial)
+                         : report::print_observer(session.out, scale, setting, trial, session.style);
             return;
         }
         case files::TrialKind::ranking: {

@@ -67,6 +67,7 @@ FieldReadings::FieldReadings(const scale::Description& description, const scale:
     : description_(description),
       instruments_(instruments),
       noisy_(noisy),
+      misplaced_(noisy),
       random_(seed, instrument_stream),
       unmodelled_(unmodelled),
       surroundings_(seed, surroundings_stream),
@@ -81,6 +82,7 @@ FieldReadings::FieldReadings(const scale::Description& description, const scale:
 }
 
 double FieldReadings::misplaced_m() {
+    if (misplaced_ && !noisy_) return instruments_.placing_m * random_.normal();
     if (!noisy_ || !(unmodelled_.careless > 0.0)) return noise(instruments_.placing_m);
     const bool careless = surroundings_.share() < unmodelled_.careless;
     return instruments_.placing_m * (careless ? careless_spread * surroundings_.normal()
@@ -97,6 +99,20 @@ double FieldReadings::instrument_error(double uncertainty, double same) {
     if (!noisy_) return 0.0;
     const double share = unmodelled_.same_error;
     return uncertainty * share * same + noise(uncertainty * std::sqrt(1.0 - share * share));
+}
+
+FieldReadings::FieldReadings(const scale::Description& description, const scale::Condition& truth,
+                             const weighing::ZeroAndSpan& calibration,
+                             const diagnosis::Instruments& instruments, RandomSource placed)
+    : description_(description),
+      instruments_(instruments),
+      noisy_(false),
+      misplaced_(true),
+      random_(placed),
+      surroundings_(0, surroundings_stream),
+      scale_(description, truth),
+      calibration_(calibration) {
+    weights_error_ = instruments_.test_weights * random_.normal();
 }
 
 double FieldReadings::shown_to(double value, double step) const {

@@ -17,6 +17,11 @@ class FieldReadings {
                   const weighing::ZeroAndSpan& calibration, const diagnosis::Instruments& instruments,
                   bool noisy, std::uint64_t seed, const Unmodelled& unmodelled = {});
 
+    /// The same with exact readings, of loads that stand where `placed` says and weigh as much.
+    FieldReadings(const scale::Description& description, const scale::Condition& truth,
+                  const weighing::ZeroAndSpan& calibration, const diagnosis::Instruments& instruments,
+                  RandomSource placed);
+
     /// Takes everything off the deck.
     void unload();
 
@@ -54,6 +59,7 @@ class FieldReadings {
     const scale::Description& description_;
     diagnosis::Instruments instruments_;
     bool noisy_ = true;
+    bool misplaced_ = true;
     RandomSource random_;
     Unmodelled unmodelled_;
     RandomSource surroundings_;

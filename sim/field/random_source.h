@@ -4,6 +4,7 @@
 #include <random>
 
 #include "firmware/numbers/elementary.h"
+#include "sim/field/draws.h"
 
 namespace cornerbench::field {
 
@@ -14,17 +15,23 @@ class RandomSource {
     explicit RandomSource(std::uint64_t seed, std::uint64_t stream = 0)
         : bits_(mixed(mixed(seed) + stream)) {}
 
+    /// Gives what was chosen instead, and lengthens it by what is asked for beyond; it outlives this.
+    explicit RandomSource(ChosenStream& chosen) : chosen_(&chosen) {}
+
     /// 64 even bits.
     std::uint64_t bits() { return bits_(); }
 
     /// Even in (0, 1), both ends excluded.
-    double share() { return (static_cast<double>(bits_() >> 11U) + 0.5) * 0x1p-53; }
+    double share() {
+        if (chosen_ != nullptr) return numbers::exp(numbers::log_normal_below(next_chosen(true)));
+        return (static_cast<double>(bits_() >> 11U) + 0.5) * 0x1p-53;
+    }
 
     /// Even in (low, high).
     double between(double low, double high) { return low + (high - low) * share(); }
 
     /// Standard normal.
-    double normal() { return numbers::normal_quantile(share()); }
+    double normal() { return chosen_ != nullptr ? next_chosen(false) : numbers::normal_quantile(share()); }
 
     /// Even over 0 .. count - 1.
     int index(int count) { return static_cast<int>(share() * count); }
@@ -38,7 +45,17 @@ class RandomSource {
         return x ^ (x >> 31U);
     }
 
+    double next_chosen(bool even) {
+        if (next_ == chosen_->normal.size()) {
+            chosen_->normal.push_back(0.0);
+            chosen_->even.push_back(even);
+        }
+        return chosen_->normal[next_++];
+    }
+
     std::mt19937_64 bits_;
+    ChosenStream* chosen_ = nullptr;
+    std::size_t next_ = 0;
 };
 
 }  // namespace cornerbench::field

@@ -1,6 +1,7 @@
 #include "sim/field/simulated_sheet.h"
 
 #include <algorithm>
+#include <functional>
 
 #include "sim/field/field_readings.h"
 #include "sim/field/test_load.h"
@@ -13,13 +14,12 @@ using scale::Wire;
 namespace {
 
 void let_faults_come(const scale::Description& description, std::span<const scale::Fault> faults,
-                     const Scatter& scatter, std::uint64_t seed, scale::Condition& c) {
+                     const std::function<void(const scale::Cell&, scale::CellCondition&)>& draw_fresh,
+                     scale::Condition& c) {
     for (const scale::Fault& fault : faults) {
         scale::apply(fault, description, c);
         const auto at = static_cast<unsigned>(fault.site.index);
-        if (fault.cause == scale::Cause::wrong_cell) {
-            draw_fresh_cell(description.cells[at], scatter, seed, c.cells[at]);
-        }
+        if (fault.cause == scale::Cause::wrong_cell) draw_fresh(description.cells[at], c.cells[at]);
     }
     // A fault's range is that of the drawing; the specimen's own trim and cable end where they end.
     const KnobRange range = knob_range(c);
@@ -130,22 +130,27 @@ PreparedScale prepare_scale(const scale::Description& description, std::span<con
     const Specimen specimen =
         draw_specimen(description, setting.history, setting.scatter, seed, setting.unmodelled);
     PreparedScale prepared{specimen.condition, specimen.calibration};
-    let_faults_come(description, faults, setting.scatter, seed, prepared.truth);
+    const auto draw_fresh = [&](const scale::Cell& rated, scale::CellCondition& cell) {
+        draw_fresh_cell(rated, setting.scatter, seed, cell);
+    };
+    let_faults_come(description, faults, draw_fresh, prepared.truth);
     return prepared;
 }
 
-SimulatedSheet simulate_sheet(const scale::Description& description, std::span<const scale::Fault> faults,
-                              std::uint64_t seed, const SheetPlan& plan, const SheetSetting& setting) {
-    const PreparedScale prepared = prepare_scale(description, faults, seed, setting);
+namespace {
+
+SimulatedSheet sheet_of(const PreparedScale& prepared, const SheetSetting& setting) {
     SimulatedSheet out;
     out.instruments = setting.instruments;
     out.zeroed = setting.zeroed;
     out.history = setting.history;
     out.truth = prepared.truth;
+    return out;
+}
 
-    FieldReadings field(description, out.truth, prepared.calibration, setting.instruments, setting.noisy,
-                        seed, setting.unmodelled);
-    if (setting.zeroed == diagnosis::Zeroed::now) field.zero();
+void go_round(const scale::Description& description, const SheetPlan& plan, FieldReadings& field,
+              SimulatedSheet& out) {
+    if (out.zeroed == diagnosis::Zeroed::now) field.zero();
     out.calibration = field.calibration();
 
     const double test_kg = plan.test_kg > 0.0 ? plan.test_kg : usual_corner_kg(description);
@@ -159,6 +164,33 @@ SimulatedSheet simulate_sheet(const scale::Description& description, std::span<c
     if (plan.input_output || plan.insulation || plan.empty_signals || plan.loaded_signals) {
         round.lift_wires(plan);
     }
+}
+
+}  // namespace
+
+SimulatedSheet simulate_sheet(const scale::Description& description, std::span<const scale::Fault> faults,
+                              std::uint64_t seed, const SheetPlan& plan, const SheetSetting& setting) {
+    const PreparedScale prepared = prepare_scale(description, faults, seed, setting);
+    SimulatedSheet out = sheet_of(prepared, setting);
+    FieldReadings field(description, out.truth, prepared.calibration, setting.instruments, setting.noisy,
+                        seed, setting.unmodelled);
+    go_round(description, plan, field, out);
+    return out;
+}
+
+SimulatedSheet read_exactly(const scale::Description& description, const scale::Fault& fault, Draws& draws,
+                            const SheetPlan& plan, const SheetSetting& setting) {
+    const Specimen specimen =
+        draw_specimen(description, setting.history, setting.scatter, RandomSource(draws.specimen));
+    PreparedScale prepared{specimen.condition, specimen.calibration};
+    const auto draw_fresh = [&](const scale::Cell& rated, scale::CellCondition& cell) {
+        draw_fresh_cell(rated, setting.scatter, RandomSource(draws.fresh_cell), cell);
+    };
+    let_faults_come(description, {&fault, 1}, draw_fresh, prepared.truth);
+    SimulatedSheet out = sheet_of(prepared, setting);
+    FieldReadings field(description, out.truth, prepared.calibration, setting.instruments,
+                        RandomSource(draws.field));
+    go_round(description, plan, field, out);
     return out;
 }
 

@@ -67,4 +67,9 @@ SimulatedSheet simulate_sheet(const scale::Description& description, std::span<c
                               std::uint64_t seed, const SheetPlan& plan = {},
                               const SheetSetting& setting = {});
 
+/// What would be read with exact instruments on the specimen that `draws` choose, with one fault; `draws`
+/// grow to everything that is drawn.
+SimulatedSheet read_exactly(const scale::Description& description, const scale::Fault& fault, Draws& draws,
+                            const SheetPlan& plan, const SheetSetting& setting);
+
 }  // namespace cornerbench::field

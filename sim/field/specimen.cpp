@@ -3,7 +3,6 @@
 #include <algorithm>
 
 #include "firmware/scale/copper.h"
-#include "sim/field/random_source.h"
 #include "sim/field/test_load.h"
 #include "sim/field/trimmed_corners.h"
 
@@ -34,11 +33,9 @@ double left_over(const Scatter& scatter, const scale::Condition& c) {
     return c.trim.turns > 0.0 ? scatter.trim_turns : scatter.trim_ohm * c.trim.total_ohm;
 }
 
-}  // namespace
-
-Specimen draw_specimen(const scale::Description& description, diagnosis::History history,
-                       const Scatter& scatter, std::uint64_t seed, const Unmodelled& unmodelled) {
-    RandomSource random(seed, specimen_stream);
+/// `seed` is that of what nobody's model has.
+Specimen drawn(const scale::Description& description, diagnosis::History history, const Scatter& scatter,
+               RandomSource random, std::uint64_t seed, const Unmodelled& unmodelled) {
     Specimen specimen;
     scale::Condition& c = specimen.condition;
     c = scale::sound_condition(description);
@@ -87,9 +84,25 @@ Specimen draw_specimen(const scale::Description& description, diagnosis::History
     return specimen;
 }
 
+}  // namespace
+
+Specimen draw_specimen(const scale::Description& description, diagnosis::History history,
+                       const Scatter& scatter, std::uint64_t seed, const Unmodelled& unmodelled) {
+    return drawn(description, history, scatter, RandomSource(seed, specimen_stream), seed, unmodelled);
+}
+
+Specimen draw_specimen(const scale::Description& description, diagnosis::History history,
+                       const Scatter& scatter, RandomSource random) {
+    return drawn(description, history, scatter, random, 0, {});
+}
+
 void draw_fresh_cell(const scale::Cell& rated, const Scatter& scatter, std::uint64_t seed,
                      scale::CellCondition& cell) {
-    RandomSource random(seed, fresh_cell_stream);
+    draw_fresh_cell(rated, scatter, RandomSource(seed, fresh_cell_stream), cell);
+}
+
+void draw_fresh_cell(const scale::Cell& rated, const Scatter& scatter, RandomSource random,
+                     scale::CellCondition& cell) {
     draw_zero_and_resistances(rated, scatter.cell_tolerances, random, cell);
 }
 

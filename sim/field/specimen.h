@@ -5,6 +5,7 @@
 #include "firmware/diagnosis/reading.h"
 #include "firmware/scale/condition.h"
 #include "firmware/weighing/still_scale.h"
+#include "sim/field/random_source.h"
 #include "sim/field/unmodelled.h"
 
 /// One scale of those that a scale file could mean: every part somewhere in its tolerance.
@@ -46,8 +47,14 @@ struct Specimen {
 Specimen draw_specimen(const scale::Description& description, diagnosis::History history,
                        const Scatter& scatter, std::uint64_t seed, const Unmodelled& unmodelled = {});
 
+/// The same by draws of the caller's.
+Specimen draw_specimen(const scale::Description& description, diagnosis::History history,
+                       const Scatter& scatter, RandomSource random);
+
 /// Draws zero balance and resistances of `cell` anew: what comes with another cell of the same rating.
 void draw_fresh_cell(const scale::Cell& rated, const Scatter& scatter, std::uint64_t seed,
+                     scale::CellCondition& cell);
+void draw_fresh_cell(const scale::Cell& rated, const Scatter& scatter, RandomSource random,
                      scale::CellCondition& cell);
 
 }  // namespace cornerbench::field

@@ -14,7 +14,7 @@ using Json = TrialJson;
 constexpr int format = 2;
 /// About two hundred thousand sheets.
 constexpr std::size_t largest_part_bytes = 64 * 1024 * 1024;
-constexpr const char* kind_names[] = {"ranking", "minutes", "ranks"};
+constexpr const char* kind_names[] = {"ranking", "minutes", "ranks", "ideal"};
 constexpr std::string_view valid_file = "valid: a file that 'cornerbench trial --outcomes' wrote";
 
 TrialKind kind_of(const Json& asked) {
@@ -96,6 +96,8 @@ TrialPart part_of(const Json& document) {
         read_lines(lines, first, part.visits);
     } else if (part.question.kind == TrialKind::ranks) {
         read_lines(lines, first, part.ranks);
+    } else if (part.question.kind == TrialKind::ideal) {
+        read_lines(lines, first, part.observed);
     } else {
         read_lines(lines, first, part.outcomes);
     }
@@ -123,6 +125,8 @@ void write_trial_part(std::ostream& out, const TrialPart& part) {
         write_lines(out, part.visits);
     } else if (q.kind == TrialKind::ranks) {
         write_lines(out, part.ranks);
+    } else if (q.kind == TrialKind::ideal) {
+        write_lines(out, part.observed);
     } else {
         write_lines(out, part.outcomes);
     }

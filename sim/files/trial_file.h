@@ -9,6 +9,7 @@
 
 #include "firmware/diagnosis/diagnose.h"
 #include "sim/field/magnitude_ranks.h"
+#include "sim/field/observer_trial.h"
 #include "sim/field/trial.h"
 #include "sim/field/visit_trial.h"
 #include "sim/files/file_error.h"
@@ -17,9 +18,9 @@
 /// many machines can be put together.
 namespace cornerbench::files {
 
-/// What is measured on each sheet: how causes are ranked, how long a visit takes, or where true magnitudes
-/// rank in their posteriors.
-enum class TrialKind : unsigned char { ranking, minutes, ranks };
+/// What is measured on each sheet: how causes are ranked, how long a visit takes, where true magnitudes rank
+/// in their posteriors, or how an ideal observer ranks beside the diagnosis.
+enum class TrialKind : unsigned char { ranking, minutes, ranks, ideal };
 
 /// What was tried. Parts belong together when all of it is equal.
 struct TrialQuestion {
@@ -29,7 +30,7 @@ struct TrialQuestion {
     int sheets = 0;                    ///< of the whole
     std::uint64_t first_seed = 1;
     bool healthy = false;
-    std::string readings;  ///< "all" or "weights"
+    std::string readings;  ///< "all", "signals", "weights" or "corners"
     TrialKind kind = TrialKind::ranking;
     field::CheckMinutes minutes;  ///< of visits
     bool wild = false;            ///< one value of every sheet is mistyped
@@ -44,6 +45,7 @@ struct TrialPart {
     std::vector<field::SheetOutcome> outcomes;  ///< of a ranking
     std::vector<field::VisitCase> visits;       ///< of minutes
     std::vector<field::RankCase> ranks;         ///< of ranks
+    std::vector<field::ObserverCase> observed;  ///< of the ideal observer
 };
 
 void write_trial_part(std::ostream& out, const TrialPart& part);

@@ -1,5 +1,7 @@
 #include "sim/files/trial_lines.h"
 
+#include <utility>
+
 #include "sim/field/fault_words.h"
 
 namespace cornerbench::files {
@@ -148,6 +150,22 @@ void read_line(const TrialJson& line, field::RankCase& ranks) {
     for (const auto& [name, share] : below->items()) {
         if (name.size() > longest_name || !share.is_number()) throw Unfit("'below' holds no magnitude");
         ranks.magnitudes.push_back({name, probability(*below, name.c_str())});
+    }
+}
+
+TrialJson line_of(const field::ObserverCase& observed) {
+    return {{"seed", observed.seed},
+            {"diagnosis", line_of(observed.diagnosis)},
+            {"ideal", line_of(observed.ideal)}};
+}
+
+void read_line(const TrialJson& line, field::ObserverCase& observed) {
+    observed.seed = member<std::uint64_t>(line, "seed");
+    for (const auto& [name, outcome] :
+         {std::pair{"diagnosis", &observed.diagnosis}, std::pair{"ideal", &observed.ideal}}) {
+        if (!line.contains(name)) throw Unfit(fmt::format("'{}' is missing", name));
+        read_line(line[name], *outcome);
+        if (outcome->seed != observed.seed) throw Unfit(fmt::format("'{}' is of another seed", name));
     }
 }
 

@@ -8,6 +8,7 @@
 #include <nlohmann/json.hpp>
 
 #include "sim/field/magnitude_ranks.h"
+#include "sim/field/observer_trial.h"
 #include "sim/field/trial_tally.h"
 #include "sim/field/visit_trial.h"
 
@@ -44,10 +45,12 @@ int count(const TrialJson& object, const char* name, int least, int most);
 TrialJson line_of(const field::SheetOutcome& outcome);
 TrialJson line_of(const field::VisitCase& visit);
 TrialJson line_of(const field::RankCase& ranks);
+TrialJson line_of(const field::ObserverCase& observed);
 
 /// Each throws `Unfit`.
 void read_line(const TrialJson& line, field::SheetOutcome& outcome);
 void read_line(const TrialJson& line, field::VisitCase& visit);
 void read_line(const TrialJson& line, field::RankCase& ranks);
+void read_line(const TrialJson& line, field::ObserverCase& observed);
 
 }  // namespace cornerbench::files

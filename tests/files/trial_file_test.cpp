@@ -89,8 +89,25 @@ files::TrialPart ranks(tests::Draw& draw) {
     return all;
 }
 
+/// And of an ideal observer beside the diagnosis.
+files::TrialPart observed(tests::Draw& draw) {
+    files::TrialPart all = part(draw);
+    all.question.kind = files::TrialKind::ideal;
+    const files::TrialPart other = part(draw);
+    for (std::size_t i = 0; i < all.outcomes.size(); ++i) {
+        field::SheetOutcome ideal = other.outcomes[i];
+        ideal.seed = all.outcomes[i].seed;
+        all.observed.push_back({all.outcomes[i].seed, all.outcomes[i], ideal});
+    }
+    all.outcomes.clear();
+    return all;
+}
+
 files::TrialPart part_of_any_kind(tests::Draw& draw, int number) {
-    return number % 3 == 0 ? part(draw) : number % 3 == 1 ? visits(draw) : ranks(draw);
+    return number % 4 == 0   ? part(draw)
+           : number % 4 == 1 ? visits(draw)
+           : number % 4 == 2 ? ranks(draw)
+                             : observed(draw);
 }
 
 std::string text_of(const files::TrialPart& part) {
@@ -114,15 +131,17 @@ TEST_CASE("A part of a trial comes back from its file to the last digit", "[file
         CHECK(after.value->outcomes == before.outcomes);
         CHECK(after.value->visits == before.visits);
         CHECK(after.value->ranks == before.ranks);
+        CHECK(after.value->observed == before.observed);
     }
 }
 
 TEST_CASE("A damaged part of a trial is refused or says what it says, and never crashes", "[files]") {
     tests::Draw draw(8);
-    const std::string whole[] = {text_of(part(draw)), text_of(visits(draw)), text_of(ranks(draw))};
+    const std::string whole[] = {text_of(part(draw)), text_of(visits(draw)), text_of(ranks(draw)),
+                                 text_of(observed(draw))};
     int refused = 0;
     for (int trial = 0; trial < 4000; ++trial) {
-        std::string text = whole[trial % 3];
+        std::string text = whole[trial % 4];
         const int blows = draw.integer(1, 3);
         for (int blow = 0; blow < blows && !text.empty(); ++blow) {
             const auto at = static_cast<std::size_t>(draw.integer(0, static_cast<int>(text.size()) - 1));
@@ -151,7 +170,8 @@ TEST_CASE("A damaged part of a trial is refused or says what it says, and never 
         // What is taken is whole: every sheet of the part, in order, within its ranges.
         const files::TrialPart& taken = *loaded.value;
         const int begin = taken.shard.begin(taken.question.sheets);
-        const auto sheets = taken.outcomes.size() + taken.visits.size() + taken.ranks.size();
+        const auto sheets =
+            taken.outcomes.size() + taken.visits.size() + taken.ranks.size() + taken.observed.size();
         REQUIRE(static_cast<int>(sheets) == taken.shard.end(taken.question.sheets) - begin);
         for (const field::VisitCase& visit : taken.visits) CHECK(visit.plan.minutes >= 0.0);
         for (std::size_t i = 0; i < taken.outcomes.size(); ++i) {
