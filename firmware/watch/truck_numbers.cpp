@@ -15,6 +15,9 @@ constexpr double most_apart = 1.2;
 /// A section's load has to vary by this share of its largest for a gap to show.
 constexpr double enough_spread = 0.4;
 
+/// Of what stood, a section has to have carried this share once for its own share to mean anything.
+constexpr double least_carried = 0.05;
+
 /// A line through the differences between a section's two channels over its loads.
 struct Line {
     double n = 0.0;
@@ -114,26 +117,30 @@ void add_sections(const NumberList& list, const Passage& p, TruckNumbers& number
     std::array<Line, scale::max_sections> line{};
     std::array<TwoLines, scale::max_sections> lines{};
     double share_sum = 0.0;
+    bool all_carried = true;
     for (int s = 0; s < list.sections; ++s) {
         const auto far = static_cast<std::size_t>(scale::support_at(s, true, list.sections));
         const auto near = static_cast<std::size_t>(scale::support_at(s, false, list.sections));
         Line& own = line[static_cast<std::size_t>(s)];
         TwoLines& two = lines[static_cast<std::size_t>(s)];
+        double carried_kg = 0.0;
         for (int i = 0; i < count; ++i) {
             const double load = (*levels[i])[far] + (*levels[i])[near];
             const double difference = (*levels[i])[far] - (*levels[i])[near];
             own.add(load, difference);
+            carried_kg = std::max(carried_kg, std::fabs((*levels[i])[far]) + std::fabs((*levels[i])[near]));
             if (i == 0) continue;
             Levels& way = i % 2 == 1 ? two.on : two.off;
             way.load[static_cast<std::size_t>((i - 1) / 2)] = load;
             way.difference[static_cast<std::size_t>((i - 1) / 2)] = difference;
         }
         share_sum += own.through_zero();
+        all_carried = all_carried && carried_kg > least_carried * std::fabs(p.total(p.stood));
     }
     for (int s = 0; s < list.sections; ++s) {
         const Line& own = line[static_cast<std::size_t>(s)];
         const double others = (share_sum - own.through_zero()) / (list.sections - 1);
-        numbers.set(list.find(NumberKind::lateral, s), own.through_zero() - others);
+        if (all_carried) numbers.set(list.find(NumberKind::lateral, s), own.through_zero() - others);
         if (own.high - own.low > enough_spread * own.high)
             numbers.set(list.find(NumberKind::gap, s), own.intercept());
         double apart_kg = 0.0;

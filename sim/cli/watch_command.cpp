@@ -139,6 +139,8 @@ void add_watch(CLI::App& app, Session& session) {
                                              "Watches this session (TOML): see 'cornerbench keys session'");
     CLI::Option* recording = command->add_option("--replay", asked->recording_path,
                                                  "Watches this recording: see 'weigh --record'");
+    // Without it the line with what it excludes stays within 80 columns.
+    recording->type_name("");
     for (CLI::Option* own : {trucks, from, grows, both}) {
         own->excludes(steps);
         own->excludes(recording);

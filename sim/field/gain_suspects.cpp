@@ -18,6 +18,7 @@ constexpr double picture_error = 0.1;
 constexpr double share_scatter = 0.02;
 constexpr double end_scatter = 0.004;
 constexpr double dead_below = 0.15;
+constexpr double mate_below = 0.5;
 
 struct Observed {
     NumberKind kind;
@@ -48,6 +49,10 @@ std::vector<Observed> observed(const watch::TrafficWatch& traffic, bool since_fi
     return all;
 }
 
+int mate_of(int cell, int sections) {
+    return scale::support_at(scale::section_of(cell, sections), !scale::is_far(cell, sections), sections);
+}
+
 /// How far one number moves when `cell` gets `gain` times its signal.
 double predicted(const watch::TrafficWatch& traffic, const Observed& o, int cell, double gain) {
     const watch::NumberList& list = traffic.numbers();
@@ -58,10 +63,14 @@ double predicted(const watch::TrafficWatch& traffic, const Observed& o, int cell
         const double own = scale::is_far(cell, list.sections) ? share : -share;
         return scale::section_of(cell, list.sections) == o.index ? own : -own / (list.sections - 1);
     }
-    // Answers are those of the cell as it reads now.
     const int end = static_cast<int>(o.kind) - static_cast<int>(NumberKind::left_end);
-    const double before = std::fabs(gain) < 0.2 ? std::copysign(0.2, gain) : gain;
-    return traffic.answer(end, cell) * (before - 1.0) / before;
+    // Answers are those of the cells as they read now. One that hardly answers any more has carried what the
+    // other of its section carries.
+    if (gain < mate_below) {
+        const double lost = (1.0 - gain) * traffic.answer(end, mate_of(cell, list.sections));
+        return -lost / (1.0 + 0.5 * std::fabs(lost));
+    }
+    return traffic.answer(end, cell) * (gain - 1.0) / gain;
 }
 
 double misfit(const watch::TrafficWatch& traffic, const std::vector<Observed>& all, int cell, double gain) {

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numeric>
 #include <optional>
 
 #include "sim/field/gain_suspects.h"
@@ -20,6 +21,10 @@ constexpr double share_off = 0.08;
 constexpr double share_lost = 0.5;
 /// The sum of all channels stays when load passes from support to support; up to this share.
 constexpr double balance = 0.3;
+constexpr double least_sigmas = 1.0;
+constexpr double outdone_sigmas = 4.0;
+/// What seems to have begun within so many trucks of each other may have begun together.
+constexpr std::uint32_t together_trucks = 12;
 
 struct Change {
     int number = 0;
@@ -37,7 +42,6 @@ class Reader {
 
     std::vector<TrafficFinding> read() {
         add_refused();
-        add_zeros();
         if (list_.per_cell()) {
             if (has_lost_a_cell() || (!add_friction_of_a_side() && !add_gap() && !add_friction_of_an_end()))
                 add_gains();
@@ -45,9 +49,16 @@ class Reader {
         } else {
             add_ends();
         }
-        std::stable_sort(findings_.begin(), findings_.end(),
-                         [](const auto& a, const auto& b) { return a.since_truck < b.since_truck; });
-        return std::move(findings_);
+        add_zeros();
+        std::vector<std::uint32_t> begin;
+        for (const TrafficFinding& finding : findings_) begin.push_back(began(finding));
+        std::vector<std::size_t> order(findings_.size());
+        std::iota(order.begin(), order.end(), std::size_t{0});
+        std::stable_sort(order.begin(), order.end(),
+                         [&](std::size_t x, std::size_t y) { return begin[x] < begin[y]; });
+        std::vector<TrafficFinding> sorted;
+        for (const std::size_t at : order) sorted.push_back(std::move(findings_[at]));
+        return sorted;
     }
 
   private:
@@ -76,6 +87,20 @@ class Reader {
         }
         findings_.push_back(finding);
         return findings_.back();
+    }
+
+    /// A support's height shows in shares and friction too, and comes before them. Where the deck rubs, it
+    /// does not come all the way back when empty: such a zero comes behind its cause.
+    std::uint32_t began(const TrafficFinding& finding) const {
+        if (finding.sign == TrafficSign::support_height)
+            return finding.since_truck - std::min(finding.since_truck, together_trucks);
+        if (finding.sign != TrafficSign::zero_moved || finding.suspects.empty()) return finding.since_truck;
+        for (const TrafficFinding& f : findings_)
+            if (f.sign == TrafficSign::rubbing && !f.suspects.empty() &&
+                f.suspects.front().cell == finding.suspects.front().cell &&
+                f.since_truck < finding.since_truck + together_trucks)
+                return f.since_truck;
+        return finding.since_truck;
     }
 
     void add_refused() {
@@ -147,9 +172,18 @@ class Reader {
         return scale::support_at(list_.index(c.number), c.size() < 0.0, list_.sections);
     }
 
+    /// What has come back since its alarm explains no shares and ends that have moved and stay.
+    bool is_outdone(const Change& c) const {
+        const std::vector<Change> gains = gain_changes();
+        return sigmas(c) < least_sigmas && std::any_of(gains.begin(), gains.end(), [this](const Change& g) {
+                   return sigmas(g) > outdone_sigmas;
+               });
+    }
+
     bool add_friction_of_a_side() {
         const auto friction = largest(NumberKind::hysteresis);
         if (!friction) return false;
+        if (is_outdone(*friction)) return false;
         const auto gap = largest(NumberKind::gap);
         if (gap && std::fabs(gap->size()) > std::fabs(friction->size())) return false;
         TrafficFinding& finding = add(TrafficSign::rubbing, changes(NumberKind::hysteresis));
@@ -160,7 +194,7 @@ class Reader {
 
     bool add_gap() {
         const auto gap = largest(NumberKind::gap);
-        if (!gap) return false;
+        if (!gap || is_outdone(*gap)) return false;
         TrafficFinding& finding = add(TrafficSign::share_with_load, changes(NumberKind::gap));
         finding.kg = std::fabs(gap->size());
         const auto share = largest(NumberKind::lateral);
@@ -170,8 +204,9 @@ class Reader {
 
     /// A cell that answers to next to nothing makes every other number stray.
     bool has_lost_a_cell() const {
-        const auto share = largest(NumberKind::lateral);
-        return share && std::fabs(share->size()) > share_lost;
+        const std::vector<Change> shares = changes(NumberKind::lateral);
+        return std::any_of(shares.begin(), shares.end(),
+                           [](const Change& c) { return std::fabs(c.size()) > share_lost; });
     }
 
     /// One cell's gain moves its section's share too; what moves the ends alone takes from both cells alike.

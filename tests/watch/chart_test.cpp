@@ -87,7 +87,8 @@ TEST_CASE("a shift is noticed soon, with the truck after which it began", "[watc
     INFO("delay " << delay / runs << ", near " << near);
     // (h + 1.166) / (shift - k) by the drift of the sum.
     CHECK(delay / runs < 1.5 * (settings.threshold + 1.166) / 1.5);
-    CHECK(near > 0.8 * runs);
+    // Measured: 263 of 300. Four binomial standard deviations below that.
+    CHECK(near >= 263 - 4.0 * std::sqrt(263.0 * (1.0 - 263.0 / runs)));
 }
 
 TEST_CASE("one odd truck raises no alarm, and what is no number is left out", "[watch]") {
