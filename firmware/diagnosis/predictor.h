@@ -139,6 +139,8 @@ class Predictor {
     void bus_signal_slopes(const Row& row, std::span<double> out);
     /// By how much the home run's drop is less known than its copper's warmth.
     double home_run_share() const;
+    /// Of the supply, relative: none where a fault says its volts.
+    double supply_scatter() const;
     void excitation_slopes(const Row& row, std::span<double> out);
     int cell_column(int cell, CellUnknown of) const;
     /// True when the row's number passes through the converter of this bus.

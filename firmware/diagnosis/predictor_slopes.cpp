@@ -246,6 +246,11 @@ double Predictor::home_run_share() const {
     return std::sqrt(1.0 + scatter_.excitation_drop * scatter_.excitation_drop / (warmth * warmth));
 }
 
+double Predictor::supply_scatter() const {
+    const bool set = fault_.cause == Cause::excitation_low || held_.cause == Cause::excitation_low;
+    return set ? 0.0 : scatter_.excitation;
+}
+
 void Predictor::bus_signal_slopes(const Row& row, std::span<double> out) {
     constexpr double meter = 1.0 / circuit::millivoltmeter_ohm;
     const Reading& r = sheet_.readings[row.reading];
@@ -265,7 +270,7 @@ void Predictor::bus_signal_slopes(const Row& row, std::span<double> out) {
         copper += warm.box_signal_V() / warm.box_V() - bus.box_signal_V() / bus.box_V();
     } else {
         copper += home_run_share() * (warm.box_signal_V() - bus.box_signal_V());
-        out[columns_.common(CommonUnknown::excitation)] += scatter_.excitation * bus.box_signal_V();
+        out[columns_.common(CommonUnknown::excitation)] += supply_scatter() * bus.box_signal_V();
     }
 }
 
@@ -273,7 +278,7 @@ void Predictor::excitation_slopes(const Row& row, std::span<double> out) {
     const Reading& r = sheet_.readings[row.reading];
     const double volt = mean(row);
     const int state = state_of(row);
-    out[columns_.common(CommonUnknown::excitation)] += scatter_.excitation * volt;
+    out[columns_.common(CommonUnknown::excitation)] += supply_scatter() * volt;
     if (r.place == ExcitationPlace::indicator) return;
     const BusState& bus = bus_state(state, r.cell, false);
     const double arriving = warm_bus_.solve(bus.sum).box_V() / bus.solution.box_V();

@@ -44,7 +44,6 @@ class ForwardChain {
         scale::Condition c = specimen.condition;
         c.excitation_V *= specimen.excitation_factor;
         scale::apply(fault, description_, c);
-        if (fault.cause == scale::Cause::excitation_low) c.excitation_V *= specimen.excitation_factor;
         if (specimen.with_fault) specimen.with_fault(c);
 
         const circuit::Box box(c);
