@@ -6,11 +6,27 @@ using mechanics::DeckError;
 using mechanics::DeckModel;
 using mechanics::DeckState;
 
+namespace {
+
+/// What each support feels of `times` the forces `entering` at the nodes.
+mechanics::Nodes felt_of(const DeckModel::Influence& influence, const mechanics::Nodes& entering,
+                         double times, int cells) {
+    mechanics::Nodes felt{};
+    for (int i = 0; i < cells; ++i) {
+        for (int j = 0; j < cells; ++j) felt[i] += influence[i][j] * entering[j];
+        felt[i] *= times;
+    }
+    return felt;
+}
+
+}  // namespace
+
 ForceTable::ForceTable(numbers::Arena& arena, const Sheet& sheet, const LoadHistory& history,
                        const PlacedLoads& placed, const Scatter& scatter, int cells)
     : sheet_(&sheet), history_(&history), placed_(&placed), scatter_(&scatter), cells_(cells) {
     force_N_ = arena.take(history.moments * cells);
     slope_ = arena.take(history.moments * cells * slope_count());
+    earlier_placing_ = arena.take<short>(history.moments);
 }
 
 /// The empty deck at the beginning, and what all states are measured from.
@@ -42,6 +58,13 @@ struct ForceTable::Held {
     std::array<double, scale::max_cells> support_N{};
     /// Change of each support's force there (row) per standard uncertainty of each stiffness (column).
     DeckModel::Influence per_stiffness{};
+    /// The placing of the load under which they slid, -1 for none; the load's part at which they did, what
+    /// that moves per metre at the nodes, and each support's answer then.
+    int placing = -1;
+    double times = 1.0;
+    int load = 0;
+    mechanics::Nodes per_x{};
+    mechanics::Nodes per_y{};
 
     /// The deck stands elsewhere now, with the influence `loaded`: what has changed since, it felt so.
     DeckModel::Influence at(const DeckState& deck, const DeckModel::Influence& loaded, double stiffness,
@@ -146,23 +169,29 @@ bool ForceTable::walk(const scale::Condition& c, Rest& rest, Statics& statics, b
     const auto keep = [&](int state, const DeckState& deck, int load) {
         keep_forces(state, c, rest, deck);
         if (!slopes) return;
-        keep_slopes(state, c, rest, held, deck, load != 0 ? statics.influence(deck) : rest.influence, load);
+        // An empty deck may still hang in a contact that slid: only at the beginning it is surely free.
+        keep_slopes(state, c, rest, held, deck, state != 0 ? statics.influence(deck) : rest.influence, load);
     };
     keep(0, rest.empty, 0);
 
     DeckState state = rest.empty;
-    const auto settle = [&](int load, double times) {
+    const auto settle = [&](int load, double times, int placing) {
         if (!statics.settle(load, times, state)) return false;
         if (slopes && state.sliding != rest.empty.sliding) {
-            held.per_stiffness =
-                held.at(state, statics.influence(state), scatter_->support_stiffness, cells_);
+            const DeckModel::Influence& sliding = statics.influence(state);
+            held.per_stiffness = held.at(state, sliding, scatter_->support_stiffness, cells_);
             held.support_N = state.support_N;
+            held.placing = placing;
+            held.load = load;
+            held.times = times;
+            held.per_x = felt_of(sliding, placed_->along_x(load), times, cells_);
+            held.per_y = felt_of(sliding, placed_->along_y(load), times, cells_);
         }
         return true;
     };
     if (!in_order_) {
         for (int l = 1; l < history_->loads; ++l) {
-            if (!settle(l, 1.0)) return false;
+            if (!settle(l, 1.0, -1)) return false;
             keep(l, state, l);
         }
         return true;
@@ -174,13 +203,14 @@ bool ForceTable::walk(const scale::Condition& c, Rest& rest, Statics& statics, b
         moment = history_->moment_of[r];
         const Reading& reading = sheet_->readings[r];
         const int load = history_->load_of[r];
-        if (standing != 0 && !same_places(placed_->load(standing), reading.load) && !settle(0, 1.0))
+        const int placing = history_->placing_of[r];
+        if (standing != 0 && !same_places(placed_->load(standing), reading.load) && !settle(0, 1.0, -1))
             return false;
         if (load != 0 && reading.direction == Direction::decreasing &&
-            !settle(load, reading.came_down_from)) {
+            !settle(load, reading.came_down_from, placing)) {
             return false;
         }
-        if (!settle(load, 1.0)) return false;
+        if (!settle(load, 1.0, placing)) return false;
         standing = load;
         keep(moment, state, load);
     }
@@ -197,25 +227,28 @@ void ForceTable::keep_forces(int state, const scale::Condition& c, const Rest& r
 
 void ForceTable::keep_slopes(int state, const scale::Condition& c, const Rest& rest, const Held& held,
                              const DeckState& deck, const DeckModel::Influence& loaded, int load) {
-    const mechanics::Nodes& along_x = placed_->along_x(load);
-    const mechanics::Nodes& along_y = placed_->along_y(load);
+    const mechanics::Nodes per_x = felt_of(loaded, placed_->along_x(load), 1.0, cells_);
+    const mechanics::Nodes per_y = felt_of(loaded, placed_->along_y(load), 1.0, cells_);
+    // Of where the contacts last slid under an earlier load, what its going left behind.
+    const mechanics::Nodes gone_x = felt_of(loaded, placed_->along_x(held.load), held.times, cells_);
+    const mechanics::Nodes gone_y = felt_of(loaded, placed_->along_y(held.load), held.times, cells_);
+    earlier_placing_[state] = static_cast<short>(held.placing);
     const auto per_stiffness = held.at(deck, loaded, scatter_->support_stiffness, cells_);
     for (int i = 0; i < cells_; ++i) {
         const std::span<double> out = slopes(state, i);
         const double passed = 1.0 - c.supports[i].bound_share;
-        double x_slope = 0.0;
-        double y_slope = 0.0;
         for (int j = 0; j < cells_; ++j) {
             // What moves the deck's position at rest does not load a contact; what moves it later does.
             const double at_rest = rest.per_stiffness[i][j];
             out[j] = at_rest + passed * (per_stiffness[i][j] - at_rest);
             out[cells_ + j] = rest.per_height[i][j];
-            x_slope += loaded[i][j] * along_x[j];
-            y_slope += loaded[i][j] * along_y[j];
         }
         out[2 * cells_] = rest.per_dead_load[i];
-        out[2 * cells_ + 1] = sheet_->instruments.placing_m * passed * x_slope;
-        out[2 * cells_ + 2] = sheet_->instruments.placing_m * passed * y_slope;
+        const double aside = sheet_->instruments.placing_m * passed;
+        out[2 * cells_ + 1] = aside * per_x[i];
+        out[2 * cells_ + 2] = aside * per_y[i];
+        out[2 * cells_ + 3] = aside * (held.per_x[i] - gone_x[i]);
+        out[2 * cells_ + 4] = aside * (held.per_y[i] - gone_y[i]);
     }
 }
 
@@ -233,11 +266,14 @@ void ForceTable::add_slopes(int reading, int cell, double weight, const Nuisance
                             std::span<double> row) const {
     const int state = state_of(reading);
     add_common(state, cell, weight, columns, row);
-    const int placing = history_->placing_of[reading];
-    if (placing < 0) return;
     const std::span<const double> s = slopes(state, cell);
-    row[columns.placing_x(placing)] += weight * s[2 * cells_ + 1];
-    row[columns.placing_y(placing)] += weight * s[2 * cells_ + 2];
+    const auto add = [&](int placing, double x, double y) {
+        if (placing < 0) return;
+        row[columns.placing_x(placing)] += weight * x;
+        row[columns.placing_y(placing)] += weight * y;
+    };
+    add(history_->placing_of[reading], s[2 * cells_ + 1], s[2 * cells_ + 2]);
+    add(earlier_placing_[state], s[2 * cells_ + 3], s[2 * cells_ + 4]);
 }
 
 void ForceTable::add_empty_slopes(int cell, double weight, const Nuisances& columns,

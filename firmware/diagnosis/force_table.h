@@ -36,7 +36,8 @@ class ForceTable {
     double force_N(int state, int cell) const { return force_N_[state * cells_ + cell]; }
 
     /// Adds `weight` times the change of `cell`'s force at `reading`'s state, in N per standard uncertainty,
-    /// to `row`, at the columns of support stiffness and height, dead load and the reading's placing.
+    /// to `row`, at the columns of support stiffness and height, dead load, the reading's placing and
+    /// the one under which contacts last slid.
     void add_slopes(int reading, int cell, double weight, const Nuisances& columns,
                     std::span<double> row) const;
 
@@ -45,7 +46,7 @@ class ForceTable {
 
   private:
     bool follow(const scale::Condition& condition, bool slopes);
-    int slope_count() const { return 2 * cells_ + 3; }
+    int slope_count() const { return 2 * cells_ + 5; }
     std::span<double> slopes(int state, int cell) const {
         return slope_.subspan((state * cells_ + cell) * slope_count(), slope_count());
     }
@@ -72,7 +73,10 @@ class ForceTable {
     bool in_order_ = false;
     bool sloped_ = false;
     std::span<double> force_N_;
-    std::span<double> slope_;  ///< per state and cell: stiffnesses, heights, dead load, x, y
+    /// Per state and cell: stiffnesses, heights, dead load, x, y, and x, y of the earlier placing.
+    std::span<double> slope_;
+    /// Per state: the placing under which contacts last slid, -1 for none.
+    std::span<short> earlier_placing_;
 };
 
 }  // namespace cornerbench::diagnosis
