@@ -12,6 +12,10 @@ namespace {
 constexpr double log_sqrt_2pi = 0.91893853320467274178;
 /// A piece this far below the whole, in log density, adds nothing that would be printed.
 constexpr double negligible = 9.0;
+/// A piece with a jump is off by half of itself at most.
+constexpr double slight_jump = 5.0;
+/// In place of a distance that nothing tells.
+constexpr double anywhere = 1.0e9;
 /// What is apart from the residuals bends a piece by no more than this: beyond it all is lost anyway.
 constexpr double steepest = 30.0;
 /// The estimate of a bend comes from neighbours: allow for half as much again.
@@ -45,6 +49,7 @@ int ChordIntegral::add_point(Curve& curve, double u) {
         for (double& x : white_of(at)) x = 0.0;
         apart_[at] = impossible;
     }
+    branch_[at] = curve.branch();
     return at;
 }
 
@@ -66,6 +71,10 @@ ChordIntegral::Parabola ChordIntegral::along(const Piece& piece) const {
 double ChordIntegral::log_area(const Piece& piece, double to) const {
     const bool from_left = stands(piece.left);
     const bool from_right = stands(piece.right);
+    if (jumps(piece)) {
+        const double first = log_density(piece.left) + numbers::log(to < 0.5 ? to : 0.5);
+        return to > 0.5 ? numbers::log_sum(first, log_density(piece.right) + numbers::log(to - 0.5)) : first;
+    }
     if (from_left && from_right) return along(piece).log_area(to);
     // Somewhere on this piece the scale falls: taken as its middle.
     const double share = from_left ? (to < 0.5 ? to : 0.5) : from_right && to > 0.5 ? to - 0.5 : 0.0;
@@ -79,8 +88,34 @@ double ChordIntegral::log_density(int point) const {
     return apart_[point] - 0.5 * square;
 }
 
+double ChordIntegral::distance(int a, int b) const {
+    double square = 0.0;
+    for (int i = 0; i < rows_; ++i) {
+        const double step = white_of(a)[i] - white_of(b)[i];
+        square += step * step;
+    }
+    return std::sqrt(square);
+}
+
+double ChordIntegral::bound_near(int point, double bend) const {
+    double square = 0.0;
+    for (const double x : white_of(point)) square += x * x;
+    const double near = std::sqrt(square) - bend_margin * bend;
+    return apart_[point] - (near > 0.0 ? 0.5 * near * near : 0.0);
+}
+
 void ChordIntegral::measure(Piece& piece) const {
     piece.log_value = log_area(piece, 1.0) + numbers::log(u_[piece.right] - u_[piece.left]);
+    if (jumps(piece)) {
+        const double left = log_density(piece.left);
+        const double right = log_density(piece.right);
+        piece.peak_t = left > right ? 0.0 : 1.0;
+        piece.peak = left > right ? left : right;
+        const double near_left = bound_near(piece.left, piece.bend);
+        const double near_right = bound_near(piece.right, piece.bend);
+        piece.bound = near_left > near_right ? near_left : near_right;
+        return;
+    }
     double t = stands(piece.right) ? 1.0 : 0.0;
     if (stands(piece.left) && stands(piece.right)) {
         const Parabola p = along(piece);
@@ -117,6 +152,34 @@ double ChordIntegral::bend_between(int left, int middle, int right) const {
     return bend * 0.25 / (t * (1.0 - t));
 }
 
+double ChordIntegral::first_bend(int i, int points) const {
+    const bool jump = jumps({i, i + 1});
+    double most = 0.0;
+    bool told = false;
+    for (const int left : {i - 1, i}) {
+        if (left < 0 || left + 2 >= points) continue;
+        if (same_branch(left, left + 1) && same_branch(left + 1, left + 2)) {
+            const double bend = 0.25 * bend_between(left, left + 1, left + 2);
+            most = bend > most ? bend : most;
+            told = true;
+        } else if (const int beside = left < i ? i - 1 : i + 1; jump && same_branch(beside, beside + 1)) {
+            const double travel = distance(beside, beside + 1);
+            most = travel > most ? travel : most;
+            told = true;
+        }
+    }
+    if (told) return most;
+    return jump ? anywhere : distance(i, i + 1);
+}
+
+double ChordIntegral::bend_of_part(int end, int middle, int beyond, double share, double bend) const {
+    if (same_branch(end, middle) && same_branch(middle, beyond)) return bend * share * share;
+    // How far the curve went on the one side tells how far it may go where it jumps.
+    if (same_branch(end, middle)) return 0.5 * distance(end, middle);
+    if (same_branch(middle, beyond)) return distance(middle, beyond) * share / (1.0 - share);
+    return anywhere;
+}
+
 double ChordIntegral::total() const {
     double sum = -1.0e300;
     for (int i = 0; i < pieces_; ++i) sum = numbers::log_sum(sum, piece_[i].log_value);
@@ -132,9 +195,7 @@ ChordResult ChordIntegral::integrate(Curve& curve, int rows, const ChordEffort& 
     for (int i = 0; i + 1 < first; ++i) {
         Piece& piece = piece_[pieces_++];
         piece = {i, i + 1};
-        const double before = i > 0 ? bend_between(i - 1, i, i + 1) : 0.0;
-        const double after = i + 2 < first ? bend_between(i, i + 1, i + 2) : 0.0;
-        piece.bend = 0.25 * (before > after ? before : after);
+        piece.bend = first_bend(i, first);
         measure(piece);
     }
     double sum = total();
@@ -142,7 +203,13 @@ ChordResult ChordIntegral::integrate(Curve& curve, int rows, const ChordEffort& 
     for (int split = 0; split <= effort.splits && points_ < max_points; ++split) {
         int chosen = -1;
         for (int i = 0; i < pieces_; ++i) {
-            if (piece_[i].bend < effort.straight) continue;
+            const Piece& piece = piece_[i];
+            if (jumps(piece)) {
+                const double width = u_[piece.right] - u_[piece.left];
+                if (piece.bound + numbers::log(width) < sum - slight_jump) continue;
+            } else if (piece.bend < effort.straight) {
+                continue;
+            }
             if (chosen < 0 || piece_[i].bound > piece_[chosen].bound) chosen = i;
         }
         if (chosen < 0) {
@@ -156,11 +223,12 @@ ChordResult ChordIntegral::integrate(Curve& curve, int rows, const ChordEffort& 
             break;
         }
         if (split == effort.splits) break;
-        const double t = old.peak_t < 0.25 ? 0.25 : old.peak_t > 0.75 ? 0.75 : old.peak_t;
+        const double peak_t = jumps(old) ? 0.5 : old.peak_t;
+        const double t = peak_t < 0.25 ? 0.25 : peak_t > 0.75 ? 0.75 : peak_t;
         const int middle = add_point(curve, u_[old.left] + t * (u_[old.right] - u_[old.left]));
         const double bend = bend_between(old.left, middle, old.right);
-        piece_[chosen] = {old.left, middle, bend * t * t};
-        piece_[pieces_] = {middle, old.right, bend * (1.0 - t) * (1.0 - t)};
+        piece_[chosen] = {old.left, middle, bend_of_part(old.left, middle, old.right, t, bend)};
+        piece_[pieces_] = {middle, old.right, bend_of_part(old.right, middle, old.left, 1.0 - t, bend)};
         measure(piece_[chosen]);
         measure(piece_[pieces_++]);
         sum = total();

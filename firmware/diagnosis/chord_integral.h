@@ -11,7 +11,7 @@
 /// is exp(apart - |white|^2 / 2) along it. Between two points of the curve both are taken as straight, which
 /// makes the integral over the piece a normal probability in closed form; pieces are halved where the curve
 /// bends and where it matters, so a magnitude measured to a part in ten thousand costs a dozen more points,
-/// not ten thousand.
+/// not ten thousand. Where the readings jump, no chord spans the gap: each side counts up to its middle.
 namespace cornerbench::diagnosis {
 
 /// A curve over u in [0, 1], the magnitude's prior share.
@@ -19,6 +19,9 @@ class Curve {
   public:
     /// Whitened residuals and the remaining log density at `u`. False where the scale could not stand.
     virtual bool at(double u, std::span<double> white, double& apart) = 0;
+
+    /// Which unbroken part of the curve the last `at` was on.
+    virtual int branch() const { return 0; }
 
   protected:
     ~Curve() = default;
@@ -63,7 +66,8 @@ class ChordIntegral {
     struct Piece {
         int left = 0;
         int right = 0;
-        double bend = 0.0;  ///< estimated distance of curve and chord in the middle
+        /// Estimated distance of curve and chord in the middle; with a jump, how far a side may yet go.
+        double bend = 0.0;
         double log_value = 0.0;
         double bound = 0.0;
         double peak_t = 0.5;
@@ -81,11 +85,23 @@ class ChordIntegral {
     int add_point(Curve& curve, double u);
     Parabola along(const Piece& piece) const;
     bool stands(int point) const { return apart_[point] > 0.5 * impossible; }
+    bool same_branch(int a, int b) const { return branch_[a] == branch_[b]; }
+    /// True when the readings jump on the piece.
+    bool jumps(const Piece& piece) const {
+        return stands(piece.left) && stands(piece.right) && !same_branch(piece.left, piece.right);
+    }
+    double distance(int a, int b) const;
     double log_density(int point) const;
+    /// Of a piece's end, when what follows may be as far away as the piece's bend.
+    double bound_near(int point, double bend) const;
     /// Logarithm of the integral over a piece's share [0, to], for a piece of unit width.
     double log_area(const Piece& piece, double to) const;
     void measure(Piece& piece) const;
     double bend_between(int left, int middle, int right) const;
+    /// Bend of the piece from `left` to the next of the first `points`.
+    double first_bend(int left, int points) const;
+    /// Bend of the part from `end` to `middle`, a `share` of what went on to `beyond` with `bend`.
+    double bend_of_part(int end, int middle, int beyond, double share, double bend) const;
     double total() const;
     void fill_quantiles(ChordResult& result);
 
@@ -98,6 +114,7 @@ class ChordIntegral {
     int pieces_ = 0;
     std::array<double, max_points> u_{};
     std::array<double, max_points> apart_{};
+    std::array<int, max_points> branch_{};
     std::array<Piece, max_points> piece_{};
     std::span<double> white_;
 };

@@ -68,13 +68,16 @@ bool EvidenceIntegral::place(const Fault& fault) {
 
 double EvidenceIntegral::log_seen_or_readable(const Fault& fault) {
     double sum = 0.0;
+    without_reference_ = 0;
     for (const Reading& r : sheet_.readings) {
         if (r.quantity == Quantity::inspection) sum += log_inspection(r, fault, held_);
     }
     for (int i = 0; i < rows_.measured; ++i) {
         const Row& row = rows_.row[i];
         const bool converted = row.kind == RowKind::weight || row.kind == RowKind::channel;
-        if (converted && !predictor_.readable(row)) sum += log_misread;
+        if (!converted || predictor_.readable(row)) continue;
+        sum += log_misread;
+        if (predictor_.shown(row) == Shown::blank) ++without_reference_;
     }
     return sum;
 }

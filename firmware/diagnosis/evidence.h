@@ -108,6 +108,7 @@ class EvidenceIntegral {
     std::span<double> white_;
     std::span<double> moved_white_;  ///< two of them, beside `white_`
     int chosen_key_ = -1;
+    int without_reference_ = 0;  ///< rows with a value whose converter had none when they were last looked at
     scale::Fault held_;
 };
 

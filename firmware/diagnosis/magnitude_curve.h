@@ -21,6 +21,9 @@ class EvidenceIntegral::MagnitudeCurve final : public Curve {
         return true;
     }
 
+    /// A converter that loses its reference shows something else at once.
+    int branch() const override { return in_.without_reference_; }
+
     /// Linearises at `magnitude` for all that follows.
     void linearise(double magnitude) {
         fault_.magnitude[0] = magnitude;

@@ -22,6 +22,7 @@ struct Shape {
     std::vector<std::function<double(double)>> white;
     std::function<double(double)> apart = [](double) { return 0.0; };
     std::function<bool(double)> stands = [](double) { return true; };
+    std::function<int(double)> branch = [](double) { return 0; };
 
     double log_density(double u) const {
         double sum = apart(u);
@@ -38,11 +39,14 @@ class ShapeCurve final : public diagnosis::Curve {
         if (!shape_.stands(u)) return false;
         for (std::size_t i = 0; i < shape_.white.size(); ++i) white[i] = shape_.white[i](u);
         apart = shape_.apart(u);
+        branch_ = shape_.branch(u);
         return true;
     }
+    int branch() const override { return branch_; }
     int calls = 0;
 
   private:
+    int branch_ = 0;
     const Shape& shape_;
 };
 
@@ -194,6 +198,43 @@ TEST_CASE("The bound of a first look is never below what a closer look finds") {
             const ChordResult glance = by_chords(shape, {7, splits, -1.0e300, false});
             CAPTURE(shape.name, splits, glance.bound, glance.best_log_density);
             CHECK(glance.bound >= by_points(shape, 100000).best - 0.5);
+        }
+    }
+}
+
+TEST_CASE("What lies between the two sides of a jump is no fit") {
+    for (const double jump : {0.013, 0.3137, 0.74, 0.991}) {
+        for (const double offset : {0.5, 3.0, 8.0}) {
+            // A chord over the jump would pass through no residual at all.
+            const Shape shape{"jump",
+                              {[=](double u) { return u < jump ? 500.0 : -offset; }},
+                              [](double) { return 0.0; },
+                              [](double) { return true; },
+                              [=](double u) { return u < jump ? 1 : 0; }};
+            const ChordResult r = by_chords(shape);
+            CAPTURE(jump, offset);
+            CHECK(r.converged);
+            CHECK(r.log_integral == Approx(-0.5 * offset * offset + std::log(1.0 - jump)).margin(0.01));
+            CHECK(r.best_log_density == Approx(-0.5 * offset * offset).epsilon(1.0e-12));
+            CHECK(r.best_u >= jump);
+        }
+    }
+}
+
+TEST_CASE("A narrow peak beside a jump is found") {
+    for (const double jump : {0.05, 0.3137, 0.74}) {
+        for (const double beyond : {0.004, 0.05}) {
+            const double middle = jump + beyond;
+            const double sigma = 1.0e-3;
+            const Shape shape{"peak",
+                              {[=](double u) { return u < jump ? 2.0e4 : (u - middle) / sigma; }},
+                              [](double) { return 0.0; },
+                              [](double) { return true; },
+                              [=](double u) { return u < jump ? 1 : 0; }};
+            const ChordResult r = by_chords(shape);
+            CAPTURE(jump, beyond);
+            CHECK(r.log_integral == Approx(std::log(sigma * std::sqrt(2.0 * std::acos(-1.0)))).margin(0.01));
+            CHECK(r.best_u == Approx(middle).margin(0.1 * sigma));
         }
     }
 }

@@ -128,6 +128,18 @@ TEST_CASE("A low excitation leaves every weight where it was") {
     }
 }
 
+TEST_CASE("One sense wire open is not taken for a supply that just fails to lose the reference") {
+    scale::Description d = oracle::shunt_scale(6);
+    d.home_run_wires = 6;
+    d.home_run_m = 60.0;
+    scale::Fault open{Cause::sense_open, {}, {}, {}};
+    open.variant.home_wire = scale::HomeWire::sense_plus;
+    const Ranking r = rank(d, oracle::exact_sheet(d, open, oracle::corners_alone()).sheet());
+    CHECK(r.probability(Cause::sense_open) > 0.9);
+    CHECK(r.probability(Cause::excitation_low) < 0.01);
+    CHECK(r.probability(Cause::home_run_loose) < 0.01);
+}
+
 TEST_CASE("Two like cells in each other's place show in weights only through their trims") {
     scale::Description equal = oracle::trimmed_scale(8);
     equal.deck.twist_stiffness_N_m_per_rad = 0.0;  // all of a weight over a corner is that corner's
