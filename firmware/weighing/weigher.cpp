@@ -256,8 +256,13 @@ ShownWeight Weigher::rounded(double weight_kg) const {
 }
 
 void Weigher::show() {
-    if (cell_why_ != NoWeight::none) return show_nothing(cell_why_, cell_channel_);
     const double gross_kg = zero_.gross_kg(weight_kg_);
+    if (cell_why_ != NoWeight::none) {
+        // At rest below nothing the deck is empty: the next load may hide what the cell lost.
+        const bool empty = gross_kg < 0.0 && stability_.stable();
+        zero_lost_ = zero_lost_ || (empty && cell_why_ == NoWeight::cell_unloaded);
+        return show_nothing(cell_why_, cell_channel_);
+    }
     const double coarsest_kg = settings_.ranges.division_at(max_kg());
     const RangeState range =
         range_of(settings_.ranges.rounded_kg(gross_kg), max_kg(), coarsest_kg, settings_.range);
