@@ -1,5 +1,6 @@
 #include <catch2/catch.hpp>
 #include <cmath>
+#include <limits>
 #include <vector>
 
 #include "firmware/watch/chart.h"
@@ -100,7 +101,9 @@ TEST_CASE("one odd truck raises no alarm, and what is no number is left out", "[
         for (std::uint32_t n = 1; n <= 60; ++n) {
             double value = draw.normal();
             if (n == 30) value = draw.chance(0.5) ? 1.0e9 : -1.0e9;
-            if (n == 40) value = draw.chance(0.5) ? NAN : INFINITY;
+            if (n == 40)
+                value = draw.chance(0.5) ? std::numeric_limits<double>::quiet_NaN()
+                                         : std::numeric_limits<double>::infinity();
             chart.take(value, n, settings);
         }
         CHECK(!chart.alarmed());
