@@ -79,14 +79,14 @@ Outcome completed(Call& call) {
 }
 
 /// 0: nothing wrong with signal chain and settings. A load out of range is no fault, nor is a missing
-/// calibration.
+/// calibration; a lost cell is, also where the weight goes on without it.
 Outcome self_test(Call& call) {
     const weighing::Readout& readout = call.instrument.readout();
     const bool signal = (questionable_condition(readout, call.instrument) & questionable_signal) != 0;
     const weighing::NoWeight why = readout.why;
     const bool settings =
         why == weighing::NoWeight::settings_wrong || why == weighing::NoWeight::settings_lost;
-    call.answer.put(signal || settings ? '1' : '0');
+    call.answer.put(signal || settings || readout.degraded ? '1' : '0');
     return {};
 }
 

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <string>
 #include <string_view>
+#include <vector>
 
 #include <spdlog/fmt/fmt.h>
 
@@ -47,6 +48,23 @@ std::string shortened(const std::string& text, std::size_t most) {
     for (std::size_t letters = 0; end < text.size(); ++end)
         if (begins_letter(text[end]) && ++letters > most - 3) break;
     return text.substr(0, end) + "...";
+}
+
+constexpr int least_telling = 2;
+
+/// Which steps come first where not all have room for a mark: 0 for what explains a trace, such as a cause, a
+/// power cut or a refusal, then loads, then waiting and printing.
+int rank_of(const SessionEvent& event) {
+    if (event.refused) return 0;
+    const auto begins_with = [&](std::string_view word) { return event.done.starts_with(word); };
+    for (const std::string_view word : {"settle", "wait", "print"}) {
+        if (begins_with(word)) return least_telling;
+    }
+    for (const std::string_view word : {"drive", "put", "take off", "corner round", "zero key", "tare key"}) {
+        if (begins_with(word)) return 1;
+    }
+    // A load of the corner round begins with its mass.
+    return !event.done.empty() && event.done[0] >= '0' && event.done[0] <= '9' ? 1 : 0;
 }
 
 class Picture {
@@ -140,17 +158,29 @@ void Picture::draw_degraded() {
 }
 
 void Picture::draw_marks() {
-    std::size_t left_out = 0;
-    double free_from = left;
-    for (const SessionEvent& event : record_.events) {
+    // At the right end a label stands in front of its line, else it would leave the picture.
+    const auto begin_of = [&](const SessionEvent& event) {
         const double at = x(event.t_s);
-        // At the right end a label stands in front of its line, else it would leave the picture.
-        const double begin = at + label_width > width - right ? at - label_width : at;
-        if (begin < free_from) {
-            ++left_out;
-            continue;
+        return at + label_width > width - right ? at - label_width : at;
+    };
+    std::vector<const SessionEvent*> marked;
+    const auto has_room = [&](const SessionEvent& event) {
+        return std::none_of(marked.begin(), marked.end(), [&](const SessionEvent* other) {
+            return std::fabs(begin_of(*other) - begin_of(event)) < label_width;
+        });
+    };
+    for (int rank = 0; rank <= least_telling; ++rank) {
+        for (const SessionEvent& event : record_.events) {
+            if (rank_of(event) == rank && has_room(event)) marked.push_back(&event);
         }
-        free_from = begin + label_width;
+    }
+    std::stable_sort(marked.begin(), marked.end(),
+                     [](const SessionEvent* a, const SessionEvent* b) { return a->t_s < b->t_s; });
+    const std::size_t left_out = record_.events.size() - marked.size();
+    for (const SessionEvent* each : marked) {
+        const SessionEvent& event = *each;
+        const double at = x(event.t_s);
+        const double begin = begin_of(event);
         const std::string label = shortened(event.done, most_label_letters);
         out_ << fmt::format("<path class=\"mark\" d=\"M{:.1f} {:.1f}V{:.1f}\"/>", at, top, height - bottom)
              << fmt::format(

@@ -110,6 +110,7 @@ TEST_CASE("Conditions are those of the instrument", "[console]") {
     talk.instrument.storing_now = talk.instrument.open_seal = true;
     CHECK(operation() == 16 + 512 + 1 + 2048 + 4096);
     talk.instrument.now.degraded = true;
+    CHECK(talk.ask("*TST?") == "1");
     CHECK(questionable() == 2048);
     // Without a weight nothing is said of one.
     talk.instrument.lose(weighing::NoWeight::settling);

@@ -123,6 +123,21 @@ TEST_CASE("marks of steps keep off each other and inside the axes, and those lef
     }
 }
 
+TEST_CASE("where marks have no room a cause, a power cut and a refusal keep theirs", "[report]") {
+    SessionRecord record = ten_tonnes();
+    for (int i = 0; i < 40; ++i) record.events.push_back({0.01 * i, "settle", "0 kg", false});
+    record.events.push_back({0.2, "open-wire cell=3 wire=S+", "0 kg", false});
+    record.events.push_back({0.4, "put 10 000 kg", "0 kg", false});
+    record.events.push_back({0.6, "power cut of 4 s", "starts anew", false});
+    record.events.push_back({0.8, "print", "refused, in motion", true});
+    const std::string svg = svg_of(record);
+    for (const std::string mark :
+         {"open-wire cell=3 wire=S+", "put 10 000 kg", "power cut of 4 s", "print"}) {
+        CAPTURE(mark);
+        CHECK(svg.find(mark + "</text>") != std::string::npos);
+    }
+}
+
 TEST_CASE("the picture of a day is small, and no peak of its lines is left out", "[report]") {
     // Eight hours, ten points a second, loads that come and go, with spikes of one point.
     SessionRecord record = ten_tonnes();
