@@ -58,11 +58,12 @@ struct ForceTable::Held {
     std::array<double, scale::max_cells> support_N{};
     /// Change of each support's force there (row) per standard uncertainty of each stiffness (column).
     DeckModel::Influence per_stiffness{};
-    /// The placing of the load under which they slid, -1 for none; the load's part at which they did, what
-    /// that moves per metre at the nodes, and each support's answer then.
-    int placing = -1;
-    double times = 1.0;
+    /// The load under which they slid, by its number; how many times it stood there then; and its placing, -1
+    /// for none.
     int load = 0;
+    double times = 1.0;
+    int placing = -1;
+    /// Each support's answer then to that placing, N/m along the deck and across it.
     mechanics::Nodes per_x{};
     mechanics::Nodes per_y{};
 

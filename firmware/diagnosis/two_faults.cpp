@@ -65,7 +65,9 @@ struct Way {
 struct Partner {
     Way held;
     Way way;
-    double log_weight = nothing;  ///< log density and log prior
+    double log_density = nothing;  ///< together, as far as it is known
+
+    double log_weight() const { return log_density + way.log_prior; }
 };
 
 struct Pair {
@@ -82,6 +84,16 @@ struct Pair {
                (same_variant(a.fault, y) && same_variant(b.fault, x));
     }
 };
+
+/// Puts `one` where its weight belongs among the `best`, heaviest first; the lightest falls off.
+template <typename T>
+void insert(std::span<T> best, const T& one) {
+    std::size_t at = best.size();
+    while (at > 0 && one.log_weight() > best[at - 1].log_weight()) --at;
+    if (at == best.size()) return;
+    for (std::size_t i = best.size() - 1; i > at; --i) best[i] = best[i - 1];
+    best[at] = one;
+}
 
 /// One search on one set of readings.
 class PairSearch {
@@ -164,31 +176,24 @@ class PairSearch {
         for (const Candidate& c : singles_) {
             if (!is_fault(c.fault.cause) || !(c.prior > 0.0) || same_place(c.fault, held.fault)) continue;
             for (int v = 0; v < scale::variant_count(d_, c.fault.cause); ++v) {
-                Partner partner{held, way_of(c, scale::variant_at(d_, c.fault.cause, v)), nothing};
+                Partner partner{held, way_of(c, scale::variant_at(d_, c.fault.cause, v))};
                 const Evidence glanced = evidence_.glance(partner.way.fault, leading - hopeless);
                 partner.way.fault = glanced.best;
                 leading = std::max(leading, glanced.best_log_density);
-                partner.log_weight = glanced.best_log_density + partner.way.log_prior;
-                insert(std::span(near), partner);
+                partner.log_density = glanced.best_log_density;
+                insert(std::span<Partner>(near), partner);
             }
         }
         std::array<Partner, partners> best{};
         for (Partner& p : near) {
-            if (p.log_weight <= nothing) break;
-            p.log_weight = fit_.climb(p.held.fault, p.way.fault) + p.way.log_prior;
-            insert(std::span(best), p);
+            if (p.log_density <= nothing) break;
+            p.log_density = fit_.climb(p.held.fault, p.way.fault);
+            insert(std::span<Partner>(best), p);
         }
         for (const Partner& p : best) {
-            if (p.log_weight < best[0].log_weight - out_of_reach || p.log_weight <= nothing) break;
+            if (p.log_density <= nothing || p.log_weight() < best[0].log_weight() - out_of_reach) break;
             if (!known(p.held.fault, p.way.fault)) refine(p);
         }
-    }
-
-    static void insert(std::span<Partner> best, const Partner& partner) {
-        int at = static_cast<int>(best.size());
-        while (at > 0 && partner.log_weight > best[at - 1].log_weight) --at;
-        for (int i = static_cast<int>(best.size()) - 1; i > at; --i) best[i] = best[i - 1];
-        if (at < static_cast<int>(best.size())) best[at] = partner;
     }
 
     bool known(const Fault& x, const Fault& y) const {
@@ -229,16 +234,8 @@ class PairSearch {
                             fit_.coupling(pair.a.fault, pair.b.fault);
         pair.a_estimate = of_a.estimate;
         pair.b_estimate = of_b.estimate;
-        keep(pair);
-    }
-
-    void keep(const Pair& pair) {
-        int at = found_;
-        while (at > 0 && pair.log_weight() > pairs_[at - 1].log_weight()) --at;
-        if (at == max_pairs) return;
-        if (found_ < max_pairs) ++found_;
-        for (int i = found_ - 1; i > at; --i) pairs_[i] = pairs_[i - 1];
-        pairs_[at] = pair;
+        insert(std::span<Pair>(pairs_), pair);
+        found_ = std::min(found_ + 1, max_pairs);
     }
 
     static constexpr int max_listed = 512;
@@ -278,6 +275,12 @@ Candidate as_candidate(const Pair& pair, double log_pair, std::span<const Candid
     return c;
 }
 
+/// Whichever of both comes first: two may explain equally much by themselves.
+bool same_pair(const Candidate& a, const Candidate& b) {
+    return (same_place(a.fault, b.fault) && same_place(a.also, b.also)) ||
+           (same_place(a.fault, b.also) && same_place(a.also, b.fault));
+}
+
 /// A search's pairs, with the logarithms of their weights in `log_weight`; variants of one pair together.
 int merged(const PairSearch& search, std::span<const Candidate> singles, std::span<Candidate> out,
            std::span<double> log_weight) {
@@ -286,10 +289,7 @@ int merged(const PairSearch& search, std::span<const Candidate> singles, std::sp
         const Candidate c = as_candidate(pair, search.log_pair(), singles);
         const double weight = pair.log_weight() + search.log_pair();
         int same = 0;
-        while (same < count &&
-               !(same_place(out[same].fault, c.fault) && same_place(out[same].also, c.also))) {
-            ++same;
-        }
+        while (same < count && !same_pair(out[same], c)) ++same;
         if (same < count) {
             log_weight[same] = numbers::log_sum(log_weight[same], weight);
             out[same].prior += c.prior;

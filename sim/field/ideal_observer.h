@@ -7,8 +7,9 @@
 
 /// How well could anybody do? An observer who knows how the sheets of a trial come about, priors and spreads
 /// and all: for each cause at each place it draws specimens, weighs how probable the sheet is on each, and
-/// applies Bayes' rule. It shares the generator with the trial and nothing with the diagnosis but a first
-/// guess of where to look, which importance sampling takes out again.
+/// applies Bayes' rule. It shares the generator with the trial; with the diagnosis it shares the variance of
+/// each meter's reading and a first guess of where to look, which importance sampling takes out again. A
+/// cause that the diagnosis puts far behind keeps the diagnosis' evidence.
 namespace cornerbench::field {
 
 struct IdealSetting {

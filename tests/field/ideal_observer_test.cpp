@@ -6,20 +6,12 @@
 #include "tests/diagnosis/bench_scales.h"
 #include "tests/diagnosis/ranking.h"
 
-// The ideal observer draws whole specimens from the generator and weighs the sheet on each. That shares
-// nothing with the diagnosis' linearised integrals but the generator's spreads, so each is the other's check.
+// The ideal observer draws whole specimens from the generator and weighs the sheet on each. With the
+// diagnosis' linearised integrals it shares the spreads, not the way to an answer, so each is the other's
+// check.
 
 using namespace cornerbench;
 using scale::Cause;
-
-namespace {
-
-field::SheetPlan corner_weights() {
-    field::SheetPlan plan = oracle::corners_alone();
-    return plan;
-}
-
-}  // namespace
 
 TEST_CASE("chosen draws are given in the order asked for, and grow by middles", "[field]") {
     field::ChosenStream chosen;
@@ -62,14 +54,15 @@ TEST_CASE("The evidence of the diagnosis is what drawn specimens say", "[field]"
         oracle::fault_at(Cause::weak_output, 1, 0.985),
         oracle::wire_fault(Cause::loose_terminal, 2, scale::Wire::excitation_plus, 6.0)};
     for (const scale::Fault& truth : truths) {
-        const field::SimulatedSheet sheet = field::simulate_sheet(d, {&truth, 1}, 5, corner_weights());
+        const field::SimulatedSheet sheet = field::simulate_sheet(d, {&truth, 1}, 5, oracle::corners_alone());
         const field::DiagnosedSheet found =
             field::rank_causes(d, sheet.sheet(), diagnosis::default_priors(d));
         std::vector<diagnosis::Candidate> leading;
         for (const diagnosis::Candidate& c : found.candidates) {
             if (c.fault.cause != Cause::unlisted && leading.size() < 4) leading.push_back(c);
         }
-        const auto ideal = field::ideal_ranking(d, sheet, corner_weights(), {}, leading, 1, {400, 100.0});
+        const auto ideal =
+            field::ideal_ranking(d, sheet, oracle::corners_alone(), {}, leading, 1, {400, 100.0});
         REQUIRE(ideal.size() == leading.size());
         double sum = 0.0;
         for (const diagnosis::Candidate& by_draws : ideal) {
@@ -88,7 +81,7 @@ TEST_CASE("One seed is one observer, and it knows what cannot be", "[field]") {
     const scale::Description d = oracle::trimmed_scale(4);
     field::TrialSetting setting;
     setting.sheets = 2;
-    setting.plan = corner_weights();
+    setting.plan = oracle::corners_alone();
     const field::IdealSetting quick{5, 2.0};
     const auto priors = diagnosis::default_priors(d);
     const auto once = field::run_observer_trial(d, priors, setting, {}, {}, quick);

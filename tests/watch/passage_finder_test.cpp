@@ -32,6 +32,18 @@ class Staircase {
         }
     }
 
+    /// A truck of two axles drives on, stands and drives off again.
+    void pass(const ChannelLevels& front, const ChannelLevels& all, const ChannelLevels& empty) {
+        step(front, 2);
+        roll(front, 10);
+        step(all, 2);
+        rest(all, 20);
+        step(front, 2);
+        roll(front, 10);
+        step(empty, 2);
+        rest(empty, 20);
+    }
+
     PassageFinder& finder() { return finder_; }
     int whole() const { return whole_; }
     std::int64_t now_us() const { return now_us_; }
@@ -151,18 +163,8 @@ TEST_CASE("a truck that turns back, backs up or meets a missing output is given 
     const ChannelLevels front = axle_at(7'000.0, 0.1, 0.5);
     const ChannelLevels all = plus(front, axle_at(9'000.0, 0.1, 0.5));
     Staircase yard(settings());
-    const auto passes = [&] {
-        yard.step(front, 2);
-        yard.roll(front, 10);
-        yard.step(all, 2);
-        yard.rest(all, 20);
-        yard.step(front, 2);
-        yard.roll(front, 10);
-        yard.step(empty, 2);
-        yard.rest(empty, 20);
-    };
     yard.rest(empty, 20);
-    passes();
+    yard.pass(front, all, empty);
     CHECK(yard.whole() == 1);
 
     // Turns back before all of it is on.
@@ -195,7 +197,7 @@ TEST_CASE("a truck that turns back, backs up or meets a missing output is given 
     yard.rest(empty, 20);
     CHECK(yard.whole() == 1);
 
-    passes();
+    yard.pass(front, all, empty);
     CHECK(yard.whole() == 2);
     CHECK(yard.finder().passage().staircase);
     CHECK(!yard.finder().occupied());
@@ -226,14 +228,7 @@ TEST_CASE("wherever zero jumps to, the trucks behind it are found again", "[watc
             const double far = draw.uniform(0.4, 0.6);
             const ChannelLevels front = plus(empty, axle_at(draw.uniform(4'000.0, 9'000.0), 0.1, far));
             const ChannelLevels all = plus(front, axle_at(draw.uniform(5'000.0, 15'000.0), 0.1, far));
-            yard.step(front, 2);
-            yard.roll(front, 10);
-            yard.step(all, 2);
-            yard.rest(all, 20);
-            yard.step(front, 2);
-            yard.roll(front, 10);
-            yard.step(empty, 2);
-            yard.rest(empty, 20);
+            yard.pass(front, all, empty);
             return plus(all, empty, -1.0);
         };
         yard.rest(empty, 20);
