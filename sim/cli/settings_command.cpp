@@ -1,0 +1,57 @@
+#include <memory>
+
+#include <spdlog/fmt/fmt.h>
+
+#include "firmware/indicator/settings_block.h"
+#include "sim/cli/commands.h"
+#include "sim/cli/loading.h"
+#include "sim/cli/written_file.h"
+#include "sim/report/json_document.h"
+#include "sim/virtual_scale/indicator_settings.h"
+
+namespace cornerbench::cli {
+
+namespace {
+
+struct Asked {
+    std::string scale_path;
+    std::string out_path;
+};
+
+Exit write_block(const Asked& asked, Session& session) {
+    const files::ScaleFile scale = load_scale_or_stop(asked.scale_path);
+    const files::Standard standard = standard_or_stop(scale);
+    const SettingsBlock block =
+        encode(virtual_scale::indicator_settings(scale.description, standard.rules(scale.accuracy_class)));
+    write_or_stop(asked.out_path, std::string(block.begin(), block.end()));
+    if (session.json) {
+        report::Json document = report::json_document();
+        document["scale"] = scale.name;
+        document["file"] = asked.out_path;
+        document["bytes"] = block.size();
+        report::print_json(session.out, document);
+        return Exit::done;
+    }
+    session.out << fmt::format("{}: settings of its indicator, {} bytes, in {}\n", scale.name, block.size(),
+                               asked.out_path);
+    return Exit::done;
+}
+
+}  // namespace
+
+void add_settings(CLI::App& app, Session& session) {
+    auto asked = std::make_shared<Asked>();
+    CLI::App* command = app.add_subcommand(
+        "settings", "What the firmware on a board has to know of a scale, as a block of flash");
+    command->add_option("scale", asked->scale_path, "Scale file (TOML)")->required();
+    command->add_option("-o,--out", asked->out_path, "File to write the block into")->required();
+    command->footer(
+        "The block goes into the board's flash where its linker script puts it; the\n"
+        "firmware holds it to its CRC-32C and starts with nothing else.\n"
+        "Example:\n"
+        "  cornerbench settings configs/scales/quarry-8.toml -o quarry.settings");
+    command->callback(
+        [asked, &session] { session.action = [asked, &session] { return write_block(*asked, session); }; });
+}
+
+}  // namespace cornerbench::cli

@@ -1,0 +1,123 @@
+#include "tests/target/replay_run.h"
+
+#include <bit>
+#include <optional>
+
+#include "firmware/indicator.h"
+#include "firmware/indicator/settings_block.h"
+
+namespace cornerbench::target {
+
+namespace {
+
+/// Text of the trace, line by line.
+class Trace {
+  public:
+    explicit Trace(hal::TextSink& sink) : sink_(sink) {}
+
+    Trace& text(std::string_view text) {
+        line_.text(text);
+        return *this;
+    }
+    Trace& number(std::uint64_t number) {
+        line_.field(static_cast<std::int64_t>(number));
+        return *this;
+    }
+    Trace& bits(std::uint64_t value) {
+        constexpr std::string_view digits = "0123456789abcdef";
+        line_.character(' ');
+        for (int shift = 60; shift >= 0; shift -= 4)
+            line_.character(digits[static_cast<std::size_t>(value >> shift & 15u)]);
+        return *this;
+    }
+    Trace& quoted(std::span<const std::uint8_t> bytes) {
+        line_.character(' ').quoted(bytes);
+        return *this;
+    }
+    void end_line() {
+        // A trace that cannot be told is a short one, and differs.
+        (void)sink_.write(line_.view());
+        (void)sink_.write("\n");
+        line_.clear();
+    }
+
+  private:
+    hal::TextSink& sink_;
+    hal::LineText line_;
+};
+
+/// The board's line, with what the firmware says on it told as well.
+class OverheardLine final : public hal::Line {
+  public:
+    OverheardLine(hal::Line& line, Trace& trace, const hal::ReplayedBoard& board)
+        : line_(line), trace_(trace), board_(board) {}
+
+    hal::Answer receive(std::span<std::uint8_t> bytes, std::size_t& count) override {
+        return line_.receive(bytes, count);
+    }
+    hal::Answer send(std::span<const std::uint8_t> bytes, std::size_t& count) override {
+        const hal::Answer answer = line_.send(bytes, count);
+        for (std::size_t at = 0; at < count; at += hal::bytes_in_data_line) {
+            const std::size_t part =
+                count - at < hal::bytes_in_data_line ? count - at : hal::bytes_in_data_line;
+            trace_.text(">").number(board_.step()).quoted(bytes.subspan(at, part)).end_line();
+        }
+        return answer;
+    }
+
+  private:
+    hal::Line& line_;
+    Trace& trace_;
+    const hal::ReplayedBoard& board_;
+};
+
+// Not on the stack: a microcontroller's is small.
+std::optional<Indicator> the_indicator;
+IndicatorSettings the_settings;
+std::optional<hal::ReplayedBoard> the_board;
+
+void tell_state(Trace& trace, const hal::ReplayedBoard& board, const Indicator& indicator) {
+    const weighing::Readout& readout = indicator.readout();
+    trace.text("step").number(board.step()).number(static_cast<std::uint64_t>(board.time_us()));
+    trace.bits(indicator.state_hash()).number(static_cast<std::uint64_t>(readout.why));
+    trace.number(static_cast<std::uint64_t>(readout.net.digits));
+    trace.bits(std::bit_cast<std::uint64_t>(readout.ratio)).end_line();
+}
+
+}  // namespace
+
+ReplayEnd run_replay(const ReplayBench& bench, const TraceWish& wish) {
+    Trace trace(bench.trace);
+    if (const SettingsError error = decode(bench.settings, the_settings); error != SettingsError::none) {
+        trace.text("no run: ").text(words(error)).end_line();
+        return ReplayEnd::no_run;
+    }
+    hal::ReplayedBoard& board = the_board.emplace(bench.recording);
+    hal::Board ports = board.board();
+    OverheardLine line(ports.line, trace, board);
+    const hal::Board overheard{ports.clock, ports.converter, ports.memory,
+                               line,        ports.panel,     ports.supervisor};
+    the_indicator.emplace(overheard, the_settings);
+    while (board.goes_on()) {
+        if (board.starts_anew()) {
+            trace.text("start").number(static_cast<std::uint64_t>(ports.supervisor.reset_cause())).end_line();
+            the_indicator.emplace(overheard, the_settings);
+            continue;
+        }
+        the_indicator->step();
+        const std::uint64_t step = board.step();
+        if (step % wish.every == 0 || (step >= wish.first && step <= wish.last))
+            tell_state(trace, board, *the_indicator);
+    }
+    const std::uint64_t hash = the_indicator->state_hash();
+    trace.text("end ").text(name_of(board.state())).number(board.step()).bits(hash).end_line();
+    if (board.state() == hal::ReplayState::different) {
+        trace.text("recorded ").text(board.recorded()).end_line();
+        trace.text("came ").text(board.came()).end_line();
+        return ReplayEnd::different;
+    }
+    if (board.state() != hal::ReplayState::finished) return ReplayEnd::no_run;
+    return board.recorded_state_hash().value_or(hash) == hash ? ReplayEnd::same : ReplayEnd::different;
+}
+
+}  // namespace cornerbench::target
