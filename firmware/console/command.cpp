@@ -1,5 +1,6 @@
 #include "firmware/console/command.h"
 
+#include <algorithm>
 #include <array>
 
 #include "firmware/console/characters.h"
@@ -51,13 +52,20 @@ bool matches(std::string_view node, const Element& element, int& suffix) {
     return true;
 }
 
-/// Tries the rest of `pattern` with and without each optional node; as deep as it has nodes.
-bool matches_from(const HeaderPath& header, std::size_t at, std::string_view pattern, int& suffix) {
-    if (pattern.empty()) return at == header.count;
-    const Element element = next_element(pattern);
-    if (element.optional && matches_from(header, at, element.rest, suffix)) return true;
-    if (at == header.count || !matches(header.nodes[at], element, suffix)) return false;
-    return matches_from(header, at + 1, element.rest, suffix);
+/// Whether the header is `pattern` with those of its optional nodes that `taken` says, a bit for each and the
+/// last one's the lowest.
+bool matches_with(const HeaderPath& header, std::string_view pattern, unsigned taken, unsigned optionals,
+                  int& suffix) {
+    std::size_t at = 0;
+    suffix = 1;
+    while (!pattern.empty()) {
+        const Element element = next_element(pattern);
+        pattern = element.rest;
+        if (element.optional && (taken >> --optionals & 1u) == 0) continue;
+        if (at == header.count || !matches(header.nodes[at], element, suffix)) return false;
+        ++at;
+    }
+    return at == header.count;
 }
 
 }  // namespace
@@ -65,7 +73,10 @@ bool matches_from(const HeaderPath& header, std::size_t at, std::string_view pat
 bool is_header(const MessageUnit& unit, std::string_view pattern, int& suffix) {
     suffix = 1;
     if (unit.star != pattern.starts_with('*') || unit.query != pattern.ends_with('?')) return false;
-    return matches_from(unit.header, 0, pattern, suffix);
+    const auto optionals = static_cast<unsigned>(std::count(pattern.begin(), pattern.end(), '['));
+    for (unsigned taken = 0; taken < 1u << optionals; ++taken)
+        if (matches_with(unit.header, pattern, taken, optionals, suffix)) return true;
+    return false;
 }
 
 std::span<const std::span<const Command>> command_groups() {

@@ -8,7 +8,8 @@ set(CMAKE_TRY_COMPILE_TARGET_TYPE STATIC_LIBRARY)
 
 # Destructors of static objects never run on a device: do not register them. And no notes about arguments that
 # compilers before 7.1 passed differently.
-set(CMAKE_CXX_FLAGS_INIT "-mthumb ${CORTEX_M_CPU} -fno-use-cxa-atexit -Wno-psabi")
+# Beside every object file its call graph with the stack each function takes: tests/target/budgets.sh adds them up.
+set(CMAKE_CXX_FLAGS_INIT "-mthumb ${CORTEX_M_CPU} -fno-use-cxa-atexit -Wno-psabi -fcallgraph-info=su")
 
 set(CMAKE_FIND_ROOT_PATH_MODE_PROGRAM NEVER)
 set(CMAKE_FIND_ROOT_PATH_MODE_LIBRARY ONLY)

@@ -4,6 +4,7 @@
 #include "hal/cortex_m/fault.h"
 #include "hal/cortex_m/program.h"
 #include "hal/cortex_m/registers.h"
+#include "hal/cortex_m/uart.h"
 
 // From reset to the program, without a library's start files: nothing here allocates, nothing is called that
 // is not seen.
@@ -58,22 +59,24 @@ using Vector = void (*)();
 
 }  // namespace
 
-// Armv7-M Architecture Reference Manual, B1.5.2 and B1.5.3. No interrupt is used: everything is polled.
-extern "C" __attribute__((section(".vectors"), used)) const std::array<Vector, 16> vectors{
+// Armv7-M Architecture Reference Manual, B1.5.2 and B1.5.3; behind the processor's own the interrupts that
+// are used.
+extern "C" __attribute__((section(".vectors"), used)) const std::array<Vector, 18> vectors{
     reinterpret_cast<Vector>(&stack_top),
     &reset,
-    &cornerbench::cortex_m::fault,  // NMI
-    &cornerbench::cortex_m::fault,  // HardFault
-    &cornerbench::cortex_m::fault,  // MemManage
-    &cornerbench::cortex_m::fault,  // BusFault
-    &cornerbench::cortex_m::fault,  // UsageFault
+    &fault,  // NMI
+    &fault,  // HardFault
+    &fault,  // MemManage
+    &fault,  // BusFault
+    &fault,  // UsageFault
     nullptr,
     nullptr,
     nullptr,
     nullptr,
-    &cornerbench::cortex_m::fault,  // SVCall
-    &cornerbench::cortex_m::fault,  // DebugMonitor
+    &fault,  // SVCall
+    &fault,  // DebugMonitor
     nullptr,
-    &cornerbench::cortex_m::fault,  // PendSV
-    &cornerbench::cortex_m::fault   // SysTick
-};
+    &fault,  // PendSV
+    &fault,  // SysTick
+    &uart_received,
+    &uart_sent};

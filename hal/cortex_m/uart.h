@@ -22,6 +22,16 @@ class Uart {
 
     /// Whether a byte was lost since this was asked last, because none had been taken in time.
     static bool overran();
+
+    /// From here on `uart_received` and `uart_sent` are called.
+    static void interrupt_on_bytes();
+    static void forget_interrupts();
+    /// Makes the processor call `uart_sent` as soon as it can.
+    static void pretend_byte_left();
 };
+
+/// The interrupts' handlers, in uart_line.cpp.
+void uart_received();
+void uart_sent();
 
 }  // namespace cornerbench::cortex_m

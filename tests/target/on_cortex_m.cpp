@@ -3,11 +3,12 @@
 
 #include "hal/cortex_m/program.h"
 #include "hal/cortex_m/semihosting.h"
+#include "hal/cortex_m/timer_clock.h"
 #include "hal/cortex_m/uart.h"
 #include "tests/target/replay_run.h"
 
-// Emulator's arguments: replay RECORDING [EVERY FIRST LAST]. The settings stand where the linker script has
-// them, the recording is a file of the computer, the trace goes out on the UART.
+// Emulator's arguments: replay RECORDING [EVERY FIRST LAST [cost]]. The settings stand where the linker
+// script has them, the recording is a file of the computer, the trace goes out on the UART.
 
 extern "C" {
 extern const std::uint8_t settings_begin;
@@ -53,9 +54,11 @@ int cortex_m::run_program() {
     wish.first = number_in(next_word(line));
     wish.last = number_in(next_word(line));
     if (wish.every == 0) wish.every = 1;
+    wish.cost = next_word(line) == "cost";
+    cortex_m::Timer::start();
     UartText trace;
     const std::span settings(&settings_begin, static_cast<std::size_t>(&settings_end - &settings_begin));
-    return static_cast<int>(target::run_replay({recording, trace, settings}, wish));
+    return static_cast<int>(target::run_replay({recording, trace, settings, &cortex_m::Timer::ticks}, wish));
 }
 
 }  // namespace cornerbench

@@ -5,6 +5,7 @@
 
 #include "firmware/indicator.h"
 #include "firmware/indicator/settings_block.h"
+#include "tests/target/stopwatch_board.h"
 
 namespace cornerbench::target {
 
@@ -60,15 +61,48 @@ class OverheardLine final : public hal::Line {
         for (std::size_t at = 0; at < count; at += hal::bytes_in_data_line) {
             const std::size_t part =
                 count - at < hal::bytes_in_data_line ? count - at : hal::bytes_in_data_line;
+            spoke_ = true;
             trace_.text(">").number(board_.step()).quoted(bytes.subspan(at, part)).end_line();
         }
         return answer;
     }
 
+    /// Whether anything was sent since it was asked last.
+    bool spoke() {
+        const bool spoke = spoke_;
+        spoke_ = false;
+        return spoke;
+    }
+
   private:
+    bool spoke_ = false;
     hal::Line& line_;
     Trace& trace_;
     const hal::ReplayedBoard& board_;
+};
+
+/// What steps took.
+class Cost {
+  public:
+    void add(std::uint64_t step, std::uint32_t ticks, bool ordinary) {
+        sum_ += ticks;
+        ++steps_;
+        if (ordinary && ticks > largest_ordinary_) largest_ordinary_ = ticks;
+        if (ticks <= largest_) return;
+        largest_ = ticks;
+        largest_step_ = step;
+    }
+    void tell(Trace& trace) const {
+        trace.text("cost").number(steps_ == 0 ? 0 : sum_ / steps_).number(largest_).number(largest_step_);
+        trace.number(largest_ordinary_).end_line();
+    }
+
+  private:
+    std::uint64_t sum_ = 0;
+    std::uint64_t steps_ = 0;
+    std::uint32_t largest_ = 0;
+    std::uint64_t largest_step_ = 0;
+    std::uint32_t largest_ordinary_ = 0;
 };
 
 // Not on the stack: a microcontroller's is small.
@@ -97,19 +131,29 @@ ReplayEnd run_replay(const ReplayBench& bench, const TraceWish& wish) {
     OverheardLine line(ports.line, trace, board);
     const hal::Board overheard{ports.clock, ports.converter, ports.memory,
                                line,        ports.panel,     ports.supervisor};
-    the_indicator.emplace(overheard, the_settings);
+    Stopwatch watch(bench.ticks);
+    StopwatchBoard stopped(overheard, watch);
+    Cost cost;
+    bool fresh = true;
+    the_indicator.emplace(stopped.board(), the_settings);
     while (board.goes_on()) {
         if (board.starts_anew()) {
             trace.text("start").number(static_cast<std::uint64_t>(ports.supervisor.reset_cause())).end_line();
-            the_indicator.emplace(overheard, the_settings);
+            the_indicator.emplace(stopped.board(), the_settings);
+            fresh = true;
             continue;
         }
+        watch.start();
         the_indicator->step();
+        watch.pause();
         const std::uint64_t step = board.step();
+        cost.add(step, watch.sum(), !line.spoke() && !fresh);
+        fresh = false;
         if (step % wish.every == 0 || (step >= wish.first && step <= wish.last))
             tell_state(trace, board, *the_indicator);
     }
     const std::uint64_t hash = the_indicator->state_hash();
+    if (wish.cost) cost.tell(trace);
     trace.text("end ").text(name_of(board.state())).number(board.step()).bits(hash).end_line();
     if (board.state() == hal::ReplayState::different) {
         trace.text("recorded ").text(board.recorded()).end_line();

@@ -13,6 +13,7 @@ struct TraceWish {
     std::uint64_t every = 100;
     std::uint64_t first = 1;
     std::uint64_t last = 0;
+    bool cost = false;  ///< of the steps, at the end
 };
 
 /// What somebody who runs a recording has to give.
@@ -20,6 +21,8 @@ struct ReplayBench {
     hal::TextSource& recording;
     hal::TextSink& trace;
     std::span<const std::uint8_t> settings;  ///< a block: firmware/indicator/settings_block.h
+    std::uint32_t (*ticks)() =
+        nullptr;  ///< of a counter that goes with the instructions; null: there is none
 };
 
 /// Exit codes of the programs around it.
@@ -36,6 +39,10 @@ enum class ReplayEnd : std::uint8_t {
 ///     start CAUSE                             the board started anew
 ///     end STATE STEP HASH                     how it ended
 ///     recorded CALL, came CALL                after `end different`
+///     cost MEAN LARGEST STEP SECOND           where it was asked for: ticks of a step without its ports, in
+///     which step
+///                                             the largest was, and the largest of all steps but those that
+///                                             answered on the line or started
 ReplayEnd run_replay(const ReplayBench& bench, const TraceWish& wish);
 
 }  // namespace cornerbench::target
