@@ -37,18 +37,24 @@ fi
 # Words the processor pushes for an interrupt: calls.rules.
 stack=$(($(awk '$1 == "stack" { print $2 }' "$work/stack") + 108))
 
-# With -icount shift=6 an instruction takes 64 ns, 1.6 ticks of the 25 MHz timer.
+# Of the usual session at a scale, or of judged corner rounds there: mean, largest without an answer, largest. With
+# -icount shift=6 an instruction takes 64 ns, 1.6 ticks of the 25 MHz timer.
 cost() {
     "$host/cornerbench" settings "$1" -o "$work/settings" >/dev/null
-    "$host/cornerbench" weigh "$1" --record "$work/recording" >/dev/null
+    case $2 in
+        usual) "$host/cornerbench" weigh "$1" --record "$work/recording" >/dev/null ;;
+        round) "$host/cornerbench_talk" "$1" round "$work/recording" ;;
+    esac
     timeout 100 qemu-system-arm -icount shift=6 -M "$board" -nographic -monitor none -serial stdio -semihosting-config \
         "enable=on,target=native,arg=replay,arg=$work/recording,arg=1000000000,arg=1,arg=0,arg=cost" \
         -device "loader,file=$work/settings,addr=0x3f000,force-raw=on" \
         -kernel "$build/tests/target/cornerbench_replay.elf" </dev/null >"$work/trace"
     awk '$1 == "cost" { printf "%d %d %d\n", $2 / 1.6, $5 / 1.6, $3 / 1.6 }' "$work/trace"
 }
-read -r summed summed_ordinary summed_most < <(cost configs/scales/quarry-8.toml)
-read -r each each_ordinary each_most < <(cost configs/scales/harbour-8.toml)
+read -r summed summed_ordinary summed_most < <(cost configs/scales/quarry-8.toml usual)
+read -r each each_ordinary each_most < <(cost configs/scales/harbour-8.toml usual)
+read -r _ _ summed_round < <(cost configs/scales/quarry-8.toml round)
+read -r _ _ each_round < <(cost configs/scales/harbour-8.toml round)
 larger() { echo $(($1 > $2 ? $1 : $2)); }
 
 status=0
@@ -60,9 +66,9 @@ row() {
         verdict=BEYOND
         status=1
     fi
-    printf '  %-46s %9d %9s  %s\n' "$what" "$measured" "${budget:-none}" "$verdict"
+    printf '  %-46s %10d %10s  %s\n' "$what" "$measured" "${budget:-none}" "$verdict"
 }
-printf '  %-46s %9s %9s\n' "Cortex-${machine^^}" measured budget
+printf '  %-46s %10s %10s\n' "Cortex-${machine^^}" measured budget
 row "flash, bytes" "$(bytes_of .vectors .text .rodata .init_array .data)"
 row "RAM without the stack, bytes" "$(bytes_of .data .bss .noinit)"
 row "deepest stack, bytes" "$stack"
@@ -70,6 +76,7 @@ row "instructions a step, summed, mean" "$summed"
 row "instructions a step, 8 channels, mean" "$each"
 row "instructions, largest step without an answer" "$(larger "$summed_ordinary" "$each_ordinary")"
 row "instructions, largest step" "$(larger "$summed_most" "$each_most")"
+row "instructions, a judged corner round" "$(larger "$summed_round" "$each_round")"
 if ((status != 0)); then
     echo "the way down to the deepest stack:"
     cat "$work/stack"

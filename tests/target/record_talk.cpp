@@ -3,7 +3,11 @@
 #include <cstdlib>
 #include <string>
 
+#include <spdlog/fmt/fmt.h>
+
+#include "firmware/scale/numbering.h"
 #include "sim/cli/recording_file.h"
+#include "sim/field/fault_words.h"
 #include "sim/field/specimen.h"
 #include "sim/files/scale_file.h"
 #include "sim/virtual_scale/indicator_settings.h"
@@ -47,7 +51,48 @@ void one_turn(virtual_scale::VirtualScale& scale, console::testing::RandomLines&
     scale.restore_power();
 }
 
-int record(const std::string& scale_path, std::uint64_t seed, const std::string& recording_path) {
+void talk(virtual_scale::VirtualScale& scale, std::uint64_t seed) {
+    console::testing::RandomLines lines(seed);
+    int weight = 0;
+    for (int turn = 0; turn < turns; ++turn) one_turn(scale, lines, weight);
+    (void)virtual_scale::ask(scale, "*RST;*CLS");
+}
+
+/// A round of corners by commands, and what the box then thinks of them. False when it takes a reading for
+/// none.
+bool go_round(virtual_scale::VirtualScale& scale) {
+    const scale::Deck& deck = scale.description().deck;
+    const double mass_kg = 0.2 * scale.description().max_kg;
+    bool well = scale.settle(60.0) && virtual_scale::tell(scale, "CORN:CLE").empty() &&
+                virtual_scale::tell(scale, "CORN:EMPT").empty();
+    for (int support = 0; support < 2 * deck.sections && well; ++support) {
+        const auto section = static_cast<std::size_t>(scale::section_of(support, deck.sections));
+        const double y_m = scale::is_far(support, deck.sections) ? deck.width_m : 0.0;
+        const int weight = scale.world().put({mass_kg, deck.section_x_m[section], y_m});
+        scale.run(3.0);
+        well = scale.settle(60.0) &&
+               virtual_scale::tell(scale, fmt::format("CORN:LOAD {},{} KG", support + 1, mass_kg)).empty();
+        scale.world().take_off(weight);
+        scale.run(3.0);
+    }
+    return well && !virtual_scale::ask(scale, "CORN:CHEC?").empty();
+}
+
+bool go_rounds(virtual_scale::VirtualScale& scale) {
+    bool well = go_round(scale);
+    for (const char* cause :
+         {"rubbing support=2 kN_per_mm=15 limit_kN=2.5", "weak-output cell=3 ratio=0.97"}) {
+        const field::ReadFault read = field::read_fault(cause, scale.description());
+        const int fault = scale.world().inject({read.fault.value(), {}});
+        well = well && go_round(scale);
+        scale.world().mend(fault);
+    }
+    return well;
+}
+
+int record(const std::string& scale_path, const std::string& what, const std::string& recording_path) {
+    const bool rounds = what == "round";
+    const std::uint64_t seed = rounds ? 1 : std::strtoull(what.c_str(), nullptr, 10);
     const auto file = files::load_scale(scale_path);
     if (!file) return 3;
     const scale::Description& description = file.value->description;
@@ -58,10 +103,9 @@ int record(const std::string& scale_path, std::uint64_t seed, const std::string&
     cli::RecordingSink sink(recording_path);
     scale.record(sink);
     if (!scale.calibrate(0.5 * description.max_kg)) return 1;
-    console::testing::RandomLines lines(seed);
-    int weight = 0;
-    for (int turn = 0; turn < turns; ++turn) one_turn(scale, lines, weight);
-    for (const char* each : {"*RST;*CLS", "*IDN?", "FETC?", "CORN:CHEC?", "CAL:COEF?", "SYST:HASH?"})
+    if (rounds && !go_rounds(scale)) return 1;
+    if (!rounds) talk(scale, seed);
+    for (const char* each : {"*IDN?", "FETC?", "CORN:CHEC?", "CAL:COEF?", "SYST:HASH?"})
         (void)virtual_scale::ask(scale, each);
     const bool whole = scale.end_recording();
     sink.close_or_stop();
@@ -72,8 +116,8 @@ int record(const std::string& scale_path, std::uint64_t seed, const std::string&
 
 int main(int count, char** words) {
     if (count != 4) {
-        std::fputs("usage: cornerbench_talk SCALE SEED RECORDING\n", stderr);
+        std::fputs("usage: cornerbench_talk SCALE (SEED | round) RECORDING\n", stderr);
         return 2;
     }
-    return record(words[1], std::strtoull(words[2], nullptr, 10), words[3]);
+    return record(words[1], words[2], words[3]);
 }

@@ -1,5 +1,5 @@
 #!/usr/bin/env bash
-# Usage: same_as_here.sh HOST_FOLDER MACHINE PROGRAM SCENE SCALE (SESSION | usual | talk SEED)
+# Usage: same_as_here.sh HOST_FOLDER MACHINE PROGRAM SCENE SCALE (SESSION | usual | talk SEED | talk round)
 #
 # Records SCENE on this computer with the programs in HOST_FOLDER, runs the recording here and by PROGRAM on MACHINE
 # (m7 and m4: QEMU; wasm: node; here: another build for this computer), and compares the two traces: the state hash every
