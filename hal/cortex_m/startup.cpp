@@ -5,6 +5,7 @@
 #include "hal/cortex_m/program.h"
 #include "hal/cortex_m/registers.h"
 #include "hal/cortex_m/uart.h"
+#include "hal/cortex_m/watchdog.h"
 
 // From reset to the program, without a library's start files: nothing here allocates, nothing is called that
 // is not seen.
@@ -64,11 +65,11 @@ using Vector = void (*)();
 extern "C" __attribute__((section(".vectors"), used)) const std::array<Vector, 18> vectors{
     reinterpret_cast<Vector>(&stack_top),
     &reset,
-    &fault,  // NMI
-    &fault,  // HardFault
-    &fault,  // MemManage
-    &fault,  // BusFault
-    &fault,  // UsageFault
+    &watchdog_warned,  // NMI
+    &fault,            // HardFault
+    &fault,            // MemManage
+    &fault,            // BusFault
+    &fault,            // UsageFault
     nullptr,
     nullptr,
     nullptr,

@@ -36,6 +36,7 @@ void UartLine::byte_came() {
     if (Uart::overran()) lost_ = true;
     while (Uart::has_got()) {
         const std::uint8_t byte = Uart::take();
+        arrived_ = arrived_ + 1;
         // What follows a loss is kept out until the firmware has been told of it.
         if (lost_ || !in_.push(byte)) lost_ = true;
     }

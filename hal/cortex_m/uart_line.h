@@ -17,6 +17,9 @@ class UartLine final : public hal::Line {
     hal::Answer receive(std::span<std::uint8_t> bytes, std::size_t& count) override;
     hal::Answer send(std::span<const std::uint8_t> bytes, std::size_t& count) override;
 
+    /// Bytes that have come in since it was made, modulo 2^32, lost ones included.
+    std::uint32_t arrived() const { return arrived_; }
+
     /// From the interrupts.
     void byte_came();
     void byte_left();
@@ -26,6 +29,7 @@ class UartLine final : public hal::Line {
     ByteRing<256> in_;
     ByteRing<128> out_;
     std::atomic<bool> lost_{false};
+    std::atomic<std::uint32_t> arrived_{0};
 };
 
 }  // namespace cornerbench::cortex_m

@@ -22,4 +22,7 @@ class Watchdog final : public hal::Supervisor {
     hal::ResetCause cause_;
 };
 
+/// The non-maskable interrupt, by which the part warns half way: whoever has not kicked by then may still.
+void watchdog_warned();
+
 }  // namespace cornerbench::cortex_m
