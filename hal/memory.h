@@ -13,6 +13,7 @@ struct MemoryGeometry {
     std::uint32_t program_size = 8;   ///< programs start and end on multiples of it
     std::uint32_t block_size = 4096;  ///< what one erase clears; a multiple of program_size
     std::uint32_t block_count = 2;
+    std::uint8_t erased_value = 0xFF;  ///< what every byte of an erased block reads
 
     friend bool operator==(const MemoryGeometry&, const MemoryGeometry&) = default;
 };
@@ -21,10 +22,10 @@ struct MemoryGeometry {
 ///
 /// One operation at a time is started and then polled until it is no longer `busy`; only a poll ends it, and
 /// its answer stays until the next one is started. Until then everything but `poll` is `busy`. After a power
-/// cut none is under way. Promised: an erased byte reads 0xFF; after `sync` has ended with `done`, everything
-/// that ended before it stays over a power cut. Not promised: that a program or an erase that was under way
-/// at a power cut happened, did not happen or reads the same twice; that operations not yet synced were
-/// carried out in their order; that a unit programmed twice without an erase holds either value.
+/// cut none is under way. Promised: an erased byte reads `erased_value`; after `sync` has ended with `done`,
+/// everything that ended before it stays over a power cut. Not promised: that a program or an erase that was
+/// under way at a power cut happened, did not happen or reads the same twice; that operations not yet synced
+/// were carried out in their order; that a unit programmed twice without an erase holds either value.
 class Memory {
   public:
     virtual MemoryGeometry geometry() const = 0;

@@ -73,13 +73,16 @@ bool RecordedCalls::read_header(ConverterTraits& traits, MemoryGeometry& geometr
     std::int64_t program_size = 0;
     std::int64_t block_size = 0;
     std::int64_t block_count = 0;
+    std::int64_t erased_value = geometry.erased_value;
     if (!memory.skip("memory") || !memory.field(program_size, 1, most_32_bits) ||
         !memory.field(block_size, 1, most_32_bits) || !memory.field(block_count, 1, most_32_bits) ||
-        !memory.at_end() || block_size % program_size != 0)
+        (!memory.at_end() && !memory.field(erased_value, 0, 255)) || !memory.at_end() ||
+        block_size % program_size != 0)
         return fail(ReplayState::malformed);
     geometry.program_size = static_cast<std::uint32_t>(program_size);
     geometry.block_size = static_cast<std::uint32_t>(block_size);
     geometry.block_count = static_cast<std::uint32_t>(block_count);
+    geometry.erased_value = static_cast<std::uint8_t>(erased_value);
 
     if (!read_line()) return false;
     LineParser supervisor(lines_.line());

@@ -28,6 +28,7 @@ RecordingBoard::RecordingBoard(const Board& board, TextSink& sink)
     write_line();
     const MemoryGeometry geometry = board_.memory.geometry();
     line_.text("memory").field(geometry.program_size).field(geometry.block_size).field(geometry.block_count);
+    if (geometry.erased_value != MemoryGeometry{}.erased_value) line_.field(geometry.erased_value);
     write_line();
     line_.text("supervisor").field(board_.supervisor.kick_within_us());
     line_.field(static_cast<std::int64_t>(board_.supervisor.reset_cause()));

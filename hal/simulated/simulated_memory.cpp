@@ -29,8 +29,8 @@ SimulatedMemory::SimulatedMemory(const SimulatedClock& clock, const MemoryGeomet
     geometry_.block_size -= geometry_.block_size % geometry_.program_size;
     geometry_.block_count =
         std::clamp<std::uint32_t>(geometry.block_count, 1, capacity / geometry_.block_size);
-    face_.fill(0xFF);
-    lasting_.fill(0xFF);
+    face_.fill(geometry_.erased_value);
+    lasting_.fill(geometry_.erased_value);
 }
 
 Answer SimulatedMemory::read(std::uint32_t block, std::uint32_t offset, std::span<std::uint8_t> bytes) {
@@ -130,11 +130,24 @@ void SimulatedMemory::change(const Change& change) {
     unsynced_[unsynced_count_++] = change;
 }
 
-void SimulatedMemory::carry_out(Image& image, const Change& change) {
+void SimulatedMemory::carry_out(Image& image, const Change& change) const {
+    const std::uint8_t erased = geometry_.erased_value;
     for (std::uint32_t i = 0; i < change.size; ++i) {
         std::uint8_t& byte = image[change.place + i];
-        byte = change.erase ? std::uint8_t{0xFF} : static_cast<std::uint8_t>(byte & change.bytes[i]);
+        byte = change.erase ? erased : programmed(byte, change.bytes[i], 0xFF);
     }
+}
+
+/// What a byte reads when `value` is programmed over it and only the bits of `reached` have come so far: bits
+/// leave the erased state and do not come back.
+std::uint8_t SimulatedMemory::programmed(std::uint8_t byte, std::uint8_t value, unsigned reached) const {
+    const unsigned erased = geometry_.erased_value;
+    return static_cast<std::uint8_t>(((byte ^ erased) | ((value ^ erased) & reached)) ^ erased);
+}
+
+std::uint8_t SimulatedMemory::erased_so_far(std::uint8_t byte, unsigned reached) const {
+    const unsigned erased = geometry_.erased_value;
+    return static_cast<std::uint8_t>(((byte ^ erased) & ~reached) ^ erased);
 }
 
 // Leaves the operation under way as far as it had come: not begun, or up to some unit all done and there any
@@ -149,13 +162,14 @@ void SimulatedMemory::tear(std::uint64_t& random) {
     for (std::uint32_t i = 0; i < torn; ++i) {
         std::uint8_t& byte = lasting_[place_ + i];
         const unsigned reached = i < whole ? 0xFFu : random_below(random, 256);
-        byte = static_cast<std::uint8_t>(erasing ? byte | reached : byte & (programmed_[i] | ~reached));
+        byte = erasing ? erased_so_far(byte, reached) : programmed(byte, programmed_[i], reached);
     }
     // A cell array is erased all at once, so that a block is also found with bits set anywhere in it.
     if (!erasing || random_below(random, 2) == 0) return;
-    for (std::uint32_t i = torn; i < size_; ++i)
-        lasting_[place_ + i] |=
-            static_cast<std::uint8_t>(random_below(random, 256) & random_below(random, 256));
+    for (std::uint32_t i = torn; i < size_; ++i) {
+        std::uint8_t& byte = lasting_[place_ + i];
+        byte = erased_so_far(byte, random_below(random, 256) & random_below(random, 256));
+    }
 }
 
 void SimulatedMemory::cut_power(std::uint64_t seed) {

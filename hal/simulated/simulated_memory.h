@@ -20,12 +20,13 @@ enum class MemoryOperation : std::uint8_t { none, program, erase, sync };
 
 /// Memory with the manners of NOR flash that fails as asked.
 ///
-/// Modelled: programs clear bits only; an erase sets a block's; operations take their time; behind the part's
-/// face a write cache of `unsynced_capacity` entries (longer programs take several), the oldest of which
-/// become lasting when it is full. At a power cut the operation under way stops at any point, a unit or a
-/// block half done, and of the unsynced entries any may be lost and the rest carried out in any order; the
-/// seed decides. Not modelled: wear that comes by itself, bits that fade, disturbed neighbours, a torn unit
-/// that reads differently each time.
+/// Modelled: programs take bits out of the erased state only; an erase takes a block's back; operations take
+/// their time; behind the part's face a write cache of `unsynced_capacity` entries (longer programs take
+/// several), the oldest of which become lasting when it is full. At a power cut the operation under way stops
+/// at any point, a unit or a block half done, and of the unsynced entries any may be lost and the rest
+/// carried out in any order; the seed decides. Not modelled: wear that comes by itself, bits that fade,
+/// disturbed neighbours, a torn unit that reads differently each time; `faults::TornMemory` has the last one,
+/// and every cut in its turn.
 class SimulatedMemory final : public Memory {
   public:
     static constexpr std::uint32_t capacity = 65'536;     ///< bytes of all blocks together
@@ -78,7 +79,9 @@ class SimulatedMemory final : public Memory {
     void end_erase(std::uint32_t size);
     void change(const Change& change);
     void tear(std::uint64_t& random);
-    static void carry_out(Image& image, const Change& change);
+    void carry_out(Image& image, const Change& change) const;
+    std::uint8_t programmed(std::uint8_t byte, std::uint8_t value, unsigned reached) const;
+    std::uint8_t erased_so_far(std::uint8_t byte, unsigned reached) const;
 
     const SimulatedClock& clock_;
     MemoryGeometry geometry_;

@@ -84,8 +84,8 @@ inline std::size_t check_memory_operations(Rig& rig, Findings& findings) {
     for (std::uint32_t block = 0; block < geometry.block_count; ++block) {
         CORNERBENCH_PROMISED(findings, memory.start_erase(block) == Answer::done, "an erase starts");
         CORNERBENCH_PROMISED(findings, finished(rig, findings) == Answer::done, "an erase ends");
-        CORNERBENCH_PROMISED(findings, holds(rig, block, 0, geometry.block_size, 0xFF, 0),
-                             "an erased byte reads 0xFF");
+        CORNERBENCH_PROMISED(findings, holds(rig, block, 0, geometry.block_size, geometry.erased_value, 0),
+                             "an erased byte reads erased_value");
     }
 
     for (std::size_t i = 0; i < size; ++i) bytes[i] = static_cast<std::uint8_t>(3 + 5 * i);
@@ -110,10 +110,11 @@ inline std::size_t check_memory_operations(Rig& rig, Findings& findings) {
     CORNERBENCH_PROMISED(findings, holds(rig, 0, 0, size, 3, 5),
                          "bytes were copied before the call returned, and read back");
     if (size <= last_unit)
-        CORNERBENCH_PROMISED(findings, holds(rig, 0, last_unit, geometry.program_size, 0xFF, 0),
+        CORNERBENCH_PROMISED(findings,
+                             holds(rig, 0, last_unit, geometry.program_size, geometry.erased_value, 0),
                              "the rest of the block stays erased");
     if (geometry.block_count > 1)
-        CORNERBENCH_PROMISED(findings, holds(rig, 1, 0, geometry.block_size, 0xFF, 0),
+        CORNERBENCH_PROMISED(findings, holds(rig, 1, 0, geometry.block_size, geometry.erased_value, 0),
                              "another block is untouched");
     CORNERBENCH_PROMISED(findings, memory.read(0, geometry.block_size, {}) == Answer::done,
                          "reading nothing at a block's end is no error");
