@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "firmware/console/panel_text.h"
+#include "firmware/storage/audit.h"
 #include "firmware/weighing/gravity.h"
 
 namespace cornerbench {
@@ -69,43 +70,6 @@ Indicator::Indicator(const hal::Board& board, const IndicatorSettings& settings)
     kept_.unit = settings.weigher.unit;
 }
 
-void Indicator::start_up() {
-    started_ = true;
-    const std::uint32_t all = (1u << static_cast<unsigned>(channels())) - 1u;
-    // A converter that refuses shows by its samples, or by their absence.
-    (void)board_.converter.select(hal::Excitation::forward, all);
-    if (board_.converter.traits() != settings_.weigher.converter) weigher_.refuse_settings();
-    zero_kept_us_ = now_us_;
-    storage::Kept loaded = kept_;
-    switch (store_.load(loaded)) {
-        case storage::Loaded::kept:
-            break;
-        case storage::Loaded::never_set:
-            return;
-        case storage::Loaded::damaged:
-        case storage::Loaded::unreadable:
-            weigher_.explain_missing_calibration(weighing::NoWeight::settings_lost);
-            return;
-    }
-    put_in_force(loaded, Purpose::calibration);
-}
-
-void Indicator::put_in_force(const storage::Kept& kept, Purpose purpose) {
-    kept_ = kept;
-    if (purpose == Purpose::nothing || purpose == Purpose::zero) return;
-    (void)weigher_.show_in(kept_.unit);
-    if (purpose != Purpose::calibration || !kept_.calibrated) return;
-    weigher_.calibrate(kept_.calibration, kept_.corner_gain);
-    traffic_.restart();
-    // A zero out of the initial range is not taken: one is sought then, and none shown until it is found.
-    const bool kept_zero =
-        kept_.zero_known && !settings_.find_zero_at_power_on && weigher_.keep_zero(kept_.zero_offset_kg);
-    if (!kept_zero) return;
-    if (kept_.zero_lost) weigher_.lose_zero();
-    lost_kept_ = kept_.zero_lost;
-    if (kept_.empty_known) weigher_.keep_empty(kept_.empty_ratio);
-}
-
 void Indicator::step() {
     std::int64_t now_us = now_us_;
     const bool clock_well = board_.clock.now(now_us) == hal::Answer::done && now_us >= now_us_;
@@ -120,7 +84,7 @@ void Indicator::step() {
     take_keys();
     console_.serve(board_.line, now_us_);
     go_on_storing();
-    keep_moved_zero();
+    keep_what_is_due();
     show_panel();
     (void)board_.supervisor.kick(now_us_);
 }
@@ -193,7 +157,7 @@ Refusal Indicator::show_in(scale::MassUnit unit) {
     if (unit == kept_.unit) return Refusal::none;
     storage::Kept changed = kept_;
     changed.unit = unit;
-    ++changed.configuration_changes;
+    changed.configuration_changes = storage::counted(changed.configuration_changes);
     return store(changed, Purpose::configuration);
 }
 
@@ -203,6 +167,7 @@ Refusal Indicator::print() {
     ++ticket_.number;
     ticket_.printed_us = now_us_;
     ticket_.readout = readout();
+    reading_due_ = true;
     mix(ticket_.number);
     return Refusal::none;
 }
@@ -239,15 +204,6 @@ void Indicator::note_empty() {
     }
 }
 
-void Indicator::keep_empty(storage::Kept& changed) const {
-    changed.empty_known = channels() > 1;
-    for (int i = 0; i < channels() && changed.empty_known; ++i) {
-        double ratio = 0.0;
-        changed.empty_known = weigher_.empty_ratio(i, ratio);
-        changed.empty_ratio[static_cast<std::size_t>(i)] = static_cast<float>(ratio);
-    }
-}
-
 Refusal Indicator::store_calibration(const weighing::CalibrationFit& fit) {
     calibration_error_ = fit.error;
     if (fit.error != weighing::CalibrationError::none) return Refusal::bad_fit;
@@ -260,7 +216,7 @@ Refusal Indicator::store_calibration(const weighing::CalibrationFit& fit) {
     changed.zero_lost = false;
     changed.empty_known = empty_noted_;
     changed.empty_ratio = empty_ratio_;
-    ++changed.calibration_changes;
+    changed.calibration_changes = storage::counted(changed.calibration_changes);
     return store(changed, Purpose::calibration);
 }
 
@@ -290,7 +246,7 @@ Refusal Indicator::move_gravity(double from, double to) {
     storage::Kept changed = kept_;
     changed.calibration = kept_.calibration.scaled(span.factor);
     changed.zero_offset_kg = span.factor * weigher_.zero_offset_kg();
-    ++changed.calibration_changes;
+    changed.calibration_changes = storage::counted(changed.calibration_changes);
     return store(changed, Purpose::calibration);
 }
 
@@ -300,54 +256,8 @@ Refusal Indicator::set_corner_gain(int channel, double gain) {
     if (!(gain >= least_corner_gain && gain <= largest_corner_gain)) return Refusal::out_of_range;
     storage::Kept changed = kept_;
     changed.corner_gain[static_cast<std::size_t>(channel)] = gain;
-    ++changed.calibration_changes;
+    changed.calibration_changes = storage::counted(changed.calibration_changes);
     return store(changed, Purpose::calibration);
-}
-
-Refusal Indicator::store(storage::Kept& changed, Purpose purpose) {
-    if (store_.saving()) return Refusal::busy;
-    if (!store_.start(changed)) return Refusal::not_stored;
-    coming_ = changed;
-    purpose_ = purpose;
-    return Refusal::none;
-}
-
-void Indicator::go_on_storing() {
-    switch (store_.step(now_us_)) {
-        case storage::Saving::idle:
-        case storage::Saving::under_way:
-            return;
-        case storage::Saving::failed:
-            purpose_ = Purpose::nothing;
-            return;
-        case storage::Saving::done:
-            break;
-    }
-    zero_kept_us_ = now_us_;
-    put_in_force(coming_, purpose_);
-    purpose_ = Purpose::nothing;
-}
-
-void Indicator::keep_moved_zero() {
-    if (store_.saving() || !kept_.calibrated || !weigher_.zero_established()) return;
-    const double moved_kg = std::fabs(weigher_.zero_offset_kg() - kept_.zero_offset_kg);
-    const bool moved = !kept_.zero_known || moved_kg >= settings_.keep_zero_divisions * division_kg();
-    const bool due = zero_due_ || (moved && now_us_ - zero_kept_us_ >= settings_.keep_zero_us);
-    // That zero is lost has to hold over a power cut, whatever stands on the deck then. Tried once, for a
-    // memory may fail.
-    const bool lost = weigher_.zero_lost();
-    if (!due && lost == lost_kept_) return;
-    zero_due_ = false;
-    lost_kept_ = lost;
-    storage::Kept changed = kept_;
-    changed.zero_lost = lost;
-    if (due) {
-        changed.zero_known = true;
-        changed.zero_offset_kg = weigher_.zero_offset_kg();
-        keep_empty(changed);
-        zero_kept_us_ = now_us_;
-    }
-    (void)store(changed, Purpose::zero);
 }
 
 std::size_t Indicator::read_channels(std::array<double, scale::max_cells>& kg) const {

@@ -62,7 +62,7 @@ class Indicator final : public console::Instrument {
 
     const Ticket& ticket() const { return ticket_; }
     const KeyOutcome& last_key() const { return last_key_; }
-    /// What is in force and, unless `storing`, in the memory.
+    /// What is in force and, unless `storing` or lost, in the memory.
     const storage::Kept& kept() const { return kept_; }
     const weighing::Weigher& weigher() const { return weigher_; }
     /// What ordinary trucks have told of the scale since power-on.
@@ -112,9 +112,10 @@ class Indicator final : public console::Instrument {
     std::uint64_t state_hash() const override { return hash_; }
 
   private:
-    enum class Purpose : std::uint8_t { nothing, calibration, zero, configuration };
+    enum class Purpose : std::uint8_t { nothing, calibration, along, configuration };
 
     void start_up();
+    void lose_settings(const storage::Kept& rest);
     void take_frames();
     void weigh(const hal::Frame& frame) {
         weigher_.take(frame);
@@ -126,7 +127,8 @@ class Indicator final : public console::Instrument {
     }
     void take_keys();
     void go_on_storing();
-    void keep_moved_zero();
+    void keep_what_is_due();
+    bool zero_to_keep(storage::Kept& changed);
     void show_panel();
     void mix(std::uint64_t value);
     void put_in_force(const storage::Kept& kept, Purpose purpose);
@@ -150,8 +152,11 @@ class Indicator final : public console::Instrument {
     Purpose purpose_ = Purpose::nothing;
     bool started_ = false;
     std::int64_t zero_kept_us_ = 0;
-    bool zero_due_ = false;   ///< the zero key was pressed while something else was being stored
-    bool lost_kept_ = false;  ///< that zero is lost, as it was last given to the memory
+    bool settings_lost_ = false;
+    bool settled_ = true;       ///< nothing that was found in doubt waits to be written once more
+    bool reading_due_ = false;  ///< a ticket was printed and is not in the memory yet
+    bool zero_due_ = false;     ///< the zero key was pressed while something else was being stored
+    bool lost_kept_ = false;    ///< that zero is lost, as it was last given to the memory
 
     std::array<weighing::CalibrationPoint, weighing::max_calibration_points> points_{};
     int point_count_ = 0;

@@ -1,17 +1,27 @@
 #pragma once
 
 #include <array>
-#include <cstddef>
 #include <cstdint>
-#include <optional>
-#include <span>
 
 #include "firmware/scale/numbering.h"
 #include "firmware/scale/units.h"
 #include "firmware/weighing/calibration.h"
 
-/// What an indicator keeps without power, and the bytes it is kept in.
+/// What an indicator keeps without power.
 namespace cornerbench::storage {
+
+/// A weight as it was printed last, digits as shown.
+struct KeptReading {
+    bool known = false;
+    std::uint32_t ticket = 0;  ///< its number since the power-on it was printed after
+    std::int64_t gross = 0;
+    std::int64_t tare = 0;
+    std::int64_t net = 0;
+    std::uint8_t decimals = 0;
+    scale::MassUnit unit = scale::MassUnit::kilogram;
+
+    friend bool operator==(const KeptReading&, const KeptReading&) = default;
+};
 
 struct Kept {
     bool calibrated = false;
@@ -26,6 +36,7 @@ struct Kept {
     scale::MassUnit unit = scale::MassUnit::kilogram;
     std::uint32_t calibration_changes = 0;
     std::uint32_t configuration_changes = 0;
+    KeptReading last_reading;
 
     friend bool operator==(const Kept& a, const Kept& b) {
         return a.calibrated == b.calibrated && a.calibration.zero_ratio == b.calibration.zero_ratio &&
@@ -35,27 +46,11 @@ struct Kept {
                a.empty_ratio == b.empty_ratio && a.zero_known == b.zero_known &&
                a.zero_offset_kg == b.zero_offset_kg && a.unit == b.unit &&
                a.calibration_changes == b.calibration_changes &&
-               a.configuration_changes == b.configuration_changes;
+               a.configuration_changes == b.configuration_changes && a.last_reading == b.last_reading;
     }
 };
 
 /// What a box keeps that was never set up.
 Kept factory_kept();
-
-/// Bytes of one record: little-endian, the version first, CRC-32C last. A multiple of every program size up
-/// to 256.
-inline constexpr std::size_t record_size = 256;
-using Record = std::array<std::uint8_t, record_size>;
-
-/// `number` counts the records written, so that the newest can be told.
-Record encode(const Kept& kept, std::uint32_t number);
-
-struct Decoded {
-    Kept kept;
-    std::uint32_t number = 0;
-};
-
-/// None when a byte is not as it was written, the version is unknown or a value makes no sense.
-std::optional<Decoded> decode(std::span<const std::uint8_t> record);
 
 }  // namespace cornerbench::storage

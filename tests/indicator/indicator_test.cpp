@@ -69,7 +69,7 @@ TEST_CASE("damaged settings show no weight rather than a default", "[indicator]"
     bench.calibrate();
     const std::array<std::uint8_t, 8> zeroes{};
     for (std::uint32_t block = 0; block < 2; ++block)
-        for (std::uint32_t offset = 0; offset < 4096; offset += 256) {
+        for (std::uint32_t offset = 0; offset < 4096; offset += 32) {
             REQUIRE(bench.board().memory.start_program(block, offset, zeroes) == hal::Answer::done);
             bench.weigh(0.0, 0.1);
             REQUIRE(bench.board().memory.poll(bench.board().clock.time_us()) == hal::Answer::done);

@@ -160,7 +160,8 @@ void Run::press(int key) {
 void Run::cut_power() {
     note("cut");
     bench_.restart(static_cast<std::uint64_t>(draw_.integer(0, 999)));
-    bench_.silence(0.05);
+    // What the cut came near is written once more first.
+    bench_.silence(0.2);
     model_.clear_tare();
     model_.tickets = 0;
     const double zero_kg = bench_.indicator().kept().zero_offset_kg;

@@ -4,6 +4,7 @@
 #include <functional>
 #include <string>
 
+#include "firmware/storage/record.h"
 #include "sim/cli/loading.h"
 #include "sim/cli/recording_notes.h"
 #include "sim/live/live_scale.h"

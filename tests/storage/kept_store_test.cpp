@@ -3,6 +3,7 @@
 #include <catch2/catch.hpp>
 #include <memory>
 
+#include "firmware/storage/crc32c.h"
 #include "hal/simulated/simulated_memory.h"
 
 using namespace cornerbench;
@@ -14,23 +15,32 @@ using storage::Saving;
 
 namespace {
 
-/// Time and a memory of two blocks of four records.
+/// Time and a memory of two areas of five slots.
 struct Bench {
     hal::SimulatedClock clock;
     std::unique_ptr<hal::SimulatedMemory> memory =
-        std::make_unique<hal::SimulatedMemory>(clock, hal::MemoryGeometry{8, 1024, 2});
+        std::make_unique<hal::SimulatedMemory>(clock, hal::MemoryGeometry{8, 2048, 2});
 
     void tick() { clock.set(clock.time_us() + 1'000); }
 
-    /// Saves to the end; at most ten seconds.
-    Saving save(KeptStore& store, const Kept& kept) {
-        if (!store.start(kept)) return Saving::failed;
+    /// Goes on to the end; at most ten seconds.
+    Saving finish(KeptStore& store) {
         for (int i = 0; i < 10'000; ++i) {
             tick();
             const Saving saving = store.step(clock.time_us());
             if (saving != Saving::under_way) return saving;
         }
         return Saving::under_way;
+    }
+    Saving save(KeptStore& store, const Kept& kept) {
+        return store.start(kept) ? finish(store) : Saving::failed;
+    }
+    /// As a box starts: what is in doubt is settled.
+    Loaded load(KeptStore& store, Kept& kept) {
+        Loaded loaded = store.load(kept);
+        if (loaded != Loaded::in_doubt && loaded != Loaded::older) return loaded;
+        if (!store.start_settling() || finish(store) != Saving::done) return Loaded::damaged;
+        return Loaded::kept;
     }
 };
 
@@ -46,7 +56,7 @@ Kept kept_number(int number) {
 std::pair<Loaded, Kept> found(Bench& bench) {
     KeptStore store(*bench.memory);
     Kept kept = storage::factory_kept();
-    const Loaded loaded = store.load(kept);
+    const Loaded loaded = bench.load(store, kept);
     return {loaded, kept};
 }
 
@@ -71,7 +81,7 @@ TEST_CASE("a store goes on behind what an earlier start has written", "[storage]
     for (int number = 1; number <= 20; ++number) {
         KeptStore store(*bench.memory);
         Kept kept = storage::factory_kept();
-        const Loaded loaded = store.load(kept);
+        const Loaded loaded = bench.load(store, kept);
         REQUIRE(loaded == (number == 1 ? Loaded::never_set : Loaded::kept));
         if (number > 1) REQUIRE(kept == kept_number(number - 1));
         REQUIRE(bench.save(store, kept_number(number)) == Saving::done);
@@ -115,7 +125,7 @@ TEST_CASE("a power cut at any moment of any save leaves the old record or the ne
                 // And the next start can save again.
                 KeptStore again(*bench.memory);
                 Kept dummy = storage::factory_kept();
-                (void)again.load(dummy);
+                (void)bench.load(again, dummy);
                 REQUIRE(bench.save(again, kept_number(99)) == Saving::done);
                 REQUIRE(found(bench).second == kept_number(99));
             }
@@ -147,26 +157,69 @@ TEST_CASE("a memory that takes nothing any more keeps what it has, and says so",
     CHECK(found(bench).second == kept_number(1));
 }
 
-TEST_CASE("what was damaged is told from what was never set", "[storage]") {
+TEST_CASE("a closed record that cannot be read any more is not replaced by the one before", "[storage]") {
+    Bench bench;
+    KeptStore store(*bench.memory);
+    Kept kept = storage::factory_kept();
+    (void)store.load(kept);
+    for (int number = 1; number <= 3; ++number)
+        REQUIRE(bench.save(store, kept_number(number)) == Saving::done);
+    // NOR flash can be programmed over: bits that were ones become zeroes. Two saves fill block 1 but for
+    // what is left free, so the third lies in block 0, its record behind the 16 bytes of an opening mark.
+    const std::array<std::uint8_t, 8> zeroes{};
+    REQUIRE(bench.memory->start_program(0, 16, zeroes) == hal::Answer::done);
+    bench.tick();
+    REQUIRE(bench.memory->poll(bench.clock.time_us()) == hal::Answer::done);
+    const auto [loaded, now] = found(bench);
+    CHECK(loaded == Loaded::damaged);
+    CHECK_FALSE(now.calibrated);
+    CHECK(now.calibration_changes >= 3);
+
+    // Set up anew, its counters go on from there and cannot be set back.
+    KeptStore again(*bench.memory);
+    Kept rest = storage::factory_kept();
+    REQUIRE(again.load(rest) == Loaded::damaged);
+    CHECK_FALSE(again.start(kept_number(2)));
+    Kept fresh = kept_number(9);
+    fresh.calibration_changes = rest.calibration_changes + 1;
+    fresh.configuration_changes = rest.configuration_changes;
+    REQUIRE(bench.save(again, fresh) == Saving::done);
+    CHECK(found(bench) == std::pair{Loaded::kept, fresh});
+}
+
+TEST_CASE("a memory of which nothing can be read is told from one that was never set", "[storage]") {
     Bench bench;
     KeptStore store(*bench.memory);
     Kept kept = storage::factory_kept();
     (void)store.load(kept);
     REQUIRE(bench.save(store, kept_number(1)) == Saving::done);
-    // NOR flash can be programmed over: bits that were ones become zeroes.
-    const std::array<std::uint8_t, 8> zeroes{};
-    for (std::uint32_t block = 0; block < 2; ++block) {
-        for (std::uint32_t offset = 0; offset < 1024; offset += 256) {
-            REQUIRE(bench.memory->start_program(block, offset, zeroes) == hal::Answer::done);
-            bench.tick();
-            REQUIRE(bench.memory->poll(bench.clock.time_us()) == hal::Answer::done);
-        }
-    }
-    CHECK(found(bench).first == Loaded::damaged);
+    bench.memory->make_unreadable(1);
+    KeptStore again(*bench.memory);
+    CHECK(again.load(kept) == Loaded::unreadable);
+    CHECK_FALSE(again.start(kept_number(2)));
 
     hal::SimulatedClock clock;
-    auto tiny = std::make_unique<hal::SimulatedMemory>(clock, hal::MemoryGeometry{8, 128, 2});
+    auto tiny = std::make_unique<hal::SimulatedMemory>(clock, hal::MemoryGeometry{8, 1024, 2});
     KeptStore too_small(*tiny);
     CHECK(too_small.load(kept) == Loaded::unreadable);
     CHECK_FALSE(too_small.start(kept));
+    auto one_block = std::make_unique<hal::SimulatedMemory>(clock, hal::MemoryGeometry{8, 8192, 1});
+    KeptStore one_area(*one_block);
+    CHECK(one_area.load(kept) == Loaded::unreadable);
+}
+
+TEST_CASE("a newer version's record is left alone", "[storage]") {
+    Bench bench;
+    // FORMAT.md: magic, version, size, number; CRC-32C in the last four of as many bytes.
+    std::array<std::uint8_t, 400> bytes{0x31, 0x63, 0x62, 0x6B, 3, 0, 400 % 256, 400 / 256, 9};
+    const std::uint32_t crc = storage::crc32c(std::span(bytes).first(396));
+    for (std::size_t i = 0; i < 4; ++i) bytes[396 + i] = static_cast<std::uint8_t>(crc >> (8 * i));
+    // In slots of its own, which are larger than ours.
+    REQUIRE(bench.memory->start_program(0, 16, bytes) == hal::Answer::done);
+    bench.tick();
+    REQUIRE(bench.memory->poll(bench.clock.time_us()) == hal::Answer::done);
+    KeptStore store(*bench.memory);
+    Kept kept = storage::factory_kept();
+    CHECK(store.load(kept) == Loaded::newer);
+    CHECK_FALSE(store.start(kept_number(1)));
 }

@@ -1,4 +1,4 @@
-#include "firmware/storage/kept.h"
+#include "firmware/storage/record.h"
 
 #include <catch2/catch.hpp>
 #include <cmath>
@@ -28,6 +28,7 @@ Kept some_kept() {
     kept.unit = scale::MassUnit::pound;
     kept.calibration_changes = 7;
     kept.configuration_changes = 0xDEAD'BEEF;
+    kept.last_reading = {true, 17, -12'340, 500, -12'840, 3, scale::MassUnit::tonne};
     return kept;
 }
 
@@ -45,6 +46,23 @@ TEST_CASE("CRC-32C has its published check value", "[storage]") {
     std::array<std::uint8_t, 32> ones{};
     ones.fill(0xFF);
     CHECK(storage::crc32c(ones) == 0x62A8AB43u);
+    // The same appendix (from memory): 00 to 1F, 1F to 00, and an iSCSI command of 48 bytes.
+    std::array<std::uint8_t, 32> rising{};
+    std::array<std::uint8_t, 32> falling{};
+    for (std::size_t i = 0; i < rising.size(); ++i) {
+        rising[i] = static_cast<std::uint8_t>(i);
+        falling[i] = static_cast<std::uint8_t>(31 - i);
+    }
+    CHECK(storage::crc32c(rising) == 0x46DD794Eu);
+    CHECK(storage::crc32c(falling) == 0x113FDB5Cu);
+    std::array<std::uint8_t, 48> command{0x01, 0xC0};
+    command[16] = 0x14;
+    command[22] = 0x04;
+    command[27] = 0x14;
+    command[31] = 0x18;
+    command[32] = 0x28;
+    command[40] = 0x02;
+    CHECK(storage::crc32c(command) == 0xD9963A56u);
 }
 
 TEST_CASE("what is kept comes back from its bytes", "[storage]") {
@@ -67,7 +85,7 @@ TEST_CASE("a record with any one bit changed is refused", "[storage]") {
         }
     }
     CHECK(accepted == 0);
-    CHECK_FALSE(storage::decode(std::span(record).first(255)));
+    CHECK_FALSE(storage::decode(std::span(record).first(storage::record_size - 1)));
     Record erased;
     erased.fill(0xFF);
     CHECK_FALSE(storage::decode(erased));
@@ -86,5 +104,22 @@ TEST_CASE("a record that is whole but makes no sense is refused", "[storage]") {
     CHECK(refused([](Kept& k) { k.corner_gain[4] = 0.0; }));
     CHECK(refused([](Kept& k) { k.zero_offset_kg = std::numeric_limits<double>::infinity(); }));
     CHECK(refused([](Kept& k) { k.empty_ratio[2] = std::nanf(""); }));
+    CHECK(refused([](Kept& k) { k.last_reading.decimals = 10; }));
     CHECK_FALSE(refused([](Kept& k) { k.calibrated = false; }));
+}
+
+TEST_CASE("a mark is of its kind and its record alone", "[storage]") {
+    using storage::MarkKind;
+    const std::array kinds{MarkKind::opening, MarkKind::first_closing, MarkKind::last_closing};
+    for (const MarkKind kind : kinds) {
+        const storage::Mark mark = storage::encode_mark(kind, 77);
+        for (const MarkKind asked : kinds)
+            CHECK(storage::decode_mark(asked, mark).has_value() == (asked == kind));
+        CHECK(storage::decode_mark(kind, mark) == 77u);
+        for (std::size_t i = 0; i < mark.size(); ++i) {
+            storage::Mark changed = mark;
+            changed[i] = static_cast<std::uint8_t>(changed[i] ^ 0x10u);
+            CHECK_FALSE(storage::decode_mark(kind, changed));
+        }
+    }
 }

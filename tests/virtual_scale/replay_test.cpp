@@ -134,7 +134,7 @@ TEST_CASE("a state that no port showed is told apart by its hash", "[virtual]") 
 
 TEST_CASE("no damage to a recording makes its replay crash, hang or name a line that is not there",
           "[virtual]") {
-    const std::string whole = first_lines(record("sawmill-4").text, 700);
+    const std::string whole = first_lines(record("sawmill-4").text, 900);
     tests::Draw draw(4720);
     int far = 0;
     for (int turn = 0; turn < 400; ++turn) {

@@ -215,9 +215,13 @@ inline void YardHistory::cut_power() {
     keys_.power_on();
     silent_s_ = stuck_s_ = 0.0;
     v_->board().line.set_connected(true);
-    // The first step reads the memory.
-    v_->frame();
-    see();
+    // The first step reads the memory; what the cut came near is written once more before it is in force.
+    for (int i = 0; i < 20; ++i) {
+        v_->frame();
+        see();
+        if (!v_->indicator().storing()) break;
+        check_samples(v_->indicator().readout());
+    }
     blame(zero_.power_on(v_->indicator().kept().zero_offset_kg, 0.25 * d_.division_kg));
     keys_.unit = v_->indicator().kept().unit;
     if (keys_.unit != keys_.kept_unit) blame("came up in a unit that nobody kept");
