@@ -241,3 +241,23 @@ TEST_CASE("only who asks for it is reachable from outside, and is told what that
     CHECK_FALSE(live::is_loopback("::"));
     CHECK_FALSE(live::is_loopback("localhost"));
 }
+
+TEST_CASE("without being told otherwise both ports are bound to this computer alone", "[live]") {
+    LiveBench bench;
+    // Linux: /proc/net/tcp has every local address as its bytes in host order and a port, state 0A is
+    // listening (proc(5)).
+    std::ifstream table("/proc/net/tcp");
+    int found = 0;
+    for (std::string line; std::getline(table, line);) {
+        std::istringstream words(line);
+        std::string number, local, remote, state;
+        words >> number >> local >> remote >> state;
+        const std::size_t colon = local.find(':');
+        if (state != "0A" || colon == std::string::npos) continue;
+        const int port = std::stoi(local.substr(colon + 1), nullptr, 16);
+        if (port != bench.live().console_port() && port != bench.live().modbus_port()) continue;
+        ++found;
+        CHECK(local.substr(0, colon) == "0100007F");
+    }
+    CHECK(found == 2);
+}
