@@ -101,6 +101,7 @@ class Indicator final : public console::Instrument {
     bool seal_open() const override { return board_.supervisor.seal_open(); }
     std::uint32_t calibration_changes() const override { return kept_.calibration_changes; }
     std::uint32_t configuration_changes() const override { return kept_.configuration_changes; }
+    const storage::KeptReading& last_reading() const override { return kept_.last_reading; }
     bool storing() const override { return store_.saving(); }
 
     int supports() const override { return corners_.supports(); }

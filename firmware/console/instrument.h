@@ -4,6 +4,7 @@
 #include <string_view>
 
 #include "firmware/diagnosis/corner_report.h"
+#include "firmware/storage/kept.h"
 #include "firmware/weighing/calibration.h"
 #include "firmware/weighing/readout.h"
 
@@ -92,6 +93,8 @@ class Instrument {
     /// Changes of the calibration, and of everything else that is kept, since the box was made.
     virtual std::uint32_t calibration_changes() const = 0;
     virtual std::uint32_t configuration_changes() const = 0;
+    /// The weight that was printed last, since the box was made.
+    virtual const storage::KeptReading& last_reading() const = 0;
     /// Whether a change is still being stored.
     virtual bool storing() const = 0;
 

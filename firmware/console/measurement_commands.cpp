@@ -77,6 +77,23 @@ Outcome fetch(Call& call) {
     return {};
 }
 
+/// What was printed last, over a power cut too.
+Outcome printed(Call& call) {
+    const storage::KeptReading& reading = call.instrument.last_reading();
+    TextWriter& answer = call.answer;
+    answer.put_integer(reading.ticket);
+    for (const std::int64_t digits : {reading.gross, reading.net, reading.tare}) {
+        answer.put(',');
+        if (reading.known)
+            answer.put_decimal(digits, reading.decimals);
+        else
+            answer.put("9.91E+37");
+    }
+    answer.put(',');
+    answer.put(unit_word(reading.unit));
+    return {};
+}
+
 Outcome range(Call& call) {
     put_mass(call, call.instrument.max_kg(), ratio_digits);
     call.answer.put(',');
@@ -102,13 +119,14 @@ Outcome channel_count(Call& call) {
     return {};
 }
 
-constexpr std::array<Command, 8> commands{{
+constexpr std::array<Command, 9> commands{{
     {"MEASure[:WEIGht][:GROSs]?", 0, 0, false, gross},
     {"MEASure[:WEIGht]:NET?", 0, 0, false, net},
     {"MEASure[:WEIGht]:TARE?", 0, 0, false, tare},
     {"MEASure:STATe?", 0, 0, false, state},
     {"MEASure:RANGe?", 0, 0, false, range},
     {"FETCh[:ALL]?", 0, 0, false, fetch},
+    {"FETCh:PRINted?", 0, 0, false, printed},
     {"CHANnel<n>:RATio?", 0, 0, false, channel_ratio},
     {"CHANnel:COUNt?", 0, 0, false, channel_count},
 }};

@@ -157,9 +157,10 @@ Record encode(const Kept& kept, std::uint32_t number) {
 }
 
 std::optional<Decoded> decode(std::span<const std::uint8_t> record) {
-    if (record.size() != record_size || !is_whole(record)) return std::nullopt;
+    if (record.size() != record_size) return std::nullopt;
     Reader head(record);
-    if (head.take_word() != record_magic || head.take(2) != record_version || head.take(2) != record_size)
+    if (head.take_word() != record_magic || head.take(2) != record_version || head.take(2) != record_size ||
+        !is_whole(record))
         return std::nullopt;
     auto decoded = take_first_fields(record);
     Reader rest(record, last_reading_at);
@@ -168,9 +169,9 @@ std::optional<Decoded> decode(std::span<const std::uint8_t> record) {
 }
 
 std::optional<Decoded> decode_first(std::span<const std::uint8_t> record) {
-    if (record.size() != first_record_size || !is_whole(record)) return std::nullopt;
+    if (record.size() != first_record_size) return std::nullopt;
     Reader head(record);
-    if (head.take_word() != record_magic || head.take_word() != 1) return std::nullopt;
+    if (head.take_word() != record_magic || head.take_word() != 1 || !is_whole(record)) return std::nullopt;
     return take_first_fields(record);
 }
 
@@ -193,9 +194,10 @@ Mark encode_mark(MarkKind kind, std::uint32_t number) {
 }
 
 std::optional<std::uint32_t> decode_mark(MarkKind kind, std::span<const std::uint8_t> bytes) {
-    if (bytes.size() < mark_size || !is_whole(bytes.first(mark_size))) return std::nullopt;
+    if (bytes.size() < mark_size) return std::nullopt;
     Reader reader(bytes);
-    if (reader.take_word() != mark_magic || reader.take_word() != static_cast<std::uint8_t>(kind))
+    if (reader.take_word() != mark_magic || reader.take_word() != static_cast<std::uint8_t>(kind) ||
+        !is_whole(bytes.first(mark_size)))
         return std::nullopt;
     return reader.take_word();
 }

@@ -21,6 +21,7 @@ class FakeInstrument final : public Instrument {
     std::array<double, 4> ratios{1.0e-3, -2.5e-4, 1.234567891e-3, 0.0};
     std::array<double, 4> gains{1.0, 1.01, 0.99, 1.0};
     diagnosis::CornerReport report;
+    storage::KeptReading printed;
 
     int zeros = 0;
     int tares = 0;
@@ -117,6 +118,7 @@ class FakeInstrument final : public Instrument {
     bool seal_open() const override { return open_seal; }
     std::uint32_t calibration_changes() const override { return calibrations; }
     std::uint32_t configuration_changes() const override { return configurations; }
+    const storage::KeptReading& last_reading() const override { return printed; }
     bool storing() const override { return storing_now; }
 
     int supports() const override { return 4; }

@@ -237,6 +237,12 @@ TEST_CASE("a printed reading outlives a power cut", "[indicator]") {
     CHECK(last.net == 12'340);
     CHECK(last.tare == 0);
     CHECK(last.unit == scale::MassUnit::kilogram);
+    console::Console console{bench.indicator()};
+    const std::string_view asked = "FETC:PRIN?\n";
+    (void)console.receive({reinterpret_cast<const std::uint8_t*>(asked.data()), asked.size()});
+    while (console.step(0)) continue;
+    const auto answers = console.answers();
+    CHECK(std::string(answers.begin(), answers.end()) == "1,12340,12340,0,KG\n");
 }
 
 TEST_CASE("what a cut came near is in force only when it is written once more, and stays", "[indicator]") {
