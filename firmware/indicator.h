@@ -129,7 +129,7 @@ class Indicator final : public console::Instrument {
     void take_keys();
     void go_on_storing();
     void keep_what_is_due();
-    bool zero_to_keep(storage::Kept& changed);
+    bool zero_to_keep() const;
     void show_panel();
     void mix(std::uint64_t value);
     void put_in_force(const storage::Kept& kept, Purpose purpose);

@@ -97,9 +97,22 @@ void Indicator::go_on_storing() {
 
 void Indicator::keep_what_is_due() {
     if (store_.saving() || !kept_.calibrated) return;
+    const bool lost = weigher_.zero_lost();
+    const bool zero_moved = zero_to_keep();
+    // That zero is lost has to hold over a power cut, whatever stands on the deck then.
+    const bool lost_changed = weigher_.zero_established() && lost != lost_kept_;
+    if (!zero_moved && !lost_changed && !reading_due_) return;
     storage::Kept changed = kept_;
-    const bool zero_due = zero_to_keep(changed);
-    if (!zero_due && !reading_due_) return;
+    if (zero_moved || lost_changed) {
+        lost_kept_ = changed.zero_lost = lost;
+        zero_kept_us_ = now_us_;
+    }
+    if (zero_moved) {
+        zero_due_ = false;
+        changed.zero_known = true;
+        changed.zero_offset_kg = weigher_.zero_offset_kg();
+        keep_empty(changed);
+    }
     if (reading_due_) {
         const weighing::Readout& printed = ticket_.readout;
         changed.last_reading = {true,
@@ -115,23 +128,11 @@ void Indicator::keep_what_is_due() {
     (void)store(changed, Purpose::along);
 }
 
-bool Indicator::zero_to_keep(storage::Kept& changed) {
+bool Indicator::zero_to_keep() const {
     if (!weigher_.zero_established()) return false;
     const double moved_kg = std::fabs(weigher_.zero_offset_kg() - kept_.zero_offset_kg);
     const bool moved = !kept_.zero_known || moved_kg >= settings_.keep_zero_divisions * division_kg();
-    const bool due = zero_due_ || (moved && now_us_ - zero_kept_us_ >= settings_.keep_zero_us);
-    // That zero is lost has to hold over a power cut, whatever stands on the deck then.
-    const bool lost = weigher_.zero_lost();
-    if (!due && lost == lost_kept_) return false;
-    zero_due_ = false;
-    lost_kept_ = lost;
-    changed.zero_lost = lost;
-    zero_kept_us_ = now_us_;
-    if (!due) return true;
-    changed.zero_known = true;
-    changed.zero_offset_kg = weigher_.zero_offset_kg();
-    keep_empty(changed);
-    return true;
+    return zero_due_ || (moved && now_us_ - zero_kept_us_ >= settings_.keep_zero_us);
 }
 
 void Indicator::keep_empty(storage::Kept& changed) const {
