@@ -70,6 +70,8 @@ bool KeptStore::start(const Kept& kept) {
 
 void KeptStore::attempt_failed() {
     if (stage_ != Stage::erase) ++next_.index;
+    // It may be taken for closed from now on, so its area is not erased before a later one is.
+    if (stage_ == Stage::close || stage_ == Stage::close_last) duty_ = Duty::barred;
     syncing_ = false;
     stage_ = Stage::choose;
 }
@@ -98,7 +100,7 @@ void KeptStore::choose() {
         return go_to(settling_ ? Stage::open : Stage::write);
     }
     // What is in doubt must not be put where something is erased first.
-    if (settling_) return end(false);
+    if (settling_ || duty_ == Duty::barred) return end(false);
     appendable_ = false;
     next_ = {1 - kept_area_, 0};
     erased_blocks_ = 0;

@@ -83,7 +83,7 @@ bool StorageLife::put_in_force(storage::KeptStore& store) {
 bool StorageLife::save(storage::KeptStore& store) {
     const storage::Kept kept = changed(model.now(), saves++);
     if (!store.start(kept)) {
-        if (!memory.off()) blame("a save was not even begun");
+        if (!memory.off() && !worn) blame("a save was not even begun");
         return !memory.off();
     }
     model.began(kept);
