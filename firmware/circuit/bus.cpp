@@ -94,18 +94,21 @@ Bus::Bus(const scale::Condition& c)
     sense_hangs_ = hangs(sense_plus) || hangs(sense_minus);
 }
 
-BusSolution Bus::solve(const PortSum& cells, double meter_siemens, BusStars<1>& stars) const {
+BusReading Bus::find_kept(const PortSum& cells, double meter_siemens, BusStars<1>& stars,
+                          KeptVolts<1>& kept) const {
     PortLanes<1> ports;
     for (int p = 0; p < port_pair_count; ++p) ports.siemens[p] = cells[p];
     MeshLanes<kept_node_count, 1> mesh;
-    KeptVolts<1> kept;
     lay_cells<1>(siemens_, ports, mesh);
     mesh.siemens[pair_of(bus(Wire::signal_plus), bus(Wire::signal_minus))] += meter_siemens;
     solve_bus<1>(mesh, excitation_V_, stars, kept);
-
     std::array<BusReading, 1> reading;
     read_potentials<1>(kept, reading);
-    BusSolution s{reading[0], {}};
+    return reading[0];
+}
+
+BusSolution Bus::all_potentials(const BusReading& reading, const KeptVolts<1>& kept) const {
+    BusSolution s{reading, {}};
     for (int n = 0; n < scale::wire_count; ++n) s.volt[n] = kept.volt[kept_bus + n];
     for (int n = scale::wire_count; n < supply_plus; ++n) s.volt[n] = weigh<1>(weights(n), kept);
     s.volt[supply_plus] = kept.volt[kept_supply_plus];
@@ -115,14 +118,37 @@ BusSolution Bus::solve(const PortSum& cells, double meter_siemens, BusStars<1>& 
 
 BusSolution Bus::solve(const PortSum& cells, double meter_siemens) const {
     BusStars<1> stars;
-    return solve(cells, meter_siemens, stars);
+    KeptVolts<1> kept;
+    const BusReading reading = find_kept(cells, meter_siemens, stars, kept);
+    return all_potentials(reading, kept);
 }
 
 BusSolution Bus::solve(const PortSum& cells, RatioGradient& gradient, double meter_siemens) const {
     BusStars<1> stars;
-    const BusSolution s = solve(cells, meter_siemens, stars);
+    KeptVolts<1> kept;
+    const BusReading reading = find_kept(cells, meter_siemens, stars, kept);
+    find_gradient(reading, stars, kept, gradient);
+    return all_potentials(reading, kept);
+}
+
+BusReading Bus::read(const PortSum& cells) const {
+    BusStars<1> stars;
+    KeptVolts<1> kept;
+    return find_kept(cells, 0.0, stars, kept);
+}
+
+BusReading Bus::read(const PortSum& cells, RatioGradient& gradient) const {
+    BusStars<1> stars;
+    KeptVolts<1> kept;
+    const BusReading reading = find_kept(cells, 0.0, stars, kept);
+    find_gradient(reading, stars, kept, gradient);
+    return reading;
+}
+
+void Bus::find_gradient(const BusReading& s, const BusStars<1>& stars, const KeptVolts<1>& kept,
+                        RatioGradient& gradient) const {
     gradient = {};
-    if (s.reference_missing) return s;
+    if (s.reference_missing) return;
 
     // A siemens between a and b carries (v_a - v_b) amperes, and by reciprocity the ratio answers to it
     // through the potentials that a current into the converter's own terminals would raise. An outer node
@@ -152,10 +178,9 @@ BusSolution Bus::solve(const PortSum& cells, RatioGradient& gradient, double met
     for (int b = 1; b < scale::wire_count; ++b) {
         for (int a = 0; a < b; ++a) {
             const double up = raised[kept_bus + a] - raised[kept_bus + b];
-            gradient[port_pair(a, b)] = -up * (s.volt[a] - s.volt[b]);
+            gradient[port_pair(a, b)] = -up * (kept.volt[kept_bus + a] - kept.volt[kept_bus + b]);
         }
     }
-    return s;
 }
 
 }  // namespace cornerbench::circuit

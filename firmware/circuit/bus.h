@@ -76,7 +76,13 @@ class Bus {
     /// The same with the ratio's gradient, by the network's reciprocity: one more back substitution.
     BusSolution solve(const PortSum& cells, RatioGradient& gradient, double meter_siemens = 0.0) const;
 
-    /// The converter's view alone, of many sets of cells side by side; bit for bit what `solve` says of each.
+    /// The converter's view alone.
+    BusReading read(const PortSum& cells) const;
+
+    /// The same with the ratio's gradient.
+    BusReading read(const PortSum& cells, RatioGradient& gradient) const;
+
+    /// The same of many sets of cells side by side; bit for bit what `solve` says of each.
     template <int Lanes>
     void read(const PortLanes<Lanes>& cells, std::array<BusReading, Lanes>& readings) const {
         MeshLanes<kept_node_count, Lanes> mesh;
@@ -106,7 +112,11 @@ class Bus {
 
     const KeptWeights& weights(int outer) const { return outer_[outer - scale::wire_count]; }
 
-    BusSolution solve(const PortSum& cells, double meter_siemens, BusStars<1>& stars) const;
+    BusReading find_kept(const PortSum& cells, double meter_siemens, BusStars<1>& stars,
+                         KeptVolts<1>& kept) const;
+    BusSolution all_potentials(const BusReading& reading, const KeptVolts<1>& kept) const;
+    void find_gradient(const BusReading& reading, const BusStars<1>& stars, const KeptVolts<1>& kept,
+                       RatioGradient& gradient) const;
 
     double siemens_[kept_pair_count] = {};
     /// By BusNode from `indicator_s_plus` on.

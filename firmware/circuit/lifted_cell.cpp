@@ -14,7 +14,7 @@ LiftedCell::LiftedCell(const scale::CellCondition& cell) : cell_(cell) {
     }
 }
 
-Mesh<kept_cell_nodes> LiftedCell::closed(double bridge_ratio) const {
+LiftedCell::WireEnds LiftedCell::closed(double bridge_ratio) const {
     Mesh<kept_cell_nodes> mesh = mesh_;
     add_arms(arm_ohms(cell_, bridge_ratio), mesh);
     for (int n = kept_cell_nodes - 1; n >= scale::wire_count; --n) mesh.reduce(n);
@@ -39,8 +39,7 @@ double LiftedCell::signal_ratio(double bridge_ratio) const {
     return v[s_plus] - v[s_minus];
 }
 
-double LiftedCell::resistance_ohm(scale::Wire a, scale::Wire b, double bridge_ratio) const {
-    Mesh<kept_cell_nodes> mesh = closed(bridge_ratio);
+double LiftedCell::resistance_ohm(WireEnds mesh, scale::Wire a, scale::Wire b) {
     for (int n = 0; n < scale::wire_count; ++n) {
         if (n != scale::index_of(a) && n != scale::index_of(b)) mesh.reduce(n);
     }

@@ -18,12 +18,17 @@ class LiftedCell {
     /// Volts between S+ and S- per volt between E+ and E-, read with the millivoltmeter.
     double signal_ratio(double bridge_ratio) const;
 
+    /// Its wire ends and what lies between them, at one bridge ratio.
+    using WireEnds = Mesh<kept_cell_nodes>;
+    WireEnds closed(double bridge_ratio) const;
+
     /// Ohms between two wires, the others hanging free; infinite when nothing connects them.
-    double resistance_ohm(scale::Wire a, scale::Wire b, double bridge_ratio) const;
+    static double resistance_ohm(WireEnds ends, scale::Wire a, scale::Wire b);
+    double resistance_ohm(scale::Wire a, scale::Wire b, double bridge_ratio) const {
+        return resistance_ohm(closed(bridge_ratio), a, b);
+    }
 
   private:
-    Mesh<kept_cell_nodes> closed(double bridge_ratio) const;
-
     scale::CellCondition cell_;
     /// Kept nodes: the wire ends by the terminal they came from, then the bridge corners.
     Mesh<kept_cell_nodes> mesh_;

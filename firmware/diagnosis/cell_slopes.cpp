@@ -74,25 +74,33 @@ CellSlopes cell_slopes(const scale::Condition& condition, int position, const sc
     const double rest_ratio = circuit::bridge_ratio(cell, 0.0);
     const CellPorts rest = ports_at(frame, cell, 0.0);
     const CellPorts loaded = ports_at(frame, cell, force_N);
-    slopes.per_ratio = difference(frame.close(circuit::arm_ohms(cell, rest_ratio + slope_ratio_step)), rest,
-                                  slope_ratio_step);
+    slopes.keep_per_ratio(difference(frame.close(circuit::arm_ohms(cell, rest_ratio + slope_ratio_step)),
+                                     rest, slope_ratio_step));
     for (int q = 0; q < perturbed_count; ++q) {
         scale::CellCondition moved_cell = cell;
         scale::BoxPosition moved_place = place;
         perturb(static_cast<Perturbed>(q), bought, condition.trim, trims_calibrated, scatter, moved_cell,
                 moved_place);
         const circuit::CellFrame moved(moved_cell, moved_place, condition.trim);
-        slopes.at_rest[q] = difference(ports_at(moved, moved_cell, 0.0), rest, 1.0);
+        const CellPorts at_rest = difference(ports_at(moved, moved_cell, 0.0), rest, 1.0);
         const CellPorts under_load = difference(ports_at(moved, moved_cell, force_N), loaded, 1.0);
-        slopes.per_N[q] = difference(under_load, slopes.at_rest[q], force_N);
+        slopes.keep_perturbed(q, at_rest, difference(under_load, at_rest, force_N));
     }
     return slopes;
 }
 
-double change(const circuit::RatioGradient& gradient, const CellPorts& ports) {
-    double sum = 0.0;
-    for (int p = 0; p < circuit::port_pair_count; ++p) sum += gradient[p] * ports.siemens[p];
-    return sum;
+NetworkAnswers CellSlopes::answers(const circuit::RatioGradient& gradient) const {
+    std::array<double, answer_count + 1> sum{};
+    for (int p = 0; p < circuit::port_pair_count; ++p) {
+        for (int k = 0; k < answer_count + 1; ++k) sum[k] += gradient[p] * by_port_[p][k];
+    }
+    NetworkAnswers a;
+    a.per_ratio = sum[0];
+    for (int q = 0; q < perturbed_count; ++q) {
+        a.at_rest[q] = sum[1 + q];
+        a.per_N[q] = sum[1 + perturbed_count + q];
+    }
+    return a;
 }
 
 }  // namespace cornerbench::diagnosis

@@ -48,18 +48,38 @@ inline constexpr double slope_ratio_step = 1.0e-4;
 /// Force at which slopes are taken beside rest, a part of capacity: responses are straight far beyond it.
 double slope_load_N(const scale::CellCondition& cell);
 
+/// Change of a ratio with one cell's network.
+struct NetworkAnswers {
+    double per_ratio = 0.0;                         ///< per V/V of the bridge
+    std::array<double, perturbed_count> at_rest{};  ///< per standard uncertainty, without force on the cell
+    std::array<double, perturbed_count> per_N{};
+};
+
 /// Change of a cell's port conductances, linear in the force on it.
-struct CellSlopes {
-    circuit::CellPorts per_ratio;  ///< per V/V of the bridge
+class CellSlopes {
+  public:
+    void keep_per_ratio(const circuit::CellPorts& change) { keep(0, change); }
+    void keep_perturbed(int perturbed, const circuit::CellPorts& at_rest, const circuit::CellPorts& per_N) {
+        keep(1 + perturbed, at_rest);
+        keep(1 + perturbed_count + perturbed, per_N);
+    }
+
     double ratio_per_N = 0.0;
-    std::array<circuit::CellPorts, perturbed_count> at_rest{};  ///< per standard uncertainty, without force
-    std::array<circuit::CellPorts, perturbed_count> per_N{};
+
+    /// By the ratio's gradient: all sums over the port pairs in one pass.
+    NetworkAnswers answers(const circuit::RatioGradient& gradient) const;
+
+  private:
+    static constexpr int answer_count = 1 + 2 * perturbed_count;
+    void keep(int answer, const circuit::CellPorts& change) {
+        for (int p = 0; p < circuit::port_pair_count; ++p) by_port_[p][answer] = change.siemens[p];
+    }
+
+    /// Even, for lanes of two.
+    std::array<std::array<double, answer_count + 1>, circuit::port_pair_count> by_port_{};
 };
 
 CellSlopes cell_slopes(const scale::Condition& condition, int position, const scale::Cell& bought,
                        bool trims_calibrated, const Scatter& scatter);
-
-/// Sum over the port pairs: the change of a ratio by its gradient.
-double change(const circuit::RatioGradient& gradient, const circuit::CellPorts& ports);
 
 }  // namespace cornerbench::diagnosis

@@ -18,6 +18,8 @@ constexpr double slight_jump = 5.0;
 constexpr double anywhere = 1.0e9;
 /// What is apart from the residuals bends a piece by no more than this: beyond it all is lost anyway.
 constexpr double steepest = 30.0;
+/// A quantile is found to this power of a half of a piece's width.
+constexpr int halvings = 24;
 /// The estimate of a bend comes from neighbours: allow for half as much again.
 constexpr double bend_margin = 1.5;
 
@@ -268,7 +270,7 @@ void ChordIntegral::fill_quantiles(ChordResult& result) {
             const double scale = numbers::log(width) - result.log_integral;
             double low = 0.0;
             double high = 1.0;
-            for (int step = 0; step < 40; ++step) {
+            for (int step = 0; step < halvings; ++step) {
                 const double t = 0.5 * (low + high);
                 (below + numbers::exp(log_area(piece, t) + scale) < shares[next] ? low : high) = t;
             }

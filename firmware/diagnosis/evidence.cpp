@@ -21,8 +21,34 @@ constexpr double near_enough = 0.1;
 /// By how much more at one end of the inner 90 % than at the other, before all is linearised anew. Such
 /// a slope shifts a normal posterior by a seventh of its standard deviation: 0.5 over the 3.29 between them.
 constexpr double level_enough = 0.5;
+/// Log density by which it may be off at one place more than at another and still be mended by adding what it
+/// is off by.
+constexpr double beyond_mending = 20.0;
+/// A curve that is linearised where the fault is not there may lie this many times too far down.
+constexpr double too_far = 16.0;
 /// Spreads at which an unlisted cause is tried, in standard uncertainties of the sound scale's readings.
 constexpr double spreads[] = {3.0, 10.0, 30.0, 100.0, 300.0, 1.0e3, 1.0e4, 1.0e5};
+
+/// Which of three places, in order, lies so near `here`, or so far from the others, that it need not be
+/// looked at. None, -1, when `here` lies too far outside.
+int beside(double here, const double (&at)[3]) {
+    const double margin = 0.15 * (at[2] - at[0]);
+    if (here < at[0] - 6.0 * margin || here > at[2] + 6.0 * margin) return -1;
+    return here < at[0] + margin ? 0 : here > at[2] - margin ? 2 : 1;
+}
+
+/// What is off at place `wanted`, by the parabola through nothing at `here` and what is off at the others.
+double on_parabola(double here, const double (&at)[3], const double (&off)[3], int wanted) {
+    double sum = 0.0;
+    for (int i = 0; i < 3; ++i) {
+        if (i == wanted) continue;
+        const int other = 3 - wanted - i;
+        const double own = (at[i] - here) * (at[i] - at[other]);
+        if (own == 0.0) return 0.5 * (off[i] + off[other]);
+        sum += off[i] * (at[wanted] - here) * (at[wanted] - at[other]) / own;
+    }
+    return sum;
+}
 
 }  // namespace
 
@@ -61,9 +87,32 @@ void EvidenceIntegral::hold(const Fault& also) {
 bool EvidenceIntegral::place(const Fault& fault) {
     const Touched touched = touched_by(fault, held_);
     if (touched.key() == chosen_key_) return true;
+    leaning_ = false;
+    factored_ = false;
     const bool chosen = likelihood_.choose(touched);
     chosen_key_ = chosen ? touched.key() : -1;
     return chosen;
+}
+
+bool EvidenceIntegral::factor_at(const Fault& fault) {
+    if (!predictor_.set(fault)) return false;
+    const Factored at{fault, predictor_.held()};
+    if (factored_ && likelihood_.has_factor() && at == factored_at_) return true;
+    factored_ = likelihood_.factor();
+    factored_at_ = at;
+    return factored_;
+}
+
+bool EvidenceIntegral::lean() {
+    if (leaning_) {
+        factored_ = false;
+        likelihood_.recall_factor();
+        return true;
+    }
+    if (!factor_at(Fault{})) return false;
+    likelihood_.keep_factor();
+    leaning_ = true;
+    return true;
 }
 
 double EvidenceIntegral::log_seen_or_readable(const Fault& fault) {
@@ -91,7 +140,7 @@ double EvidenceIntegral::log_seen(const Fault& fault) {
 }
 
 double EvidenceIntegral::log_density(const Fault& fault) {
-    if (!place(fault) || !predictor_.set(fault) || !likelihood_.factor()) return impossible;
+    if (!place(fault) || !factor_at(fault)) return impossible;
     return borrowed_log_density(fault);
 }
 
@@ -104,7 +153,7 @@ double EvidenceIntegral::borrowed_log_density(const Fault& fault) {
 }
 
 double EvidenceIntegral::log_fit(const Fault& fault) {
-    if (!place(fault) || !predictor_.set(fault) || !likelihood_.factor()) return impossible;
+    if (!place(fault) || !factor_at(fault)) return impossible;
     const int n = likelihood_.whiten(white_);
     double log_fit = log_seen(fault) - 0.5 * likelihood_.still_misfit();
     for (int i = 0; i < n; ++i) log_fit -= 0.5 * white_[i] * white_[i];
@@ -133,15 +182,19 @@ Evidence EvidenceIntegral::over(const Fault& fault, Sweep& sweep) {
     return e;
 }
 
-Evidence EvidenceIntegral::glance(const Fault& fault, double worth) {
+Evidence EvidenceIntegral::glance(const Fault& fault, double best, double hopeless) {
     const scale::Magnitudes m = scale::magnitudes_of(description_, fault.cause, fault.site);
     if (m.count == 2) return glance_two(fault, m);
     Sweep sweep;
     sweep.effort.first_points = 7;
     sweep.effort.splits = 10;
-    sweep.effort.worth = worth;
     sweep.effort.quantiles = true;
-    for (int k = 0; k < m.count; ++k) sweep.at[k] = magnitude_at(m.of[k], 0.5);
+    // A cell of another make answers to unknowns of its own, which the one before it does not have. Where
+    // forces change, all that is known of the corners hangs together otherwise.
+    sweep.lean = !touched_by(fault).forces && fault.cause != scale::Cause::wrong_cell;
+    const double worth = best - hopeless * (sweep.lean ? too_far : 1.0);
+    sweep.effort.worth = worth;
+    if (m.count > 0) sweep.at[0] = magnitude_at(m.of[0], 0.5);
     Evidence e = over(fault, sweep);
     if (m.count > 0 && e.bound > worth) {
         // One exact look at the best place that the borrowed linearisation found.
@@ -174,43 +227,79 @@ Evidence EvidenceIntegral::weigh(const Evidence& glanced, double worth, double m
 ChordResult EvidenceIntegral::along(const Fault& fault, const Magnitude& m, Sweep& sweep) {
     if (!sweep.exact || sweep.borrow) {
         MagnitudeCurve borrowed(*this, fault, m, false);
-        borrowed.linearise(sweep.at[0]);
+        if (sweep.lean) {
+            borrowed.lean();
+        } else {
+            borrowed.linearise(sweep.at[0]);
+        }
         ChordResult r = chords_.integrate(borrowed, likelihood_.moved_rows(), sweep.effort);
         if (!sweep.exact || r.best_log_density < sweep.effort.worth) return r;
-        if (correct_borrowed(fault, m, r)) return r;
+        if (correct_borrowed(borrowed, m, sweep, r)) return r;
         sweep.borrow = false;
     }
     MagnitudeCurve exact(*this, fault, m, true);
     return chords_.integrate(exact, likelihood_.moved_rows(), sweep.effort);
 }
 
-bool EvidenceIntegral::correct_borrowed(Fault fault, const Magnitude& m, ChordResult& r) {
+bool EvidenceIntegral::correct_borrowed(MagnitudeCurve& curve, const Magnitude& m, const Sweep& sweep,
+                                        ChordResult& r) {
     // Lower end, middle and upper end of the inner 90 % with these weights give the mean over a normal
     // posterior of anything that runs like a parabola.
     constexpr double ends = 0.1848;
-    const double at[] = {r.low_u, r.middle_u, r.high_u};
-    const double weight[] = {ends, 1.0 - 2.0 * ends, ends};
-    double off[3];
-    for (int i = 0; i < 3; ++i) {
-        fault.magnitude[0] = magnitude_at(m, at[i]);
-        off[i] = -borrowed_log_density(fault);
+    constexpr double weight[] = {ends, 1.0 - 2.0 * ends, ends};
+    constexpr int most_rounds = 3;
+    const double here = share_below(m, sweep.at[0]);
+    curve.correct_at(here, 0.0);
+    for (int round = 0; round < most_rounds; ++round) {
+        const double at[] = {r.low_u, r.middle_u, r.high_u};
+        // Where it was linearised nothing is off: one of the three follows from the other two, unless they
+        // say that much is.
+        int follows = round == 0 ? beside(here, at) : -1;
+        double seen[3];
+        double off[3] = {};
+        for (int i = 0; i < 3; ++i) seen[i] = borrowed_log_density(curve.fault_at(at[i]));
+        likelihood_.keep_factor();
+        leaning_ = false;
+        const auto look = [&](int i) { off[i] = log_density(curve.fault_at(at[i])) - seen[i]; };
+        for (int i = 0; i < 3; ++i) {
+            if (i != follows) look(i);
+        }
+        if (follows >= 0) off[follows] = on_parabola(here, at, off, follows);
+        double least = 1.0e300;
+        double most = -1.0e300;
+        const auto compare = [&] {
+            least = 1.0e300;
+            most = -1.0e300;
+            for (int i = 0; i < 3; ++i) {
+                const double surprise = off[i] - curve.correction(at[i]);
+                least = surprise < least ? surprise : least;
+                most = surprise > most ? surprise : most;
+            }
+        };
+        compare();
+        if (follows >= 0 && !(most - least < level_enough)) {
+            look(follows);
+            compare();
+        }
+        if (most - least > beyond_mending) return false;
+        if (most - least < level_enough) {
+            double mean = 0.0;
+            for (int i = 0; i < 3; ++i) {
+                mean += weight[i] * numbers::exp(off[i] - curve.correction(at[i]) - most);
+            }
+            const double correction = most + numbers::log(mean);
+            r.log_integral += correction;
+            r.best_log_density += correction;
+            r.bound += correction;
+            return true;
+        }
+        if (round + 1 == most_rounds) break;
+        for (int i = 0; i < 3; ++i) curve.correct_at(at[i], off[i]);
+        likelihood_.recall_factor();
+        factored_ = false;
+        r = chords_.integrate(curve, likelihood_.moved_rows(), sweep.effort);
     }
-    double mean = 0.0;
-    double least = 1.0e300;
-    double most = -1.0e300;
-    for (int i = 0; i < 3; ++i) {
-        fault.magnitude[0] = magnitude_at(m, at[i]);
-        off[i] += log_density(fault);
-        least = off[i] < least ? off[i] : least;
-        most = off[i] > most ? off[i] : most;
-    }
-    if (!(most - least < level_enough)) return false;
-    for (int i = 0; i < 3; ++i) mean += weight[i] * numbers::exp(off[i] - most);
-    const double correction = most + numbers::log(mean);
-    r.log_integral += correction;
-    r.best_log_density += correction;
-    r.bound += correction;
-    return true;
+    return false;
 }
 
 double EvidenceIntegral::log_unlisted() {

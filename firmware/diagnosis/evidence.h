@@ -42,9 +42,9 @@ class EvidenceIntegral {
     /// A second fault, at its magnitudes, that is there whatever else is asked; healthy for none.
     void hold(const scale::Fault& also);
 
-    /// First pass, linearised in the middle of a magnitude's range: enough to drop what cannot come within
-    /// reach of a log density of `worth`. With two magnitudes a coarse grid, which drops nothing.
-    Evidence glance(const scale::Fault& fault, double worth);
+    /// First pass, linearised without the fault or in the middle of a magnitude's range: enough to drop what
+    /// lies `hopeless` below a log density of `best`. With two magnitudes a coarse grid, which drops nothing.
+    Evidence glance(const scale::Fault& fault, double best, double hopeless);
 
     /// Second pass, linearised at the best fit that the first one found, with estimates. What cannot reach a
     /// log evidence of `minor` need not be exact.
@@ -67,6 +67,7 @@ class EvidenceIntegral {
         ChordEffort effort;
         std::array<double, scale::max_magnitudes> at{};
         bool exact = false;  ///< as if linearised anew at every point
+        bool lean = false;   ///< linearised where the fault is not there, whatever `at` says
         bool borrow = true;  ///< whether one linearisation may serve for all, with exact looks to correct it
         double minor = -1.0e300;  ///< two magnitudes: a log evidence below this need not be exact
         int outer_points = 7;
@@ -86,13 +87,19 @@ class EvidenceIntegral {
     Evidence glance_two(const scale::Fault& fault, const scale::Magnitudes& magnitudes);
     Evidence weigh_two(const Evidence& glanced, const scale::Magnitudes& magnitudes, Sweep& sweep);
     bool place(const scale::Fault& fault);
+    /// Linearises at `fault`, which is placed, unless that was where it did last.
+    bool factor_at(const scale::Fault& fault);
+    /// Linearises for the placed rows where the fault is not there: once for all faults that move the same
+    /// rows.
+    bool lean();
     /// As `log_density`, linearised wherever it was last.
     double borrowed_log_density(const scale::Fault& fault);
     /// The integral over one magnitude. Where borrowing does not serve, `sweep` stops borrowing.
     ChordResult along(const scale::Fault& fault, const scale::Magnitude& magnitude, Sweep& sweep);
-    /// Corrects an integral that was linearised at one place by a few exact looks. False when that does not
-    /// do.
-    bool correct_borrowed(scale::Fault fault, const scale::Magnitude& magnitude, ChordResult& result);
+    /// Corrects an integral that was linearised at one place by a few exact looks, and runs over `curve`
+    /// again where they are not level. False when that does not do.
+    bool correct_borrowed(MagnitudeCurve& curve, const scale::Magnitude& magnitude, const Sweep& sweep,
+                          ChordResult& result);
     /// Log probability of what was seen rather than measured: inspections, over range, blank.
     double log_seen(const scale::Fault& fault);
     /// The part of it that has a value or is a thing seen.
@@ -108,6 +115,14 @@ class EvidenceIntegral {
     std::span<double> white_;
     std::span<double> moved_white_;  ///< two of them, beside `white_`
     int chosen_key_ = -1;
+    struct Factored {
+        scale::Fault fault;
+        scale::Fault held;
+        friend bool operator==(const Factored&, const Factored&) = default;
+    };
+    Factored factored_at_;
+    bool factored_ = false;      ///< at `factored_at_`, for the chosen rows
+    bool leaning_ = false;       ///< the factor without a fault is kept for the chosen rows
     int without_reference_ = 0;  ///< rows with a value whose converter had none when they were last looked at
     scale::Fault held_;
 };

@@ -65,8 +65,12 @@ class EvidenceIntegral::Friction {
                 of_row[i] = in_.borrowed_log_density(at((0.5 + i) / across, v));
                 if (of_row[i] > of_row[best]) best = i;
             }
-            // Linearises where this row fits best, for the next one to borrow.
-            row[j] = look((0.5 + best) / across, v);
+            // Linearises where this row fits best, for the next one to borrow. A row like the one before has
+            // a limit that the contact does not reach.
+            const double best_u = (0.5 + best) / across;
+            const bool like_before =
+                j > 0 && row[j - 1].u == best_u && std::fabs(of_row[best] - row[j - 1].log_density) < alike;
+            row[j] = like_before ? Peak{best_u, v, row[j - 1].log_density} : look(best_u, v);
             const double off = row[j].log_density - of_row[best];
             for (int i = 0; i < across; ++i) {
                 of_u[i] = numbers::log_sum(of_u[i], of_row[i] + off);
@@ -84,9 +88,11 @@ class EvidenceIntegral::Friction {
         return e;
     }
 
-    /// The best fit, downhill from `start` by damped least squares.
-    Peak climb(const Peak& start, int most_steps) {
+    /// The best fit, downhill from `start` by damped least squares; linearised anew at each step, or, when
+    /// the way is borrowed, at its start and its end alone.
+    Peak climb(const Peak& start, int most_steps, bool borrow = false) {
         Peak best = look(start.u, start.v);
+        bool away = false;
         double damping = 1.0e-3;
         bool moved = true;
         for (int step = 0; step < most_steps && damping < 1.0e6; ++step) {
@@ -98,19 +104,23 @@ class EvidenceIntegral::Friction {
             const double du = (-damped(vv_, damping) * u_ + uv_ * v_slope_) / det;
             const double dv = (uv_ * u_ - damped(uu_, damping) * v_slope_) / det;
             if (-0.5 * (du * u_ + dv * v_slope_) < hardly_better) break;
-            Peak next = look(within(best.u + du), within(best.v + dv));
+            const double u = within(best.u + du);
+            const double v = within(best.v + dv);
+            Peak next = borrow ? Peak{u, v, in_.borrowed_log_density(at(u, v))} : look(u, v);
             moved = next.log_density > best.log_density;
             if (moved) {
                 next.v_sigma = best.v_sigma;
                 next.log_area = best.log_area;
                 const bool arrived = next.log_density < best.log_density + 1.0e-3;
                 best = next;
+                away = true;
                 damping *= 0.1;
                 if (arrived) break;
             } else {
                 damping *= 10.0;
             }
         }
+        if (borrow && away) best.log_density = in_.log_density(at(best.u, best.v));
         return best;
     }
 
@@ -173,10 +183,10 @@ class EvidenceIntegral::Friction {
         for (int j = 0; j < edge; ++j) {
             if (best_sliding < 0 || row[j].log_density > row[best_sliding].log_density) best_sliding = j;
         }
-        Peak best = climb(row[along - 1], few_steps);
+        Peak best = climb(row[along - 1], few_steps, true);
         for (const int j : {best_sliding, best_sliding != edge - 1 ? edge - 1 : -1}) {
             if (j < 0) continue;
-            const Peak there = climb(row[j], few_steps);
+            const Peak there = climb(row[j], few_steps, true);
             if (there.log_density > best.log_density) best = there;
         }
         return best;
@@ -209,7 +219,7 @@ class EvidenceIntegral::Friction {
             const auto start = std::max_element(row.begin(), row.end(), [](const Peak& a, const Peak& b) {
                 return a.log_density < b.log_density;
             });
-            const Peak there = climb(*start, few_steps);
+            const Peak there = climb(*start, few_steps, true);
             if (there.log_density > closer.log_density) closer = there;
             start->log_density = -1.0e300;
         }

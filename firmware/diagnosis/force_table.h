@@ -32,6 +32,7 @@ class ForceTable {
     int state_of(int reading) const {
         return in_order_ ? history_->moment_of[reading] : history_->load_of[reading];
     }
+    int states() const { return in_order_ ? history_->moments : history_->loads; }
     /// State 0 is the deck empty, at the beginning.
     double force_N(int state, int cell) const { return force_N_[state * cells_ + cell]; }
 

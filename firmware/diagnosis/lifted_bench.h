@@ -17,8 +17,13 @@ class LiftedBench {
     double signal_ratio(double force_N) const {
         return lifted_.signal_ratio(circuit::bridge_ratio(cell_, force_N));
     }
-    double resistance_ohm(scale::Wire a, scale::Wire b, double force_N) const {
-        return lifted_.resistance_ohm(a, b, circuit::bridge_ratio(cell_, force_N));
+    /// One pair after the other under one force: the bridge is closed for the first.
+    double resistance_ohm(scale::Wire a, scale::Wire b, double force_N) {
+        const double ratio = circuit::bridge_ratio(cell_, force_N);
+        if (!closed_ || ratio != closed_at_) ends_ = lifted_.closed(ratio);
+        closed_ = true;
+        closed_at_ = ratio;
+        return circuit::LiftedCell::resistance_ohm(ends_, a, b);
     }
 
     const scale::CellCondition& cell() const { return cell_; }
@@ -26,6 +31,9 @@ class LiftedBench {
   private:
     scale::CellCondition cell_;
     circuit::LiftedCell lifted_;
+    circuit::LiftedCell::WireEnds ends_;
+    double closed_at_ = 0.0;
+    bool closed_ = false;
 };
 
 /// The same cell with one thing moved at a time by one standard uncertainty; the trim is in the box.

@@ -1,5 +1,6 @@
 #include "firmware/diagnosis/likelihood.h"
 
+#include <algorithm>
 #include <cmath>
 
 #include "firmware/numbers/dense.h"
@@ -70,6 +71,8 @@ Likelihood::Likelihood(numbers::Arena& arena, Predictor& predictor, const Rows& 
     coupling_ = arena.take(n * n);
     moved_factor_ = arena.take(n * n);
     scratch_ = arena.take(n * n);
+    kept_coupling_ = arena.take(n * n);
+    kept_factor_ = arena.take(n * n);
 }
 
 bool Likelihood::prepare() {
@@ -97,6 +100,7 @@ double Likelihood::slope_product(int row_a, int row_b) const {
 }
 
 bool Likelihood::choose(const Touched& touched) {
+    has_factor_ = false;
     still_count_ = 0;
     moved_count_ = 0;
     for (int i = 0; i < rows_.measured; ++i) {
@@ -154,6 +158,7 @@ void Likelihood::moved_products(std::span<double> out) const {
 }
 
 bool Likelihood::factor() {
+    has_factor_ = false;
     moved_slopes();
     const int n = still_count_;
     const int m = moved_count_;
@@ -178,7 +183,21 @@ bool Likelihood::factor() {
     for (int i = 0; i < m; ++i) block[i * m + i] += rows_.row[moved_[i]].variance;
     if (!numbers::cholesky(block, m)) return false;
     moved_log_ = -0.5 * log_determinant(block, m) - m * log_sqrt_2pi;
+    has_factor_ = true;
     return true;
+}
+
+void Likelihood::keep_factor() {
+    std::copy_n(coupling_.data(), still_count_ * moved_count_, kept_coupling_.data());
+    std::copy_n(moved_factor_.data(), moved_count_ * moved_count_, kept_factor_.data());
+    kept_log_ = moved_log_;
+}
+
+void Likelihood::recall_factor() {
+    std::copy_n(kept_coupling_.data(), still_count_ * moved_count_, coupling_.data());
+    std::copy_n(kept_factor_.data(), moved_count_ * moved_count_, moved_factor_.data());
+    moved_log_ = kept_log_;
+    has_factor_ = true;
 }
 
 int Likelihood::whiten(std::span<double> out) {
@@ -209,6 +228,7 @@ double Likelihood::log_density_apart() const {
 
 void Likelihood::covariance(std::span<double> out) {
     const int total = rows_.measured;
+    has_factor_ = false;
     moved_slopes();
     const std::span<double> coupling = coupling_.first(still_count_ * moved_count_);
     const std::span<double> block = moved_factor_.first(moved_count_ * moved_count_);
@@ -272,6 +292,7 @@ void Likelihood::leave_one_out(std::span<double> standardised, std::span<double>
 }
 
 double Likelihood::log_density_spread(double times) {
+    has_factor_ = false;
     const int total = rows_.measured;
     for (int a = 0; a < total; ++a) {
         for (int b = 0; b <= a; ++b) scratch_[a * total + b] = slope_product(a, b);

@@ -29,6 +29,14 @@ class Likelihood {
     /// Linearises and factors at the predictor's present fault, for `choose`'s rows.
     [[nodiscard]] bool factor();
 
+    /// False when there is none, or when something else has taken its memory.
+    bool has_factor() const { return has_factor_; }
+
+    /// Keeps the last factor beside, and takes the kept one as the last; for the rows chosen when it was
+    /// kept.
+    void keep_factor();
+    void recall_factor();
+
     /// Whitened residuals of the moved rows at the predictor's present fault with the last factor; returns
     /// their number. Call `factor` first, at this fault or at one near it.
     int whiten(std::span<double> out);
@@ -91,6 +99,10 @@ class Likelihood {
     std::span<double> moved_factor_;
     double moved_log_ = 0.0;  ///< minus half the log determinant of the moved rows, and their 2 pi
     std::span<double> scratch_;
+    std::span<double> kept_coupling_;
+    std::span<double> kept_factor_;
+    double kept_log_ = 0.0;
+    bool has_factor_ = false;
 };
 
 }  // namespace cornerbench::diagnosis

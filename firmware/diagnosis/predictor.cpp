@@ -132,6 +132,7 @@ bool Predictor::set(const scale::Fault& fault) {
     if (touched_.supply) box_ = sound_box_;
     const Touched touched = touched_by(fault, held_);
     const bool supply_changes = touched_.supply || touched.supply;
+    const bool others = touched.key() != touched_.key();
     condition_ = sound_;
     scale::apply(held_, description_, condition_);
     scale::apply(fault, description_, condition_);
@@ -139,8 +140,12 @@ bool Predictor::set(const scale::Fault& fault) {
     fault_ = fault;
     touched_ = touched;
     fresh_ = {};
+    for (TouchedPorts& ports : touched_ports_) ports.known = false;
     for (OnBench& b : on_bench_) b.with_bench = b.with_moved = b.with_signal = false;
-    for (BusState& s : buses_) s.solved = s.with_gradient = false;
+    for (BusState& s : buses_) {
+        if (others) s.with_untouched = false;
+        s.summed = s.solved = s.with_gradient = s.with_warm = false;
+    }
     if (touched_.supply) box_ = circuit::Box(condition_);
     for (const short p : touched_.position) {
         if (p >= 0) box_.replace(p, condition_);
@@ -167,39 +172,99 @@ void Predictor::bridge_ratios(int state, circuit::Ratios& ratios) const {
 }
 
 CellPorts Predictor::ports_at(int state, int position) {
-    if (!touched_.forces && !touched_.touches(position)) return sound_ports_[state * cells_ + position];
+    const int slot = touched_.slot_of(position);
+    if (!touched_.forces && slot < 0) return sound_ports_[state * cells_ + position];
     const double ratio = bridge_ratio(state, position);
-    const auto& curve = sound_positions_[position].ports;
-    if (!touched_.touches(position) && curve.reaches(ratio)) return {curve.at(ratio)};
-    return box_.ports(position, ratio);
+    if (!RatioCurve<circuit::port_pair_count>::reaches(ratio)) return box_.ports(position, ratio);
+    if (slot < 0) return {sound_positions_[position].ports.at(ratio)};
+    TouchedPorts& ports = touched_ports_[slot];
+    if (!ports.known) {
+        ports.curve =
+            RatioCurve<circuit::port_pair_count>([&](double at) { return box_.ports(position, at).siemens; });
+        ports.known = true;
+    }
+    return {ports.curve.at(ratio)};
+}
+
+void Predictor::add_up(BusState& at, int state) {
+    if (touched_.forces || !at.with_untouched) {
+        at.untouched = {};
+        for (int p = 0; p < cells_; ++p) {
+            if (!touched_.touches(p)) add_ports(at.untouched, ports_at(state, p));
+        }
+        at.with_untouched = true;
+    }
+    at.sum = at.untouched;
+    for (const short p : touched_.position) {
+        if (p >= 0) add_ports(at.sum, ports_at(state, p));
+    }
+    at.summed = true;
+}
+
+std::array<circuit::BusReading, 4> Predictor::read_four(const circuit::Bus& bus, std::span<BusState> states,
+                                                        int first) {
+    constexpr int lanes = 4;
+    const int last = static_cast<int>(states.size()) - 1;
+    double siemens[circuit::port_pair_count][lanes];
+    for (int l = 0; l < lanes; ++l) {
+        const int state = first + l < last ? first + l : last;
+        BusState& at = states[state];
+        if (!at.summed) add_up(at, state);
+        for (int p = 0; p < circuit::port_pair_count; ++p) siemens[p][l] = at.sum[p];
+    }
+    circuit::PortLanes<lanes> ports;
+    for (int p = 0; p < circuit::port_pair_count; ++p) ports.siemens[p] = circuit::load<lanes>(siemens[p]);
+    std::array<circuit::BusReading, lanes> readings;
+    bus.read<lanes>(ports, readings);
+    return readings;
+}
+
+bool Predictor::sound_bus_at(int position) const {
+    if (touched_.forces || touched_.supply) return false;
+    return box_.per_cell() ? !touched_.touches(position) : touched_.position[0] < 0;
 }
 
 Predictor::BusState& Predictor::bus_state(int state, int position, bool with_gradient) {
-    const bool alone = box_.per_cell();
-    const bool any = touched_.position[0] >= 0;
-    const bool sound = !touched_.forces && !touched_.supply && (alone ? !touched_.touches(position) : !any);
-    const int at = alone ? state * cells_ + position : state;
-    BusState& bus = sound ? sound_buses_[at] : buses_[at];
-    if (!bus.solved) {
+    const std::span<BusState> of = sound_bus_at(position) ? sound_buses_ : buses_;
+    BusState& bus = of[box_.per_cell() ? state * cells_ + position : state];
+    if (!bus.solved && box_.per_cell()) {
         bus.sum = {};
-        for (int p = 0; p < cells_; ++p) {
-            if (!alone || p == position) add_ports(bus.sum, ports_at(state, p));
+        add_ports(bus.sum, ports_at(state, position));
+        bus.reading = box_.bus().read(bus.sum);
+        bus.solved = true;
+    } else if (!bus.solved) {
+        const std::span<BusState> states = of.first(forces().states());
+        const auto readings = read_four(box_.bus(), states, state);
+        for (std::size_t l = 0; l < readings.size() && state + l < states.size(); ++l) {
+            states[state + l].reading = readings[l];
+            states[state + l].solved = true;
         }
     }
     if (with_gradient && !bus.with_gradient) {
-        bus.solution = box_.bus().solve(bus.sum, bus.gradient);
+        box_.bus().read(bus.sum, bus.gradient);
         bus.with_gradient = true;
-    } else if (!bus.solved) {
-        bus.solution = box_.bus().solve(bus.sum);
     }
-    bus.solved = true;
     return bus;
 }
 
+double Predictor::warm_ratio(int state) {
+    const std::span<BusState> of = sound_bus_at(0) ? sound_buses_ : buses_;
+    BusState& bus = of[state];
+    if (!bus.with_warm) {
+        const std::span<BusState> states = of.first(forces().states());
+        const auto readings = read_four(warm_bus_, states, state);
+        for (std::size_t l = 0; l < readings.size() && state + l < states.size(); ++l) {
+            states[state + l].warm_ratio = readings[l].ratio;
+            states[state + l].with_warm = true;
+        }
+    }
+    return bus.warm_ratio;
+}
+
 double Predictor::converter_ratio(int state) {
-    if (!box_.per_cell()) return bus_state(state, 0, false).solution.ratio;
+    if (!box_.per_cell()) return bus_state(state, 0, false).reading.ratio;
     double sum = 0.0;
-    for (int p = 0; p < cells_; ++p) sum += box_.gain(p) * bus_state(state, p, false).solution.ratio;
+    for (int p = 0; p < cells_; ++p) sum += box_.gain(p) * bus_state(state, p, false).reading.ratio;
     return sum;
 }
 
@@ -218,7 +283,7 @@ double Predictor::mean(const Row& row) {
         case RowKind::weight:
             return (converter_ratio(state) - zero_ratio()) * kg_per_ratio_;
         case RowKind::channel:
-            return bus_state(state, r.cell, false).solution.ratio;
+            return bus_state(state, r.cell, false).reading.ratio;
         case RowKind::bus_signal: {
             circuit::Ratios ratios{};
             bridge_ratios(state, ratios);
@@ -271,7 +336,7 @@ bool Predictor::readable(const Row& row) {
     const int state = state_of(row);
     for (int p = 0; p < buses(); ++p) {
         if (!converts(row, p)) continue;
-        const circuit::BusSolution& s = bus_state(state, p, false).solution;
+        const circuit::BusReading& s = bus_state(state, p, false).reading;
         if (s.reference_missing || std::fabs(s.ratio) > description_.full_scale_V_per_V) return false;
     }
     return true;
@@ -285,7 +350,7 @@ Shown Predictor::shown(const Row& row) {
     double largest = 0.0;
     for (int p = 0; p < buses(); ++p) {
         if (!converts(row, p)) continue;
-        const circuit::BusSolution& s = bus_state(state, p, false).solution;
+        const circuit::BusReading& s = bus_state(state, p, false).reading;
         if (s.reference_missing) return Shown::blank;
         if (std::fabs(s.ratio) > std::fabs(largest)) largest = s.ratio;
     }

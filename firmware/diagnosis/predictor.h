@@ -50,6 +50,7 @@ class Predictor {
 
     /// A second fault, there whatever `set` puts on the scale, from the next `set` on; healthy for none.
     void hold(const scale::Fault& also) { held_ = also; }
+    const scale::Fault& held() const { return held_; }
 
     /// Puts `fault` on the scale, beside the one that is held. False when the deck cannot stand so.
     [[nodiscard]] bool set(const scale::Fault& fault);
@@ -79,10 +80,15 @@ class Predictor {
     /// One solved bus: of a load state, and in a per-cell box of one position.
     struct BusState {
         circuit::PortSum sum{};
-        circuit::BusSolution solution;
+        circuit::PortSum untouched{};  ///< of the positions that the fault does not touch
+        circuit::BusReading reading;
         circuit::RatioGradient gradient{};
+        double warm_ratio = 0.0;  ///< with the home run one standard uncertainty warmer
+        bool with_untouched = false;
+        bool summed = false;
         bool solved = false;
         bool with_gradient = false;
+        bool with_warm = false;
     };
 
     circuit::Bus warm_bus() const;
@@ -90,6 +96,12 @@ class Predictor {
     const ForceTable& forces() const { return touched_.forces ? faulted_forces_ : sound_forces_; }
     int state_of(const Row& row) const { return forces().state_of(row.reading); }
     BusState& bus_state(int state, int position, bool with_gradient);
+    /// What `bus` makes of four states side by side, `first` and the next; of the last again where they end.
+    std::array<circuit::BusReading, 4> read_four(const circuit::Bus& bus, std::span<BusState> states,
+                                                 int first);
+    void add_up(BusState& at, int state);
+    double warm_ratio(int state);
+    bool sound_bus_at(int position) const;
     circuit::CellPorts ports_at(int state, int position);
     double bridge_ratio(int state, int position) const;
     void bridge_ratios(int state, circuit::Ratios& ratios) const;
@@ -103,6 +115,11 @@ class Predictor {
         RatioCurve<1> lifted_signal;
     };
     SoundPosition sound_position(int position) const;
+    /// The ports of a touched position, by its bridge ratio: found when they are asked for.
+    struct TouchedPorts {
+        RatioCurve<circuit::port_pair_count> curve;
+        bool known = false;
+    };
     /// A position's cell on the bench meter, its answers found when they are asked for.
     struct OnBench {
         LiftedBench bench;
@@ -113,13 +130,15 @@ class Predictor {
         bool with_signal = false;
     };
     OnBench& on_bench(int position);
-    const MovedBenches& moved_on_bench(int position);
+    MovedBenches& moved_on_bench(int position);
     const SignalSlopes& signal_on_bench(int position);
     double lifted_signal_ratio(int position, int state);
-    double log_resistance(const LiftedBench& bench, const Reading& reading, double force_N) const;
+    static double log_resistance(LiftedBench& bench, const Reading& reading, double force_N);
 
     /// Change of a ratio per standard uncertainty of each of a cell's unknowns, then of its trim.
     using CellAnswers = std::array<double, cell_unknown_count + 1>;
+    CellAnswers cell_answers(const NetworkAnswers& network, double ratio_per_N, const CellScatter& own,
+                             double force_N) const;
     CellAnswers cell_answers(const CellSlopes& slopes, const CellScatter& own,
                              const circuit::RatioGradient& gradient, double force_N) const;
     /// The sound scale's bus (in a per-cell box that of `position`) with `force_N` more on the cell at
@@ -180,6 +199,7 @@ class Predictor {
     std::span<SoundPosition> sound_positions_;
     std::span<OnBench> sound_on_bench_;  ///< by position
     std::span<OnBench> on_bench_;        ///< of the touched positions
+    std::array<TouchedPorts, max_touched> touched_ports_{};
 
     double sound_zero_ratio_ = 0.0;
     double kg_per_ratio_ = 0.0;

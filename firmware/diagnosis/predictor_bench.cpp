@@ -32,12 +32,12 @@ double Predictor::lifted_signal_ratio(int position, int state) {
     return on_bench(position).bench.signal_ratio(force_N);
 }
 
-double Predictor::log_resistance(const LiftedBench& bench, const Reading& reading, double force_N) const {
+double Predictor::log_resistance(LiftedBench& bench, const Reading& reading, double force_N) {
     const double ohm = bench.resistance_ohm(reading.between_a, reading.between_b, force_N);
     return numbers::log(ohm < endless_ohm ? ohm : endless_ohm);
 }
 
-const MovedBenches& Predictor::moved_on_bench(int position) {
+MovedBenches& Predictor::moved_on_bench(int position) {
     OnBench& on = on_bench(position);
     if (!on.with_moved) {
         const int cell = condition_.positions[position].cell;
@@ -68,7 +68,7 @@ void Predictor::resistance_slopes(const Row& row, std::span<double> out) {
     const int c = condition_.positions[r.cell].cell;
     const double force_N = forces().force_N(state_of(row), c);
     const double value = log_resistance(on_bench(r.cell).bench, r, force_N);
-    const MovedBenches& moved = moved_on_bench(r.cell);
+    MovedBenches& moved = moved_on_bench(r.cell);
     for (int q = 0; q < perturbed_count; ++q) {
         const auto what = static_cast<Perturbed>(q);
         if (what == Perturbed::trim) continue;

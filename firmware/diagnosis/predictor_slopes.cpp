@@ -41,20 +41,24 @@ const CellSlopes& Predictor::slopes_of(int position) {
     return slopes_[position];
 }
 
-Predictor::CellAnswers Predictor::cell_answers(const CellSlopes& s, const CellScatter& own,
-                                               const RatioGradient& gradient, double force_N) const {
+Predictor::CellAnswers Predictor::cell_answers(const NetworkAnswers& network, double ratio_per_N,
+                                               const CellScatter& own, double force_N) const {
     CellAnswers answers{};
-    const double per_ratio = change(gradient, s.per_ratio);
     answers[static_cast<int>(CellUnknown::sensitivity)] =
-        per_ratio * s.ratio_per_N * force_N * own.sensitivity;
-    answers[static_cast<int>(CellUnknown::zero)] = per_ratio * own.zero_V_per_V;
+        network.per_ratio * ratio_per_N * force_N * own.sensitivity;
+    answers[static_cast<int>(CellUnknown::zero)] = network.per_ratio * own.zero_V_per_V;
     for (int q = 0; q < perturbed_count; ++q) {
         const auto what = static_cast<Perturbed>(q);
         if (what == Perturbed::copper || (what == Perturbed::trim && box_.per_cell())) continue;
         const int at = what == Perturbed::trim ? trim_answer : static_cast<int>(unknown_of(what));
-        answers[at] = change(gradient, s.at_rest[q]) + force_N * change(gradient, s.per_N[q]);
+        answers[at] = network.at_rest[q] + force_N * network.per_N[q];
     }
     return answers;
+}
+
+Predictor::CellAnswers Predictor::cell_answers(const CellSlopes& s, const CellScatter& own,
+                                               const RatioGradient& gradient, double force_N) const {
+    return cell_answers(s.answers(gradient), s.ratio_per_N, own, force_N);
 }
 
 void Predictor::add_cell_slopes(int state, int reading, int position, const RatioGradient& gradient,
@@ -62,16 +66,17 @@ void Predictor::add_cell_slopes(int state, int reading, int position, const Rati
     const CellSlopes& s = slopes_of(position);
     const int cell = condition_.positions[position].cell;
     const double force_N = forces().force_N(state, cell);
-    const double per_N = weight * change(gradient, s.per_ratio) * s.ratio_per_N;
+    const NetworkAnswers network = s.answers(gradient);
+    const double per_N = weight * network.per_ratio * s.ratio_per_N;
     const CellAnswers answers =
-        cell_answers(s, cell_scatter(description_.cells[cell], scatter_), gradient, force_N);
+        cell_answers(network, s.ratio_per_N, cell_scatter(description_.cells[cell], scatter_), force_N);
     for (int u = 0; u < cell_unknown_count; ++u) {
         out[cell_column(cell, static_cast<CellUnknown>(u))] += weight * answers[u];
     }
     out[columns_.trim(position)] += weight * answers[trim_answer];
     constexpr int copper = static_cast<int>(Perturbed::copper);
     out[columns_.common(CommonUnknown::copper)] +=
-        weight * (change(gradient, s.at_rest[copper]) + force_N * change(gradient, s.per_N[copper]));
+        weight * (network.at_rest[copper] + force_N * network.per_N[copper]);
     if (reading >= 0) {
         forces().add_slopes(reading, cell, per_N, columns_, out);
     } else {
@@ -87,7 +92,7 @@ void Predictor::add_bus_slopes(int state, int reading, int only_position, double
         const bool gained = box_.per_cell() && only_position < 0;
         add_cell_slopes(state, reading, p, bus.gradient, weight * (gained ? box_.gain(p) : 1.0), out);
         if (gained) {
-            out[columns_.trim(p)] += weight * box_.gain(p) * scatter_.trim_left_gain * bus.solution.ratio;
+            out[columns_.trim(p)] += weight * box_.gain(p) * scatter_.trim_left_gain * bus.reading.ratio;
         }
     }
 }
@@ -96,8 +101,7 @@ void Predictor::add_weight_ratio_slopes(int state, int reading, double weight, s
     add_bus_slopes(state, reading, -1, weight, out);
     if (box_.per_cell()) return;
     const BusState& bus = bus_state(state, 0, false);
-    out[columns_.common(CommonUnknown::copper)] +=
-        weight * (warm_bus_.solve(bus.sum).ratio - bus.solution.ratio);
+    out[columns_.common(CommonUnknown::copper)] += weight * (warm_ratio(state) - bus.reading.ratio);
 }
 
 void Predictor::compensate(std::span<double> out) const {
@@ -213,7 +217,7 @@ void Predictor::calibrate_span() {
         }
         span_slopes_[columns_.trim(p)] += after[trim_answer] - before[trim_answer];
         if (box_.per_cell()) {
-            const double share = gain * change(loaded, sound_slopes_[p].per_ratio);
+            const double share = gain * sound_slopes_[p].answers(loaded).per_ratio;
             span_slopes_[columns_.trim(p)] +=
                 scatter_.trim_left_gain * share * sound_slopes_[p].ratio_per_N * force_N;
         }
@@ -281,7 +285,7 @@ void Predictor::excitation_slopes(const Row& row, std::span<double> out) {
     out[columns_.common(CommonUnknown::excitation)] += supply_scatter() * volt;
     if (r.place == ExcitationPlace::indicator) return;
     const BusState& bus = bus_state(state, r.cell, false);
-    const double arriving = warm_bus_.solve(bus.sum).box_V() / bus.solution.box_V();
+    const double arriving = warm_bus_.solve(bus.sum).box_V() / box_.bus().solve(bus.sum).box_V();
     out[columns_.common(CommonUnknown::copper)] += home_run_share() * volt * (arriving - 1.0);
     if (r.place != ExcitationPlace::cell) return;
 

@@ -177,7 +177,7 @@ class PairSearch {
             if (!is_fault(c.fault.cause) || !(c.prior > 0.0) || same_place(c.fault, held.fault)) continue;
             for (int v = 0; v < scale::variant_count(d_, c.fault.cause); ++v) {
                 Partner partner{held, way_of(c, scale::variant_at(d_, c.fault.cause, v))};
-                const Evidence glanced = evidence_.glance(partner.way.fault, leading - hopeless);
+                const Evidence glanced = evidence_.glance(partner.way.fault, leading, hopeless);
                 partner.way.fault = glanced.best;
                 leading = std::max(leading, glanced.best_log_density);
                 partner.log_density = glanced.best_log_density;
@@ -206,7 +206,7 @@ class PairSearch {
     /// Evidence of `way` beside `held`, over its whole range.
     Evidence over(const Way& way, const Fault& held) {
         evidence_.hold(held);
-        const Evidence glanced = evidence_.glance(way.fault, nothing);
+        const Evidence glanced = evidence_.glance(way.fault, nothing, hopeless);
         if (scale::magnitudes_of(d_, way.fault.cause, way.fault.site).count == 0) return glanced;
         return evidence_.weigh(glanced, nothing, nothing);
     }

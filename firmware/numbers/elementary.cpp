@@ -15,11 +15,46 @@ constexpr double sqrt_pi = 1.77245385090551602730;
 constexpr double sqrt_2 = 1.41421356237309504880;
 constexpr double log_sqrt_2pi = 0.91893853320467274178;
 
-/// e^(x^2) erfc(x) for x >= 1 by its continued fraction (DLMF 7.9.1), from the far end.
+constexpr int exp_terms = 16;
+constexpr int log_terms = 12;
+constexpr int erf_terms = 60;
+
+/// 1 / n!, 1 / (2 n + 1) and 2 / (2 n + 1): a product costs a fraction of a quotient.
+struct Reciprocals {
+    double factorial[exp_terms + 1];
+    double odd[log_terms];
+    double twice_odd[erf_terms + 1];
+};
+
+constexpr Reciprocals reciprocals() {
+    Reciprocals r{};
+    double product = 1.0;
+    for (int n = 0; n <= exp_terms; ++n) {
+        product *= n > 0 ? n : 1;
+        r.factorial[n] = 1.0 / product;
+    }
+    for (int n = 0; n < log_terms; ++n) r.odd[n] = 1.0 / (2 * n + 1);
+    for (int n = 0; n <= erf_terms; ++n) r.twice_odd[n] = 2.0 / (2 * n + 1);
+    return r;
+}
+
+constexpr Reciprocals of = reciprocals();
+
+/// e^(x^2) erfc(x) for x >= 1 by its continued fraction (DLMF 7.9.1), as one quotient of two numbers that
+/// follow the fraction from its far end. What is cut off falls like e^(-2 x sqrt(2 terms)).
 double scaled_erfc(double x) {
-    double tail = 0.0;
-    for (int k = x < 2.0 ? 200 : 60; k >= 1; --k) tail = 0.5 * k / (x + tail);
-    return 1.0 / (sqrt_pi * (x + tail));
+    double above = x;
+    double below = 1.0;
+    for (int k = 8 + static_cast<int>(200.0 / (x * x)); k >= 1; --k) {
+        const double next = x * above + 0.5 * k * below;
+        below = above;
+        above = next;
+        if (above > 1.0e150) {
+            above *= 1.0e-150;
+            below *= 1.0e-150;
+        }
+    }
+    return below / (sqrt_pi * above);
 }
 
 }  // namespace
@@ -30,8 +65,8 @@ double exp(double x) {
     if (x < -708.0) return 0.0;
     const double k = std::floor(x / (ln2_high + ln2_low) + 0.5);
     const double r = (x - k * ln2_high) - k * ln2_low;
-    double sum = 1.0;
-    for (int n = 16; n >= 1; --n) sum = 1.0 + r / n * sum;
+    double sum = of.factorial[exp_terms];
+    for (int n = exp_terms - 1; n >= 0; --n) sum = sum * r + of.factorial[n];
     return std::ldexp(sum, static_cast<int>(k));
 }
 
@@ -50,7 +85,7 @@ double log(double x) {
     const double t = (mantissa - 1.0) / (mantissa + 1.0);
     const double t2 = t * t;
     double sum = 0.0;
-    for (int n = 23; n >= 1; n -= 2) sum = sum * t2 + 1.0 / n;
+    for (int n = log_terms - 1; n >= 0; --n) sum = sum * t2 + of.odd[n];
     return exponent * ln2_high + (2.0 * t * sum + exponent * ln2_low);
 }
 
@@ -64,9 +99,11 @@ double erf(double x) {
     // Kummer's series (DLMF 7.6.2): all terms of one sign
     double term = x;
     double sum = x;
-    for (int n = 1; n <= 60; ++n) {
-        term *= 2.0 * x * x / (2 * n + 1);
+    for (int n = 1; n <= erf_terms; ++n) {
+        term *= x * x * of.twice_odd[n];
+        const double before = sum;
         sum += term;
+        if (sum == before) break;
     }
     return 2.0 / sqrt_pi * exp(-x * x) * sum;
 }

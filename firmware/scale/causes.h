@@ -86,6 +86,8 @@ struct Fault {
     Site site;
     Variant variant;
     std::array<double, max_magnitudes> magnitude{};
+
+    friend bool operator==(const Fault&, const Fault&) = default;
 };
 
 /// How a magnitude is spread before any reading, and on which scale it is searched.

@@ -55,14 +55,20 @@ std::vector<SheetOutcome> run_trial(const scale::Description& description, const
         const std::uint64_t seed = setting.first_seed + static_cast<std::uint64_t>(i);
         const scale::Fault truth = truth_of(description, priors, setting, seed);
         SimulatedSheet sheet = simulate_sheet(description, {&truth, 1}, seed, setting.plan, setting.setting);
-        std::optional<int> mistyped;
-        if (setting.wild) mistyped = mistype_one(description, sheet.sheet(), seed, sheet.readings);
         SheetOutcome outcome;
         try {
+            std::optional<int> mistyped;
+            bool right_as_read = false;
+            if (setting.wild) {
+                right_as_read =
+                    outcome_of(seed, rank_causes(description, sheet.sheet(), priors), truth).in_top_group;
+                mistyped = mistype_one(description, sheet.sheet(), seed, sheet.readings);
+            }
             const DiagnosedSheet ranked = rank_causes(description, sheet.sheet(), priors);
             outcome = outcome_of(seed, ranked, truth);
             outcome.wild = mistyped.has_value();
             outcome.wild_named = mistyped && sets_aside(ranked, *mistyped);
+            outcome.right_as_read = mistyped && right_as_read;
             outcome.plain = truth.cause != scale::Cause::healthy &&
                             largest_effect(description, truth, seed, setting.setting) > plain_effect;
         } catch (const std::runtime_error&) {

@@ -38,6 +38,8 @@ void add(const SheetOutcome& o, Trial& trial) {
     trial.wild += o.wild ? 1 : 0;
     trial.wild_named += o.wild && o.wild_named ? 1 : 0;
     trial.wild_answers += o.wild && o.wild_named && o.in_top_group ? 1 : 0;
+    trial.right_as_read += o.wild && o.right_as_read ? 1 : 0;
+    trial.still_right += o.wild && o.right_as_read && o.wild_named && o.in_top_group ? 1 : 0;
     if (o.rank != 0) ++cause.mistaken_for[at(o.first)];
     if (o.truth == scale::Cause::healthy && o.first != scale::Cause::healthy) {
         FalseAlarms& alarms = trial.false_alarms[at(o.first)];

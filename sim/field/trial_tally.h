@@ -41,6 +41,8 @@ struct SheetOutcome {
     bool plain = false;
     bool wild = false;        ///< one value was mistyped
     bool wild_named = false;  ///< and was set aside
+    /// With every value as it was read, the cause came first or is in the group that did.
+    bool right_as_read = false;
 
     /// Came first, or is in the group that did while that is small enough to act on.
     bool in_small_group() const { return rank == 0 || (in_top_group && group_size <= small_group); }
@@ -90,6 +92,8 @@ struct Trial {
     int wild = 0;           ///< sheets with a mistyped value
     int wild_named = 0;
     int wild_answers = 0;  ///< the value named and the cause first or in the group that came first
+    int right_as_read = 0;  ///< of the sheets with a mistyped value, right with every value as it was read
+    int still_right = 0;    ///< and right without it, its value named
 
     /// Mean difference between what was stated and what came true, over the bins, each counting by its
     /// statements: the expected calibration error.

@@ -77,7 +77,10 @@ TrialJson line_of(const field::SheetOutcome& o) {
     line["in_top_group"] = o.in_top_group;
     line["group_size"] = o.group_size;
     line["plain"] = o.plain;
-    if (o.wild) line["wild_named"] = o.wild_named;
+    if (o.wild) {
+        line["wild_named"] = o.wild_named;
+        line["right_as_read"] = o.right_as_read;
+    }
     line["given"] = o.probability;
     line["brier"] = o.brier;
     line["said"] = TrialJson::array();
@@ -108,7 +111,10 @@ void read_line(const TrialJson& line, field::SheetOutcome& o) {
     o.group_size = count(line, "group_size", 1, most_candidates);
     o.plain = member<bool>(line, "plain");
     o.wild = line.contains("wild_named");
-    if (o.wild) o.wild_named = member<bool>(line, "wild_named");
+    if (o.wild) {
+        o.wild_named = member<bool>(line, "wild_named");
+        o.right_as_read = member<bool>(line, "right_as_read");
+    }
     o.probability = probability(line, "given");
     o.brier = member<double>(line, "brier");
     for (const TrialJson& bin : list(line, "said")) {

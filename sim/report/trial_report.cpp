@@ -179,6 +179,7 @@ void print_trial(std::ostream& out, const std::string& scale, const field::Trial
     of_some("plain faults: first, or in four at most", trial.plain_answers, trial.plain);
     of_some("mistyped values named", trial.wild_named, trial.wild);
     of_some("... and the true cause or its group first", trial.wild_answers, trial.wild);
+    of_some("... where it was before the slip", trial.still_right, trial.right_as_read);
     // 2 to the mean of the logarithms is the geometric mean.
     out << fmt::format("  {:<46}{:>6}  {}\n", "given to the true cause, geometric mean", "",
                        percent(std::exp2(-share(trial.log_score, answered))));
@@ -207,8 +208,11 @@ void print_trial_json(std::ostream& out, const std::string& scale, const field::
     document["plain_faults"] = trial.plain;
     document["plain_answers"] = trial.plain_answers;
     if (trial.wild > 0) {
-        document["mistyped"] = {
-            {"sheets", trial.wild}, {"named", trial.wild_named}, {"named_and_right", trial.wild_answers}};
+        document["mistyped"] = {{"sheets", trial.wild},
+                                {"named", trial.wild_named},
+                                {"named_and_right", trial.wild_answers},
+                                {"right_as_read", trial.right_as_read},
+                                {"still_right", trial.still_right}};
     }
     document["bits"] = share(trial.log_score, answered);
     document["brier"] = share(trial.brier, answered);

@@ -143,7 +143,7 @@ void check_one_magnitude(const oracle::NamedScale& named, Accuracy& accuracy) {
         const FieldCase c = field_case(named, cause, static_cast<std::uint64_t>(100 + 7 * i + accuracy.all));
         DiagnosisBench bench(d, c.sheet.readings, c.sheet.history, c.sheet.zeroed);
         REQUIRE(bench.prepare());
-        const Evidence glance = bench.evidence.glance(c.fault, anything_is_worth_a_look);
+        const Evidence glance = bench.evidence.glance(c.fault, anything_is_worth_a_look, 0.0);
         const Evidence e = bench.evidence.weigh(glance, anything_is_worth_a_look, anything_is_worth_a_look);
         const double exact = by_points(bench, c.fault, scale::magnitudes_of(d, cause, c.fault.site).of[0]);
         const double off = std::fabs(e.log_evidence - exact);
@@ -162,7 +162,7 @@ void check_two_magnitudes(const oracle::NamedScale& named, Accuracy& accuracy) {
         const FieldCase c = field_case(named, scale::Cause::rubbing, seed);
         DiagnosisBench bench(d, c.sheet.readings, c.sheet.history, c.sheet.zeroed);
         REQUIRE(bench.prepare());
-        const Evidence glance = bench.evidence.glance(c.fault, anything_is_worth_a_look);
+        const Evidence glance = bench.evidence.glance(c.fault, anything_is_worth_a_look, 0.0);
         const Evidence e = bench.evidence.weigh(glance, anything_is_worth_a_look, anything_is_worth_a_look);
         const double exact =
             by_windows(bench, c.fault, scale::magnitudes_of(d, scale::Cause::rubbing, c.fault.site));

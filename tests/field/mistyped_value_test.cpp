@@ -80,7 +80,7 @@ TEST_CASE("Columns of a trial count what they are called", "[field]") {
     SheetOutcome in_group = right;
     in_group.rank = 2;
     in_group.group_size = small_group;
-    in_group.wild = in_group.wild_named = true;
+    in_group.wild = in_group.wild_named = in_group.right_as_read = true;
     SheetOutcome in_crowd = in_group;
     in_crowd.group_size = small_group + 1;
     in_crowd.wild_named = false;
@@ -99,4 +99,6 @@ TEST_CASE("Columns of a trial count what they are called", "[field]") {
     CHECK(trial.wild == 3);
     CHECK(trial.wild_named == 2);
     CHECK(trial.wild_answers == 1);
+    CHECK(trial.right_as_read == 3);
+    CHECK(trial.still_right == 1);
 }

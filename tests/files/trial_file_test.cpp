@@ -38,6 +38,7 @@ files::TrialPart part(tests::Draw& draw) {
             o.plain = draw.chance(0.5);
             o.wild = part.question.wild;
             o.wild_named = o.wild && draw.chance(0.5);
+            o.right_as_read = o.wild && draw.chance(0.5);
             for (auto& bin : o.said) {
                 if (!draw.chance(0.5)) continue;
                 bin.statements = draw.integer(1, 200);
