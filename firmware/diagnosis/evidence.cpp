@@ -24,6 +24,8 @@ constexpr double level_enough = 0.5;
 /// Log density by which it may be off at one place more than at another and still be mended by adding what it
 /// is off by.
 constexpr double beyond_mending = 20.0;
+/// Standard deviations by which chance alone brings a sum of squared residuals above their number.
+constexpr double by_chance = 4.0;
 /// A curve that is linearised where the fault is not there may lie this many times too far down.
 constexpr double too_far = 16.0;
 /// Spreads at which an unlisted cause is tried, in standard uncertainties of the sound scale's readings.
@@ -115,6 +117,13 @@ bool EvidenceIntegral::lean() {
     return true;
 }
 
+bool EvidenceIntegral::fits_within_chance() const {
+    double misfit = likelihood_.still_misfit();
+    for (int i = 0; i < likelihood_.moved_rows(); ++i) misfit += white_[i] * white_[i];
+    const double rows = rows_.measured;
+    return misfit < rows + by_chance * std::sqrt(2.0 * rows);
+}
+
 double EvidenceIntegral::log_seen_or_readable(const Fault& fault) {
     double sum = 0.0;
     without_reference_ = 0;
@@ -167,6 +176,7 @@ Evidence EvidenceIntegral::over(const Fault& fault, Sweep& sweep) {
     if (!place(fault)) return e;
     if (magnitudes.count == 0) {
         e.log_evidence = e.best_log_density = e.bound = log_density(fault);
+        if (fault.cause == scale::Cause::healthy) sound_fits_ = fits_within_chance();
         e.settled = true;
         return e;
     }
@@ -189,9 +199,11 @@ Evidence EvidenceIntegral::glance(const Fault& fault, double best, double hopele
     sweep.effort.first_points = 7;
     sweep.effort.splits = 10;
     sweep.effort.quantiles = true;
-    // A cell of another make answers to unknowns of its own, which the one before it does not have. Where
-    // forces change, all that is known of the corners hangs together otherwise.
-    sweep.lean = !touched_by(fault).forces && fault.cause != scale::Cause::wrong_cell;
+    // Where the sound scale explains the sheet only slight faults are within reach, and its slopes are
+    // theirs; but for a cell of another make, which answers to unknowns of its own, and for forces, with
+    // which all that is known of the corners hangs together otherwise.
+    sweep.lean = sound_fits_ && held_.cause == scale::Cause::healthy && !touched_by(fault).forces &&
+                 fault.cause != scale::Cause::wrong_cell;
     const double worth = best - hopeless * (sweep.lean ? too_far : 1.0);
     sweep.effort.worth = worth;
     if (m.count > 0) sweep.at[0] = magnitude_at(m.of[0], 0.5);

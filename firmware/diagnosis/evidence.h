@@ -92,6 +92,8 @@ class EvidenceIntegral {
     /// Linearises for the placed rows where the fault is not there: once for all faults that move the same
     /// rows.
     bool lean();
+    /// True when where it was linearised last misses the readings by no more than chance would.
+    bool fits_within_chance() const;
     /// As `log_density`, linearised wherever it was last.
     double borrowed_log_density(const scale::Fault& fault);
     /// The integral over one magnitude. Where borrowing does not serve, `sweep` stops borrowing.
@@ -125,6 +127,7 @@ class EvidenceIntegral {
     bool leaning_ = false;       ///< the factor without a fault is kept for the chosen rows
     int without_reference_ = 0;  ///< rows with a value whose converter had none when they were last looked at
     scale::Fault held_;
+    bool sound_fits_ = false;  ///< the scale without a fault explains the sheet
 };
 
 }  // namespace cornerbench::diagnosis

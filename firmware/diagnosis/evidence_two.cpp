@@ -15,8 +15,7 @@ constexpr double impossible = -1.0e12;
 constexpr double sqrt_2pi = 2.5066282746310002;
 constexpr int max_outer = 40;
 constexpr int most_climbing_steps = 24;
-/// Enough to tell which start leads on.
-constexpr int few_steps = 6;
+constexpr int few_steps = 6;  ///< enough to tell which start leads on
 /// A piece of the second magnitude's range this far below the whole, in log density, is left as it is.
 constexpr double minor = 5.0;
 /// Neighbours whose logarithms differ by more are looked at more closely.
@@ -92,7 +91,6 @@ class EvidenceIntegral::Friction {
     /// the way is borrowed, at its start and its end alone.
     Peak climb(const Peak& start, int most_steps, bool borrow = false) {
         Peak best = look(start.u, start.v);
-        bool away = false;
         double damping = 1.0e-3;
         bool moved = true;
         for (int step = 0; step < most_steps && damping < 1.0e6; ++step) {
@@ -104,27 +102,25 @@ class EvidenceIntegral::Friction {
             const double du = (-damped(vv_, damping) * u_ + uv_ * v_slope_) / det;
             const double dv = (uv_ * u_ - damped(uu_, damping) * v_slope_) / det;
             if (-0.5 * (du * u_ + dv * v_slope_) < hardly_better) break;
-            const double u = within(best.u + du);
-            const double v = within(best.v + dv);
-            Peak next = borrow ? Peak{u, v, in_.borrowed_log_density(at(u, v))} : look(u, v);
+            Peak next{within(best.u + du), within(best.v + dv)};
+            next.log_density =
+                borrow ? in_.borrowed_log_density(at(next.u, next.v)) : in_.log_density(at(next.u, next.v));
             moved = next.log_density > best.log_density;
             if (moved) {
                 next.v_sigma = best.v_sigma;
                 next.log_area = best.log_area;
                 const bool arrived = next.log_density < best.log_density + 1.0e-3;
                 best = next;
-                away = true;
                 damping *= 0.1;
                 if (arrived) break;
             } else {
                 damping *= 10.0;
             }
         }
-        if (borrow && away) best.log_density = in_.log_density(at(best.u, best.v));
+        if (borrow) best.log_density = in_.log_density(at(best.u, best.v));
         return best;
     }
 
-    /// Log density without the contact, or as good as that.
     double untouched() { return look(0.0, 0.0).log_density; }
 
     void sample_evenly() {
@@ -142,7 +138,6 @@ class EvidenceIntegral::Friction {
         }
     }
 
-    /// True when no piece was left that more halving would change.
     bool split_all() {
         for (int s = 0; s < sweep_.outer_splits && !full(); ++s) {
             if (!split()) return true;
