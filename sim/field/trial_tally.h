@@ -91,7 +91,7 @@ struct Trial {
     int plain_answers = 0;  ///< of these, with the cause first or in a small group that came first
     int wild = 0;           ///< sheets with a mistyped value
     int wild_named = 0;
-    int wild_answers = 0;  ///< the value named and the cause first or in the group that came first
+    int wild_answers = 0;   ///< the value named and the cause first or in the group that came first
     int right_as_read = 0;  ///< of the sheets with a mistyped value, right with every value as it was read
     int still_right = 0;    ///< and right without it, its value named
 
