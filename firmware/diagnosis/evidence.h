@@ -127,7 +127,8 @@ class EvidenceIntegral {
     bool leaning_ = false;       ///< the factor without a fault is kept for the chosen rows
     int without_reference_ = 0;  ///< rows with a value whose converter had none when they were last looked at
     scale::Fault held_;
-    bool sound_fits_ = false;  ///< the scale without a fault explains the sheet
+    /// The scale without a fault explains the sheet: known from the first look at healthy, false before it.
+    bool sound_fits_ = false;
 };
 
 }  // namespace cornerbench::diagnosis
