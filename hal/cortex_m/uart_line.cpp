@@ -27,6 +27,7 @@ hal::Answer UartLine::receive(std::span<std::uint8_t> bytes, std::size_t& count)
 hal::Answer UartLine::send(std::span<const std::uint8_t> bytes, std::size_t& count) {
     count = 0;
     while (count < bytes.size() && out_.push(bytes[count])) ++count;
+    taken_over_ += static_cast<std::uint32_t>(count);
     // The interrupt comes when a byte has left: the first one has to be sent off by hand.
     if (count > 0) Uart::pretend_byte_left();
     return hal::Answer::done;

@@ -20,6 +20,9 @@ class UartLine final : public hal::Line {
     /// Bytes that have come in since it was made, modulo 2^32, lost ones included.
     std::uint32_t arrived() const { return arrived_; }
 
+    /// Bytes that it has taken over to send since it was made, modulo 2^32.
+    std::uint32_t taken_over() const { return taken_over_; }
+
     /// From the interrupts.
     void byte_came();
     void byte_left();
@@ -30,6 +33,7 @@ class UartLine final : public hal::Line {
     ByteRing<128> out_;
     std::atomic<bool> lost_{false};
     std::atomic<std::uint32_t> arrived_{0};
+    std::uint32_t taken_over_ = 0;
 };
 
 }  // namespace cornerbench::cortex_m

@@ -16,7 +16,7 @@ esac
 work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
 status=0
-said=$(timeout 100 qemu-system-arm -icount shift=6,sleep=off -M "$board" -display none -monitor none \
+said=$(timeout 300 qemu-system-arm -icount shift=6,sleep=off -M "$board" -display none -monitor none \
     -serial "unix:$work/wire,server=on,wait=off" -serial "unix:$work/wire" -serial stdio \
     -semihosting-config enable=on,target=native -kernel "$1" </dev/null) || status=$?
 echo "$said"
