@@ -1,6 +1,7 @@
 #include <memory>
 
 #include "sim/cli/commands.h"
+#include "sim/files/lesson_file.h"
 #include "sim/files/minutes_file.h"
 #include "sim/files/priors_file.h"
 #include "sim/files/scale_keys.h"
@@ -17,12 +18,14 @@ std::string text_of(const std::string& file) {
     if (file == "sheet") return files::sheet_keys_text();
     if (file == "session") return files::session_keys_text();
     if (file == "minutes") return files::minutes_keys_text();
+    if (file == "lesson") return files::lesson_keys_text();
     return file == "vehicle" ? files::vehicle_keys_text() : files::priors_keys_text();
 }
 
 const std::vector<files::PlainKey>& plain_keys_of(const std::string& file) {
     if (file == "session") return files::session_keys();
     if (file == "minutes") return files::minutes_keys();
+    if (file == "lesson") return files::lesson_keys();
     return file == "vehicle" ? files::vehicle_keys() : files::priors_keys();
 }
 
@@ -61,10 +64,10 @@ Exit show(const std::string& file, Session& session) {
 void add_keys(CLI::App& app, Session& session) {
     auto file = std::make_shared<std::string>();
     CLI::App* command = app.add_subcommand(
-        "keys", "What may stand in a file: scale, sheet, vehicle, priors, session or minutes");
-    command->add_option("file", *file, "scale, sheet, vehicle, priors, session or minutes")
+        "keys", "What may stand in a file: scale, sheet, vehicle, priors, session, minutes or lesson");
+    command->add_option("file", *file, "scale, sheet, vehicle, priors, session, minutes or lesson")
         ->required()
-        ->check(CLI::IsMember({"scale", "sheet", "vehicle", "priors", "session", "minutes"}));
+        ->check(CLI::IsMember({"scale", "sheet", "vehicle", "priors", "session", "minutes", "lesson"}));
     command->footer("Example:\n  cornerbench keys sheet");
     command->callback(
         [file, &session] { session.action = [file, &session] { return show(*file, session); }; });

@@ -23,6 +23,8 @@ constexpr Kind kinds[] = {
      "a scale file",
      "a sheet names it with scale = \"...\"; 'corners', 'sheet' and 'trial' take it",
      {"deck", "cell", "cells", "cable", "box", "home_run", "indicator", "support"}},
+    // Before a sheet, which also names a scale.
+    {FileKind::lesson, "a lesson", "'page' and 'drill' take it", {"task", "learned"}},
     {FileKind::sheet,
      "a sheet of readings",
      "'diagnose' and 'trim' take it",

@@ -8,7 +8,7 @@
 /// is.
 namespace cornerbench::files {
 
-enum class FileKind : unsigned char { scale, sheet, vehicle, priors, standard, session, minutes };
+enum class FileKind : unsigned char { scale, lesson, sheet, vehicle, priors, standard, session, minutes };
 
 /// True when `root` has no key that only a file of kind `expected` has, but one that only another kind has;
 /// then that is reported as an error at the key.

@@ -6,6 +6,7 @@
 #include <set>
 
 #include "sim/files/file_kind.h"
+#include "sim/files/named_scale.h"
 #include "sim/files/nearest_word.h"
 #include "sim/files/sheet_keys.h"
 #include "sim/files/sheet_reading.h"
@@ -17,22 +18,6 @@ namespace {
 
 constexpr std::array<std::string_view, 2> zeroed_words{"before", "now"};
 constexpr std::array<std::string_view, 2> history_words{"calibrated", "new"};
-
-void read_scale(const TableView& root, const SheetSources& sources, SheetFile& sheet, bool& usable) {
-    const auto name = root.text("scale");
-    if (!root.has("scale")) root.missing("scale", "the path of a scale file, from this sheet's folder");
-    if (!name) return;
-    Loaded<ScaleFile> loaded = sources.scale(*name);
-    if (loaded.unreadable()) {
-        const FileError& why = loaded.errors.front();
-        root.error(ErrorKind::unreadable, "scale", why.file + ": " + why.message);
-        return;
-    }
-    root.findings().adopt(loaded);
-    if (!loaded) return;
-    sheet.scale = std::move(*loaded.value);
-    usable = true;
-}
 
 void read_instruments(const TableView& root, SheetFile& sheet) {
     const auto view = root.table("instruments", "[instruments] ");
@@ -51,8 +36,9 @@ SheetFile sheet_of(const toml::table& table, const SheetSources& sources, Findin
     root.unknown_keys(sheet_key_names(""));
     SheetFile sheet;
     sheet.path = findings.file();
-    bool scale_usable = false;
-    read_scale(root, sources, sheet, scale_usable);
+    auto scale = read_named_scale(root, sources, "sheet");
+    const bool scale_usable = scale.has_value();
+    if (scale_usable) sheet.scale = std::move(*scale);
     read_instruments(root, sheet);
     if (const auto zeroed = root.choice("zeroed", zeroed_words)) {
         sheet.zeroed = static_cast<diagnosis::Zeroed>(*zeroed);

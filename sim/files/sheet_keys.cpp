@@ -177,4 +177,14 @@ std::string sheet_keys_text() {
     return out;
 }
 
+std::vector<std::string_view> asked_reading_keys(diagnosis::Quantity quantity) {
+    std::vector<std::string_view> keys;
+    for (const std::string_view key : reading_keys(quantity)) {
+        bool of_value = key == "shown" || key == "uncertainty" || key == "found";
+        for (const ValueKey& value : value_keys()) of_value = of_value || key == value.name;
+        if (!of_value) keys.push_back(key);
+    }
+    return keys;
+}
+
 }  // namespace cornerbench::files

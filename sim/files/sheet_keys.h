@@ -35,6 +35,9 @@ std::span<const SheetKey> sheet_keys();
 /// Names of the keys that a reading of `quantity` has.
 std::vector<std::string_view> reading_keys(diagnosis::Quantity quantity);
 
+/// The same without those of its value: of a reading that is still to be taken.
+std::vector<std::string_view> asked_reading_keys(diagnosis::Quantity quantity);
+
 /// The quantities whose readings have `key`, as text such as "signal, channel"; empty when none has.
 std::string quantities_that_have(std::string_view key);
 

@@ -41,8 +41,8 @@ std::size_t shown_word_count(Quantity quantity) {
 class ReadingReader {
   public:
     ReadingReader(const TableView& view, const ScaleFile* scale, const SheetSources& sources,
-                  Quantity quantity)
-        : view_(view), scale_(scale), sources_(sources) {
+                  Quantity quantity, bool asked)
+        : view_(view), scale_(scale), sources_(sources), asked_(asked) {
         reading_.quantity = quantity;
     }
 
@@ -71,6 +71,7 @@ class ReadingReader {
     const TableView& view_;
     const ScaleFile* scale_;
     const SheetSources& sources_;
+    bool asked_ = false;  ///< to be taken: it has no value yet
     Reading reading_;
     std::string load_text_ = "empty";
     bool load_is_known_ = true;
@@ -83,7 +84,7 @@ std::optional<int> ReadingReader::required_word(std::string_view key,
 }
 
 void ReadingReader::read() {
-    view_.unknown_keys(reading_keys(reading_.quantity), &quantities_that_have);
+    if (!asked_) view_.unknown_keys(reading_keys(reading_.quantity), &quantities_that_have);
     switch (reading_.quantity) {
         case Quantity::weight:
             break;
@@ -112,7 +113,7 @@ void ReadingReader::read() {
             return;
     }
     read_load_keys();
-    read_value();
+    if (!asked_) read_value();
     check_load();
 }
 
@@ -273,7 +274,7 @@ void ReadingReader::read_connection() {
 }
 
 void ReadingReader::read_inspection() {
-    reading_.as_it_should_be = required_word("found", found_words) == 0;
+    if (!asked_) reading_.as_it_should_be = required_word("found", found_words) == 0;
     const auto look = required_word("look", look_words);
     if (!look) return;
     reading_.look = static_cast<diagnosis::Look>(*look);
@@ -370,16 +371,26 @@ void ReadingReader::read_number_value(const ValueKey& key) {
     reading_.uncertainty = uncertainty.value_or(0.0) * factor;
 }
 
+std::optional<NotedReading> noted(const TableView& view, const ScaleFile* scale, const SheetSources& sources,
+                                  bool asked) {
+    const auto what = view.choice("what", quantity_words);
+    if (!view.has("what")) view.missing("what", one_of(quantity_words));
+    if (!what) return std::nullopt;
+    ReadingReader reader(view, scale, sources, static_cast<Quantity>(*what), asked);
+    reader.read();
+    return NotedReading{reader.reading(), {view.header().line, reader.text()}};
+}
+
 }  // namespace
 
 std::optional<NotedReading> read_reading(const TableView& view, const ScaleFile* scale,
                                          const SheetSources& sources) {
-    const auto what = view.choice("what", quantity_words);
-    if (!view.has("what")) view.missing("what", one_of(quantity_words));
-    if (!what) return std::nullopt;
-    ReadingReader reader(view, scale, sources, static_cast<Quantity>(*what));
-    reader.read();
-    return NotedReading{reader.reading(), {view.header().line, reader.text()}};
+    return noted(view, scale, sources, false);
+}
+
+std::optional<NotedReading> read_asked_reading(const TableView& view, const ScaleFile* scale,
+                                               const SheetSources& sources) {
+    return noted(view, scale, sources, true);
 }
 
 }  // namespace cornerbench::files

@@ -21,4 +21,9 @@ struct NotedReading {
 std::optional<NotedReading> read_reading(const TableView& view, const ScaleFile* scale,
                                          const SheetSources& sources);
 
+/// The same of a reading that somebody is asked to take: without its value, which is left at 0. Keys that are
+/// not of it are the caller's to find: see `asked_reading_keys` in sheet_keys.h.
+std::optional<NotedReading> read_asked_reading(const TableView& view, const ScaleFile* scale,
+                                               const SheetSources& sources);
+
 }  // namespace cornerbench::files

@@ -7,6 +7,7 @@
 
 #include "firmware/scale/numbering.h"
 #include "sim/field/fault_words.h"
+#include "sim/files/lesson_file.h"
 #include "sim/files/priors_file.h"
 #include "sim/files/scale_keys.h"
 #include "sim/files/session_file.h"
@@ -163,6 +164,34 @@ inline std::string session_text_violation(std::string_view text) {
         if (step.deed == Deed::trucks && step.count < 1) return "no trucks";
         if (auto violation = load_violation(step.load.load, scale.description.deck); !violation.empty())
             return violation;
+    }
+    return "";
+}
+
+/// Reads `text` as a lesson on the tests' scale; empty when every task is one that can be asked.
+inline std::string lesson_text_violation(std::string_view text) {
+    static const SheetSources sources = sources_with(sheet_scale());
+    const auto loaded = parse_lesson(text, "fuzz.toml", sources);
+    if (auto violation = error_violation(loaded, text); !violation.empty()) return violation;
+    if (!loaded) return "";
+    const LessonFile& lesson = *loaded.value;
+    if (lesson.name.empty() || lesson.text.empty() || lesson.learned.empty()) return "a text left out";
+    if (lesson.tasks.empty()) return "a lesson of nothing";
+    for (const scale::Fault& fault : lesson.faults) {
+        if (!scale::possible(lesson.scale.description, fault.cause)) return "a cause it cannot have";
+    }
+    for (const LessonTask& task : lesson.tasks) {
+        if (task.text.empty()) return "a task without words";
+        if (task.deed == LessonDeed::find && lesson.faults.empty()) return "nothing to find";
+        const auto choices = static_cast<int>(task.choices.size());
+        const bool asks = task.deed == LessonDeed::answer;
+        if (asks && (choices < 2 || task.right < 0 || task.right >= choices)) return "an answer";
+        if (!(task.within_divisions > 0.0)) return "a limit";
+        if (task.deed == LessonDeed::measure && task.reading_text.empty()) return "a reading without words";
+        const scale::Deck& deck = lesson.scale.description.deck;
+        if (auto violation = load_violation(task.reading.load, deck); !violation.empty()) return violation;
+        if (task.reading.cell < 0 || task.reading.cell >= lesson.scale.description.cell_count())
+            return "a cell";
     }
     return "";
 }
