@@ -185,6 +185,13 @@ void SimulatedMemory::cut_power(std::uint64_t seed) {
     last_answer_ = Answer::done;
 }
 
+void SimulatedMemory::flip_bit(std::uint32_t place, int bit) {
+    if (place >= bytes()) return;
+    const auto mask = static_cast<std::uint8_t>(1u << (static_cast<unsigned>(bit) & 7u));
+    face_[place] ^= mask;
+    lasting_[place] ^= mask;
+}
+
 void SimulatedMemory::fail(MemoryOperation kind, int times, int after) {
     failing_ = kind;
     fail_times_ = times;

@@ -55,6 +55,10 @@ class SimulatedMemory final : public Memory {
     /// Reads that touch this block fail.
     void make_unreadable(std::uint32_t block) { unreadable_block_ = block; }
 
+    /// A bit changes by itself, long after it was written. `place` counts bytes over all blocks; one beyond
+    /// them changes nothing.
+    void flip_bit(std::uint32_t place, int bit);
+
     MemoryOperation under_way() const { return operation_; }
 
     /// Operations of every kind started since it was made: where a test may cut next.

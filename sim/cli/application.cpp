@@ -152,6 +152,7 @@ Exit run_line(int count, const char* const* arguments, Session& session) {
     add_settings(app, session);
     add_keys(app, session);
     add_power_cuts(app, session);
+    add_bad_days(app, session);
     add_exit_codes(app, session);
 
     try {

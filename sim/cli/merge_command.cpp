@@ -5,6 +5,8 @@
 #include "sim/cli/commands.h"
 #include "sim/cli/loading.h"
 #include "sim/cli/trial_printing.h"
+#include "sim/files/toml_text.h"
+#include "sim/report/bad_days_report.h"
 
 namespace cornerbench::cli {
 
@@ -41,7 +43,32 @@ std::vector<std::size_t> in_order_or_stop(const std::vector<files::TrialPart>& p
     return order;
 }
 
+std::string text_or_stop(const std::string& path) {
+    files::Findings findings(path);
+    const auto text = files::read_text(path, findings);
+    if (!text) throw Stop(Exit::host, path + ": cannot be read");
+    return *text;
+}
+
+Exit merge_bad_days(const AskedToMerge& asked, Session& session) {
+    if (!asked.svg_path.empty())
+        throw Stop(Exit::wrong_usage, "--svg: there is no picture of bad days; valid: without it");
+    std::vector<bad_days::CampaignPart> parts;
+    std::string error;
+    for (const std::string& path : asked.paths) {
+        const auto part = bad_days::read_part(text_or_stop(path), error);
+        if (!part) throw Stop(Exit::impossible_file, path + ": " + error);
+        parts.push_back(*part);
+    }
+    const auto whole = bad_days::put_together(parts, error);
+    if (!whole) throw Stop(Exit::impossible_file, error);
+    session.json ? report::print_bad_days_json(session.out, *whole)
+                 : report::print_bad_days(session.out, *whole, session.style);
+    return whole->tally.wrong == 0 ? Exit::done : Exit::answer_is_no;
+}
+
 Exit merge(const AskedToMerge& asked, Session& session) {
+    if (bad_days::is_campaign_part(text_or_stop(asked.paths.front()))) return merge_bad_days(asked, session);
     std::vector<files::TrialPart> parts;
     for (const std::string& path : asked.paths) parts.push_back(load_trial_part_or_stop(path));
     files::TrialPart whole;
@@ -62,12 +89,14 @@ Exit merge(const AskedToMerge& asked, Session& session) {
 
 void add_merge(CLI::App& app, Session& session) {
     auto asked = std::make_shared<AskedToMerge>();
-    CLI::App* command = app.add_subcommand("merge", "The parts of a trial put together");
-    command->add_option("parts", asked->paths, "Files that 'trial --shard --outcomes' wrote, in any order")
+    CLI::App* command = app.add_subcommand("merge", "The parts of a trial, or of bad days, put together");
+    command
+        ->add_option("parts", asked->paths,
+                     "Files that 'trial' or 'bad-days' wrote with --shard and --outcomes, in any order")
         ->required();
     command->add_option("--svg", asked->svg_path, svg_help);
     command->footer(
-        "Prints what 'cornerbench trial' would have printed without --shard, to the byte.\n"
+        "Prints what the command would have printed without --shard, to the byte.\n"
         "Example:\n  cornerbench merge part-1.json part-2.json");
     command->callback(
         [asked, &session] { session.action = [asked, &session] { return merge(*asked, session); }; });

@@ -9,6 +9,7 @@
 #include "sim/cli/commands.h"
 #include "sim/cli/loading.h"
 #include "sim/cli/seed_option.h"
+#include "sim/cli/shard_option.h"
 #include "sim/cli/trial_printing.h"
 #include "sim/cli/written_file.h"
 #include "sim/files/toml_text.h"
@@ -36,22 +37,6 @@ struct Asked {
 };
 
 constexpr int most_sheets = 1000000;
-
-field::TrialShard shard_or_stop(const std::string& words, int sheets) {
-    if (words.empty()) return {};
-    field::TrialShard shard;
-    char slash = 0;
-    std::istringstream text(words);
-    text >> shard.number >> slash >> shard.parts;
-    const bool whole = !text.fail() && text.peek() == std::istringstream::traits_type::eof() && slash == '/';
-    if (!whole || shard.number < 1 || shard.number > shard.parts || shard.parts > sheets)
-        throw Stop(
-            Exit::wrong_usage,
-            fmt::format("--shard {}: valid: K/N, the K-th of N parts, with K from 1 to N and N at most "
-                        "the {} sheets of the whole",
-                        words, sheets));
-    return shard;
-}
 
 std::uint32_t checksum_or_stop(const std::string& path) {
     files::Findings findings(path);
@@ -99,7 +84,7 @@ Exit measure(const Asked& asked, Session& session) {
     const files::ScaleFile scale = load_scale_or_stop(asked.scale_path);
     files::TrialPart part;
     part.question = question_of(asked, scale);
-    part.shard = shard_or_stop(asked.shard, asked.sheets);
+    part.shard = shard_or_stop(asked.shard, asked.sheets, "sheets");
     if (part.shard.parts > 1 && asked.outcomes_path.empty())
         throw Stop(Exit::wrong_usage,
                    "--shard needs --outcomes FILE: 'cornerbench merge' puts the parts' files together");

@@ -75,13 +75,13 @@ void PortFaults::on_the_way(Running& running, hal::Frame& frame) const {
 }
 
 std::span<const hal::Frame> PortFaults::pass(const hal::Frame& clean) {
-    out_[0] = clean;
-    if (faults_.empty()) {
+    out_.clear();
+    if (faults_.empty() && late_.empty()) {
         last_code_ = clean.code;
-        return std::span(out_).first(1);
+        out_.push_back(clean);
+        return out_;
     }
-    hal::Frame& frame = out_[0];
-    std::size_t count = 1;
+    hal::Frame frame = clean;
     bool touched = false;
     for (auto& [number, running] : faults_) {
         const PortFault& fault = running.fault;
@@ -94,14 +94,21 @@ std::span<const hal::Frame> PortFaults::pass(const hal::Frame& clean) {
     if (touched) frame.check = hal::check_of(frame, traits_.channels);
     // What the part has last sent, whatever becomes of it.
     last_code_ = frame.code;
+    bool lost = false;
+    bool late = false;
+    std::size_t times = 1;
     for (auto& [number, running] : faults_) {
         if (!running.hit) continue;
         on_the_way(running, frame);
-        if (running.fault.kind == PortFaultKind::frames_lost) return {};
-        if (running.fault.kind == PortFaultKind::repeated) count = 2;
+        lost = lost || running.fault.kind == PortFaultKind::frames_lost;
+        late = late || running.fault.kind == PortFaultKind::late;
+        if (running.fault.kind == PortFaultKind::repeated) times = 2;
     }
-    if (count == 2) out_[1] = frame;
-    return std::span<const hal::Frame>(out_).first(count);
+    if (lost) return {};
+    late_.insert(late_.end(), times, frame);
+    if (late_.size() > most_late) late_.erase(late_.begin(), late_.end() - most_late);
+    if (!late) out_.swap(late_);
+    return out_;
 }
 
 }  // namespace cornerbench::faults

@@ -5,6 +5,7 @@
 #include <limits>
 #include <map>
 #include <span>
+#include <vector>
 
 #include "hal/converter.h"
 #include "sim/field/random_source.h"
@@ -24,7 +25,8 @@ enum class PortFaultKind : unsigned char {
     bit_flipped,         ///< one bit of the code
     // Whole frames.
     frames_lost,  ///< the frame does not come; the sequence has a gap
-    repeated      ///< the frame comes twice
+    repeated,     ///< the frame comes twice
+    late          ///< the frame comes with the next one that is not late, in its place
 };
 
 /// One fault of a port and when it works. Times are those of the frames' stamps.
@@ -41,6 +43,8 @@ struct PortFault {
 /// Lays faults over clean frames. The frames that go in stay what they were.
 class PortFaults {
   public:
+    static constexpr std::size_t most_late = 400;
+
     PortFaults(const hal::ConverterTraits& traits, std::uint64_t seed) : traits_(traits), seed_(seed) {}
 
     /// A number by which it is spoken of later.
@@ -48,9 +52,11 @@ class PortFaults {
     /// False for a number that is not there.
     bool mend(int number);
     bool empty() const { return faults_.empty(); }
+    /// The part is off: frames that were late never come.
+    void cut_power() { late_.clear(); }
 
-    /// What comes of `frame`: none, one or two frames, valid until the next call. Frames go in once each, in
-    /// their order.
+    /// What comes of `frame`: none, it, it twice, or late ones before it; valid until the next call. Frames
+    /// go in once each, in their order. Of late ones the oldest are lost beyond `most_late`.
     std::span<const hal::Frame> pass(const hal::Frame& frame);
 
   private:
@@ -68,7 +74,8 @@ class PortFaults {
     int last_number_ = 0;
     std::map<int, Running> faults_;
     std::array<std::int32_t, hal::max_channels> last_code_{};
-    std::array<hal::Frame, 2> out_{};
+    std::vector<hal::Frame> late_;
+    std::vector<hal::Frame> out_;
 };
 
 }  // namespace cornerbench::faults

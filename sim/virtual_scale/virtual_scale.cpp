@@ -179,6 +179,7 @@ bool VirtualScale::set_corner_gains() {
 
 void VirtualScale::cut_power(std::uint64_t seed) {
     indicator_.reset();
+    port_faults_.cut_power();
     board_->start(hal::ResetCause::power_on, seed);
 }
 

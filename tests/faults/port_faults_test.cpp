@@ -135,3 +135,25 @@ TEST_CASE("a fault hits the share of the frames that it is given", "[faults]") {
     CHECK_FALSE(port.mend(number));
     CHECK(port.empty());
 }
+
+TEST_CASE("late frames come in their order with the next one that is not, or not at all after a cut",
+          "[faults]") {
+    faults::PortFaults port(four_channels(), 6);
+    (void)port.add(from_frame(PortFaultKind::late, 2, 5));
+    std::vector<std::uint32_t> came;
+    for (std::uint32_t n = 0; n < 8; ++n) {
+        const auto out = port.pass(clean_frame(n));
+        CHECK(out.size() == (n < 2 || n > 5 ? 1 : n < 5 ? 0 : 4));
+        for (const hal::Frame& frame : out) {
+            CHECK(frame == clean_frame(frame.sequence));
+            came.push_back(frame.sequence);
+        }
+    }
+    CHECK(came == std::vector<std::uint32_t>{0, 1, 2, 3, 4, 5, 6, 7});
+
+    faults::PortFaults cut(four_channels(), 6);
+    (void)cut.add(from_frame(PortFaultKind::late, 0, 3));
+    for (std::uint32_t n = 0; n < 3; ++n) CHECK(cut.pass(clean_frame(n)).empty());
+    cut.cut_power();
+    CHECK(cut.pass(clean_frame(3)).size() == 1);
+}

@@ -146,3 +146,14 @@ TEST_CASE("a full write cache makes the oldest entries lasting", "[hal]") {
         CHECK(std::all_of(left.begin(), left.begin() + 80, [](int byte) { return byte == 0; }));
     }
 }
+
+TEST_CASE("a flipped bit of the simulated memory stays over a power cut", "[hal]") {
+    SimulatedClock clock;
+    const auto memory = std::make_unique<SimulatedMemory>(clock);
+    const std::uint8_t before = memory->contents()[33];
+    memory->flip_bit(33, 5);
+    memory->cut_power(1);
+    CHECK((memory->contents()[33] ^ before) == 1 << 5);
+    CHECK(memory->contents()[32] == before);
+    memory->flip_bit(SimulatedMemory::capacity, 0);
+}

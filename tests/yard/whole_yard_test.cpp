@@ -69,8 +69,8 @@ TEST_CASE("over random histories of a yard, a weight is shown within its limits 
 
 TEST_CASE("over many more random histories of a yard the same holds", "[yard][campaign]") {
     const YardTally tally = require_histories(151, 4000);
-    // What no firmware could notice is a class of its own, tests/yard/unnoticeable.h: each of its causes has
-    // shown a stable, wrong weight, so none stands there without need.
+    // What no firmware could notice is a class of its own, sim/bad_days/unnoticeable.h: each of its causes
+    // has shown a stable, wrong weight, so none stands there without need.
     for (const char* name : {"quarry-8", "harbour-8", "depot-6"}) {
         const ShippedScale scale(name);
         for (int i = 0; i < scale::cause_count; ++i) {

@@ -3,15 +3,20 @@
 #include <map>
 #include <string>
 
+#include "sim/bad_days/sliding_range.h"
+#include "sim/bad_days/unnoticeable.h"
 #include "tests/random_scale.h"
 #include "tests/world/random_fault.h"
 #include "tests/yard/shipped_yard.h"
-#include "tests/yard/sliding_range.h"
-#include "tests/yard/unnoticeable.h"
 #include "tests/yard/yard_models.h"
 
 /// A scale in its yard, with everything that can be done to it, held to the truth at every sample.
 namespace cornerbench::tests {
+
+using bad_days::load_that_shows_N;
+using bad_days::needs_load_to_show;
+using bad_days::SlidingRange;
+using bad_days::why_unnoticeable;
 
 /// How often what was looked at, over many histories: a property that was never put to the test holds always.
 struct YardTally {

@@ -2,7 +2,7 @@
 
 #include "firmware/scale/causes.h"
 
-namespace cornerbench::tests {
+namespace cornerbench::bad_days {
 
 /// Why no firmware behind this box could notice such a fault in the samples alone, so that a stable, wrong
 /// weight may be shown with it; null when it has to be noticed or to be harmless. A check of the corners, a
@@ -50,10 +50,15 @@ inline bool needs_load_to_show(scale::Cause cause) {
            cause == scale::Cause::excitation_pair_swapped;
 }
 
+inline constexpr const char* somebody_entered =
+    "what somebody enters with the seal open is the measure of all weights; the counter of changes tells "
+    "that "
+    "it was";
+
 /// In newtons on the cell, the deck's weight included.
 inline double load_that_shows_N(const scale::Description& d, int cell) {
     const scale::Cell& c = d.cells[static_cast<std::size_t>(cell)];
     return 3.2 * c.zero_tolerance * c.capacity_kg * scale::standard_gravity;
 }
 
-}  // namespace cornerbench::tests
+}  // namespace cornerbench::bad_days

@@ -3,7 +3,7 @@
 #include <cstdint>
 #include <deque>
 
-namespace cornerbench::tests {
+namespace cornerbench::bad_days {
 
 /// Smallest and largest of the last `length` values.
 class SlidingRange {
@@ -37,4 +37,4 @@ class SlidingRange {
     std::deque<Entry> high_;
 };
 
-}  // namespace cornerbench::tests
+}  // namespace cornerbench::bad_days
