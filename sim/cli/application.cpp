@@ -151,6 +151,7 @@ Exit run_line(int count, const char* const* arguments, Session& session) {
     add_sheet(app, session);
     add_settings(app, session);
     add_keys(app, session);
+    add_page(app, session);
     add_power_cuts(app, session);
     add_bad_days(app, session);
     add_exit_codes(app, session);

@@ -20,6 +20,7 @@ void add_merge(CLI::App& app, Session& session);
 void add_sheet(CLI::App& app, Session& session);
 void add_settings(CLI::App& app, Session& session);
 void add_keys(CLI::App& app, Session& session);
+void add_page(CLI::App& app, Session& session);
 void add_power_cuts(CLI::App& app, Session& session);
 void add_bad_days(CLI::App& app, Session& session);
 void add_exit_codes(CLI::App& app, Session& session);

@@ -63,8 +63,8 @@ Exit show(const std::string& file, Session& session) {
 
 void add_keys(CLI::App& app, Session& session) {
     auto file = std::make_shared<std::string>();
-    CLI::App* command = app.add_subcommand(
-        "keys", "What may stand in a file: scale, sheet, vehicle, priors, session, minutes or lesson");
+    CLI::App* command =
+        app.add_subcommand("keys", "What may stand in a file, such as a scale, a sheet or a lesson");
     command->add_option("file", *file, "scale, sheet, vehicle, priors, session, minutes or lesson")
         ->required()
         ->check(CLI::IsMember({"scale", "sheet", "vehicle", "priors", "session", "minutes", "lesson"}));

@@ -48,6 +48,11 @@ files::SheetFile load_sheet_or_stop(const std::string& path) {
     return value_or_stop(files::load_sheet(path));
 }
 
+files::LessonFile load_lesson_or_stop(const std::string& path) {
+    spdlog::debug("reading the lesson {}", path);
+    return value_or_stop(files::load_lesson(path));
+}
+
 files::SessionFile load_session_or_stop(const std::string& path, const files::ScaleFile& scale) {
     spdlog::debug("reading the session {}", path);
     return value_or_stop(files::load_session(path, scale));

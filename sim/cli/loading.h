@@ -6,6 +6,7 @@
 
 #include "firmware/scale/causes.h"
 #include "sim/cli/session.h"
+#include "sim/files/lesson_file.h"
 #include "sim/files/minutes_file.h"
 #include "sim/files/priors_file.h"
 #include "sim/files/scale_file.h"
@@ -22,6 +23,7 @@ files::ScaleFile load_scale_or_stop(const std::string& path);
 files::ScaleFile parse_scale_or_stop(std::string_view text, const std::string& path);
 files::Standard parse_standard_or_stop(std::string_view text, const std::string& path);
 files::SheetFile load_sheet_or_stop(const std::string& path);
+files::LessonFile load_lesson_or_stop(const std::string& path);
 files::SessionFile load_session_or_stop(const std::string& path, const files::ScaleFile& scale);
 
 /// A vehicle's file, or the name of one that lies where a sheet beside the scale's file would find it.

@@ -134,6 +134,11 @@ bool World::mend(int fault) {
     return faults_.mend(fault);
 }
 
+void World::turn_trim(int position, double by) {
+    specimen_.positions[static_cast<std::size_t>(position)].trim_at += by;
+    renew();
+}
+
 const VehicleRide* World::vehicle(int number) const {
     const auto found = vehicles_.find(number);
     return found == vehicles_.end() ? nullptr : &found->second;

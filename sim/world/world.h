@@ -66,6 +66,9 @@ class World {
     const VehicleRide* vehicle(int number) const;
     bool empty() const { return vehicles_.empty() && weights_.empty(); }
 
+    /// Somebody turns the trim of a box position by so many turns, or fits so many ohms more.
+    void turn_trim(int position, double by);
+
     /// Weather, temperature and mains from now on.
     void change(const Surroundings& surroundings);
 
@@ -79,6 +82,8 @@ class World {
     /// As it is now, temperatures and faults included.
     const scale::Condition& condition() const { return now_; }
     const QuickBox& box() const { return box_; }
+    /// Of the cells' bridges, by box position, V/V.
+    const circuit::Ratios& ratios() const { return cells_.ratios(); }
 
   private:
     struct Lowered {

@@ -24,9 +24,9 @@ bool has_colour(const std::string& text) {
     return text.find('\x1b') != std::string::npos;
 }
 
-const std::vector<std::string> commands{"diagnose", "trim",       "corners",    "causes",  "trial",
-                                        "sheet",    "weigh",      "replay",     "live",    "settings",
-                                        "keys",     "exit-codes", "power-cuts", "bad-days"};
+const std::vector<std::string> commands{"diagnose", "trim",       "corners",    "causes", "trial",
+                                        "sheet",    "weigh",      "replay",     "live",   "settings",
+                                        "keys",     "exit-codes", "power-cuts", "page",   "bad-days"};
 
 }  // namespace
 

@@ -1,0 +1,193 @@
+#include <algorithm>
+#include <array>
+#include <cstdint>
+#include <memory>
+#include <optional>
+#include <vector>
+
+#include "firmware/indicator/settings_block.h"
+#include "sim/page/bench.h"
+#include "sim/page/description_numbers.h"
+#include "sim/page/page_diagnosis.h"
+#include "sim/page/vehicle_numbers.h"
+
+// What the page's script sees of the bench: numbers in, numbers out (module.js says which). Nothing is
+// imported.
+
+#define EXPORTED(name) extern "C" __attribute__((export_name(#name)))
+
+namespace {
+
+using namespace cornerbench;
+
+constexpr std::size_t most_results = 16384;
+
+std::array<double, 4096> given;
+std::array<double, most_results> results;
+SettingsBlock settings;
+std::unique_ptr<page::Bench> bench;
+
+/// Fills `results` from the front.
+class Row {
+  public:
+    template <class... Values>
+    void put(Values... values) {
+        (one(static_cast<double>(values)), ...);
+    }
+    int count() const { return static_cast<int>(count_); }
+
+  private:
+    void one(double value) {
+        if (count_ < results.size()) results[count_++] = value;
+    }
+    std::size_t count_ = 0;
+};
+
+double site_number(const scale::Description& d, const scale::Fault& fault) {
+    for (int i = 0; i < scale::site_count(d, fault.cause); ++i) {
+        if (scale::site_at(d, fault.cause, i) == fault.site) return i;
+    }
+    return 0.0;
+}
+
+double variant_number(const scale::Description& d, const scale::Fault& fault) {
+    for (int i = 0; i < scale::variant_count(d, fault.cause); ++i) {
+        if (scale::variant_at(d, fault.cause, i) == fault.variant) return i;
+    }
+    return 0.0;
+}
+
+void put_fault(const scale::Fault& fault, Row& row) {
+    const scale::Description& d = bench->description();
+    row.put(scale::index_of(fault.cause), site_number(d, fault), variant_number(d, fault));
+}
+
+}  // namespace
+
+EXPORTED(given) double* bench_given() {
+    return given.data();
+}
+
+EXPORTED(results) double* bench_results() {
+    return results.data();
+}
+
+EXPORTED(settings) std::uint8_t* bench_settings() {
+    return settings.data();
+}
+
+/// `described` numbers of the scale, then those of the vehicles up to `count`; the settings' block is in
+/// place. 0 well, 1 numbers or block of another version, 2 the indicator refuses its calibration.
+EXPORTED(open) int bench_open(int described, int count, double seed) {
+    bench.reset();
+    page::BenchStart start;
+    const std::span<const double> all(given.data(), static_cast<std::size_t>(count));
+    if (!page::from_numbers(all.first(static_cast<std::size_t>(described)), start.description)) return 1;
+    start.vehicles = page::vehicles_from(all.subspan(static_cast<std::size_t>(described)));
+    if (decode(settings, start.settings) != SettingsError::none) return 1;
+    start.seed = static_cast<std::uint64_t>(seed);
+    bench = std::make_unique<page::Bench>(start);
+    return bench->calibrated() ? 0 : 2;
+}
+
+/// A deed; its numbers stand in `given`.
+EXPORTED(act) int bench_act(int kind) {
+    if (kind < 0 || kind >= page::deed_kind_count) return 0;
+    page::Deed deed;
+    deed.kind = static_cast<page::DeedKind>(kind);
+    std::copy_n(given.begin(), deed.number.size(), deed.number.begin());
+    return bench->act(deed) ? 1 : 0;
+}
+
+EXPORTED(run) void bench_run(int frames) {
+    for (int i = 0; i < frames; ++i) bench->frame();
+}
+
+/// The state at this moment.
+EXPORTED(look) int bench_look() {
+    Row row;
+    const world::Truth truth = bench->scale().world().truth();
+    const scale::Description& d = bench->description();
+    const auto cells = static_cast<std::size_t>(d.cell_count());
+    const scale::Condition& now = bench->scale().world().condition();
+    const bool powered = bench->scale().powered();
+    const std::uint64_t hash = bench->state_hash();
+    row.put(bench->frames(), bench->time_s(), truth.mass_on_deck_kg, powered, hash >> 32U,
+            hash & 0xffffffffU);
+    const bool has_weight = powered && bench->scale().indicator().readout().has_weight();
+    row.put(has_weight, has_weight ? bench->scale().indicator().readout().gross_kg : 0.0,
+            has_weight && bench->scale().indicator().readout().stable);
+    row.put(bench->vehicle_there(), bench->readings().size(), cells);
+    for (std::size_t i = 0; i < cells; ++i) row.put(truth.support_N[i]);
+    for (std::size_t i = 0; i < cells; ++i) row.put(truth.cell_N[i]);
+    for (std::size_t i = 0; i < cells; ++i) row.put(bench->scale().world().ratios()[i]);
+    for (std::size_t i = 0; i < cells; ++i) row.put(now.positions[i].trim_at);
+    const auto standing = bench->on_deck();
+    row.put(standing.size());
+    for (const page::OnDeck& each : standing) row.put(each.number, each.x_m, each.y_m, each.kg);
+    row.put(bench->faults().size());
+    for (const page::Bench::Present& each : bench->faults()) {
+        row.put(each.number, each.hidden);
+        put_fault(each.hidden ? scale::Fault{} : each.fault, row);
+        row.put(each.hidden ? 0.0 : each.fault.magnitude[0], each.hidden ? 0.0 : each.fault.magnitude[1]);
+    }
+    const hal::PanelPicture picture = powered ? bench->scale().board().panel.picture() : hal::PanelPicture{};
+    row.put(picture.lights);
+    for (const char c : picture.digits) row.put(static_cast<unsigned char>(c));
+    for (const char c : picture.words) row.put(static_cast<unsigned char>(c));
+    for (const char c : picture.unit) row.put(static_cast<unsigned char>(c));
+    return row.count();
+}
+
+/// Volts at every terminal, in the order of terminals.h.
+EXPORTED(terminals) int bench_terminals() {
+    Row row;
+    for (const double volt : bench->terminal_volts()) row.put(volt);
+    return row.count();
+}
+
+EXPORTED(spread) double bench_spread() {
+    return bench->corner_spread_divisions();
+}
+
+/// 0 wrong, 1 that cause elsewhere, 2 right.
+EXPORTED(named) int bench_named(int cause, int site) {
+    return static_cast<int>(bench->named(cause, site));
+}
+
+/// The reading that was taken as number `index`, from 0.
+EXPORTED(reading) int bench_reading(int index) {
+    Row row;
+    const diagnosis::Reading& r = bench->readings()[static_cast<std::size_t>(index)];
+    row.put(static_cast<int>(r.quantity), r.cell, scale::index_of(r.between_a), scale::index_of(r.between_b),
+            static_cast<int>(r.place), static_cast<int>(r.look), r.as_it_should_be, r.value,
+            static_cast<int>(r.shown), static_cast<int>(r.direction), r.load.count);
+    for (std::size_t i = 0; i < static_cast<std::size_t>(r.load.count); ++i)
+        row.put(r.load.standing[i].mass_kg, r.load.standing[i].x_m, r.load.standing[i].y_m);
+    return row.count();
+}
+
+/// Diagnoses the readings but those whose number is in `given`, as many as `left_out`: eighteen results
+/// for each of the most probable causes.
+EXPORTED(diagnose) int bench_diagnose(int left_out, int zeroed_now) {
+    std::vector<diagnosis::Reading> kept;
+    const auto out = given.begin() + left_out;
+    for (std::size_t i = 0; i < bench->readings().size(); ++i) {
+        if (std::find(given.begin(), out, static_cast<double>(i)) == out)
+            kept.push_back(bench->readings()[i]);
+    }
+    diagnosis::Sheet sheet;
+    sheet.readings = kept;
+    sheet.zeroed = zeroed_now != 0 ? diagnosis::Zeroed::now : diagnosis::Zeroed::before;
+    Row row;
+    const auto ranked = page::ranked_causes(bench->description(), sheet);
+    for (std::size_t i = 0; i < std::min<std::size_t>(ranked.size(), 12); ++i) {
+        const diagnosis::Candidate& c = ranked[i];
+        put_fault(c.fault, row);
+        row.put(c.probability, c.group);
+        for (const diagnosis::Estimate& e : c.estimate) row.put(e.value, e.low, e.high);
+        put_fault(c.also, row);
+        row.put(c.also_estimate[0].value, c.also_estimate[0].low, c.also_estimate[0].high, c.two_at_once());
+    }
+    return row.count();
+}

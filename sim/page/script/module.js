@@ -1,0 +1,127 @@
+"use strict";
+// The bench's module: numbers in, numbers out. sim/page/module/exports.cpp says which stand where.
+
+const data = JSON.parse(document.getElementById("data").textContent);
+const deedKinds = new Map(data.deeds.map((deed, kind) => [deed.word, kind]));
+
+function bytesOf(text) {
+  return Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0));
+}
+
+async function loadModule() {
+  const packed = new Blob([bytesOf(document.getElementById("module").textContent.trim())]);
+  const stream = packed.stream().pipeThrough(new DecompressionStream("gzip"));
+  const bytes = await new Response(stream).arrayBuffer();
+  const module = await WebAssembly.compile(bytes);
+  // What the C library would ask of a system: there is none, and nothing needs it.
+  const imports = {};
+  for (const { module: from, name } of WebAssembly.Module.imports(module)) {
+    imports[from] ??= {};
+    imports[from][name] = name.startsWith("environ") ? () => 0 : () => 8;
+  }
+  const instance = await WebAssembly.instantiate(module, imports);
+  instance.exports._initialize();
+  return new Bench(instance.exports);
+}
+
+class Bench {
+  constructor(exports) {
+    this.exports = exports;
+  }
+
+  put(numbers) {
+    new Float64Array(this.exports.memory.buffer, this.exports.given(), numbers.length).set(numbers);
+  }
+
+  results(count) {
+    return new Float64Array(this.exports.memory.buffer, this.exports.results(), count);
+  }
+
+  /// Draws the specimen with that seed and calibrates it; frame 0.
+  open(scale, seed) {
+    const vehicles = data.vehicle_numbers.map((number) => (number === null ? NaN : number));
+    const numbers = [...scale.numbers, ...vehicles];
+    this.put(numbers);
+    const block = bytesOf(scale.settings);
+    new Uint8Array(this.exports.memory.buffer, this.exports.settings(), block.length).set(block);
+    const outcome = this.exports.open(scale.numbers.length, numbers.length, seed);
+    if (outcome === 1) throw new Error("the page and its module do not go together");
+  }
+
+  act(word, numbers) {
+    this.put([...numbers, 0, 0, 0, 0, 0, 0].slice(0, 6));
+    return this.exports.act(deedKinds.get(word)) === 1;
+  }
+
+  run(frames) {
+    if (frames > 0) this.exports.run(frames);
+  }
+
+  look() {
+    const r = this.results(this.exports.look());
+    let at = 0;
+    const next = () => r[at++];
+    const list = (count) => Array.from({ length: count }, next);
+    const hex = (number) => number.toString(16).padStart(8, "0");
+    const view = { frames: next(), time: next(), truth: next(), powered: next() === 1 };
+    view.hash = hex(next()) + hex(next());
+    view.hasWeight = next() === 1;
+    view.gross = next();
+    view.stable = next() === 1;
+    view.vehicle = next() === 1;
+    view.readings = next();
+    const cells = next();
+    view.support = list(cells);
+    view.cell = list(cells);
+    view.ratio = list(cells);
+    view.trim = list(cells);
+    view.onDeck = [];
+    for (let left = next(); left > 0; --left) {
+      const [number, x, y, kg] = list(4);
+      view.onDeck.push({ number, x, y, kg });
+    }
+    view.faults = [];
+    for (let left = next(); left > 0; --left) {
+      const [number, hidden, cause, site, variant, ...size] = list(7);
+      view.faults.push({ number, hidden: hidden === 1, cause, site, variant, size });
+    }
+    const lights = next();
+    const text = (length) => String.fromCharCode(...list(length).filter((code) => code !== 0)).trim();
+    view.panel = { lights, digits: text(8), words: text(24), unit: text(4) };
+    return view;
+  }
+
+  terminals() {
+    return Array.from(this.results(this.exports.terminals()));
+  }
+
+  reading(index) {
+    const r = this.results(this.exports.reading(index));
+    const reading = { quantity: r[0], cell: r[1], a: r[2], b: r[3], place: r[4], look: r[5], well: r[6] === 1 };
+    Object.assign(reading, { value: r[7], shown: r[8], direction: r[9], load: [] });
+    for (let i = 0; i < r[10]; ++i) reading.load.push([r[11 + 3 * i], r[12 + 3 * i], r[13 + 3 * i]]);
+    return reading;
+  }
+
+  /// Causes by their probability; readings whose numbers stand in `leftOut` do not count.
+  diagnose(leftOut, zeroedNow) {
+    this.put(leftOut);
+    const r = Array.from(this.results(this.exports.diagnose(leftOut.length, zeroedNow ? 1 : 0)));
+    const causes = [];
+    for (let at = 0; at < r.length; at += 18) {
+      const [cause, site, variant, probability, group, ...rest] = r.slice(at, at + 18);
+      const estimate = [rest.slice(0, 3), rest.slice(3, 6)];
+      const also = rest[12] === 1 ? { cause: rest[6], site: rest[7], variant: rest[8] } : null;
+      causes.push({ cause, site, variant, probability, group, estimate, also, alsoEstimate: [rest.slice(9, 12)] });
+    }
+    return causes;
+  }
+
+  named(cause, site) {
+    return this.exports.named(cause, site);
+  }
+
+  spread() {
+    return this.exports.spread();
+  }
+}
