@@ -75,31 +75,36 @@ bool is_index(double number, int count) {
     return number >= 0.0 && number < count && number == std::floor(number);
 }
 
+const scale::CellCondition& landed_cell(const MeterPlace& at, std::size_t position) {
+    return at.condition.cells[static_cast<std::size_t>(at.condition.positions[position].cell)];
+}
+
 }  // namespace
+
+double lifted_signal_V(const MeterPlace& at, int position) {
+    const auto place = static_cast<std::size_t>(position);
+    const circuit::LiftedCell lifted(landed_cell(at, place));
+    return lifted.signal_ratio(at.ratios[place]) * at.description.excitation_V;
+}
 
 bool take_reading(const std::array<double, max_deed_numbers>& number, const MeterPlace& at,
                   const std::vector<Bench::Present>& faults, Reading& r) {
     if (!is_index(number[1], at.description.cell_count())) return false;
     r.cell = static_cast<int>(number[1]);
     const auto position = static_cast<std::size_t>(r.cell);
-    const scale::CellCondition& landed =
-        at.condition.cells[static_cast<std::size_t>(at.condition.positions[position].cell)];
-    const double ratio = at.ratios[position];
     switch (r.quantity) {
         case diagnosis::Quantity::weight:
             return false;
-        case diagnosis::Quantity::signal: {
-            const double volt = circuit::LiftedCell(landed).signal_ratio(ratio) * at.description.excitation_V;
-            r.value = to_step(volt, signal_step_V);
+        case diagnosis::Quantity::signal:
+            r.value = to_step(lifted_signal_V(at, r.cell), signal_step_V);
             return true;
-        }
         case diagnosis::Quantity::resistance:
             if (!is_index(number[2], scale::wire_count) || !is_index(number[3], scale::wire_count))
                 return false;
             r.between_a = static_cast<Wire>(static_cast<int>(number[2]));
             r.between_b = static_cast<Wire>(static_cast<int>(number[3]));
             if (r.between_a == r.between_b) return false;
-            read_resistance(circuit::LiftedCell(landed), ratio, r);
+            read_resistance(circuit::LiftedCell(landed_cell(at, position)), at.ratios[position], r);
             return true;
         case diagnosis::Quantity::excitation:
             if (!is_index(number[2], 3)) return false;

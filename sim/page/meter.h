@@ -17,6 +17,9 @@ struct MeterPlace {
     const circuit::Ratios& ratios;
 };
 
+/// Between S+ and S- of the lifted cell at `position`, on the indicator's nominal excitation.
+double lifted_signal_V(const MeterPlace& place, int position);
+
 /// Takes the reading that a deed of kind `read` asks for, but a weight: its value with the resolution of a
 /// common instrument, without its error. What is looked at is found not as it should be when one of `faults`
 /// shows there more often than not. False when there is no such thing to read.

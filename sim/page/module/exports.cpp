@@ -8,6 +8,7 @@
 #include "firmware/indicator/settings_block.h"
 #include "sim/page/bench.h"
 #include "sim/page/description_numbers.h"
+#include "sim/page/meter.h"
 #include "sim/page/page_diagnosis.h"
 #include "sim/page/vehicle_numbers.h"
 
@@ -120,7 +121,6 @@ EXPORTED(look) int bench_look() {
     row.put(bench->vehicle_there(), bench->readings().size(), cells);
     for (std::size_t i = 0; i < cells; ++i) row.put(truth.support_N[i]);
     for (std::size_t i = 0; i < cells; ++i) row.put(truth.cell_N[i]);
-    for (std::size_t i = 0; i < cells; ++i) row.put(bench->scale().world().ratios()[i]);
     for (std::size_t i = 0; i < cells; ++i) row.put(now.positions[i].trim_at);
     const auto standing = bench->on_deck();
     row.put(standing.size());
@@ -143,6 +143,16 @@ EXPORTED(look) int bench_look() {
 EXPORTED(terminals) int bench_terminals() {
     Row row;
     for (const double volt : bench->terminal_volts()) row.put(volt);
+    return row.count();
+}
+
+/// Signal of each lifted cell by box position, V.
+EXPORTED(signals) int bench_signals() {
+    Row row;
+    const world::World& world = bench->scale().world();
+    const page::MeterPlace place{bench->description(), world.condition(), world.box().exact(),
+                                 world.ratios()};
+    for (int i = 0; i < bench->description().cell_count(); ++i) row.put(page::lifted_signal_V(place, i));
     return row.count();
 }
 

@@ -65,10 +65,11 @@ class BoxView {
     this.drawn = performance.now();
     const { scale } = this.app.run;
     const view = this.app.shown();
+    const signals = this.app.run.bench.signals();
     const volts = this.app.run.bench.terminals();
     const past = this.app.scrubbed !== null;
     this.rows.forEach((row, i) => {
-      const lifted = `${grouped(1000 * view.ratio[i] * scale.excitation_V, 3)} mV`;
+      const lifted = past ? "\u2013" : `${grouped(1000 * signals[i], 3)} mV`;
       if (row.signal.textContent !== lifted) row.signal.textContent = lifted;
       const inBox = past ? "\u2013" : `${grouped(1000 * (volts[10 * i + 2] - volts[10 * i + 3]), 3)} mV`;
       if (row.box.textContent !== inBox) row.box.textContent = inBox;

@@ -125,7 +125,7 @@ class DeckView {
     let node = this.weights.get(number);
     if (!node) {
       node = makeSvg("g", { class: "weight", tabindex: 0, role: "slider", "aria-orientation": "horizontal" });
-      node.append(makeSvg("rect", { x: -17, y: -15, width: 34, height: 30, rx: 4 }), makeSvg("text", { y: 4 }));
+      node.append(makeSvg("rect", { x: -24, y: -15, width: 48, height: 30, rx: 4 }), makeSvg("text", { y: 4 }));
       node.addEventListener("pointerdown", (event) => this.grab(event, number));
       node.addEventListener("keydown", (event) => this.key(event, number));
       this.weights.set(number, node);
@@ -135,7 +135,7 @@ class DeckView {
     if (node.dataset.key === key) return;
     node.dataset.key = key;
     node.setAttribute("transform", `translate(${this.x(x)} ${this.y(y)})`);
-    node.querySelector("text").textContent = figures(kg / this.scale.unit_kg);
+    node.querySelector("text").textContent = figures(kg / this.scale.unit_kg, 4);
     const where = `${massWithUnit(this.scale, kg)} on ${placeWords(this.scale, x, y)}`;
     node.setAttribute("aria-label", `Weight ${number}: arrow keys move it, Delete takes it off`);
     node.setAttribute("aria-valuemin", this.first.toFixed(2));

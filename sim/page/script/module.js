@@ -73,7 +73,6 @@ class Bench {
     const cells = next();
     view.support = list(cells);
     view.cell = list(cells);
-    view.ratio = list(cells);
     view.trim = list(cells);
     view.onDeck = [];
     for (let left = next(); left > 0; --left) {
@@ -93,6 +92,11 @@ class Bench {
 
   terminals() {
     return Array.from(this.results(this.exports.terminals()));
+  }
+
+  /// Of each cell with its wires lifted, V.
+  signals() {
+    return Array.from(this.results(this.exports.signals()));
   }
 
   reading(index) {

@@ -3,6 +3,8 @@
 
 const sampleEvery = 10;
 const longestRun = 86400000;
+/// Of a long run the earlier half is kept more coarsely each time that so many are there.
+const mostSamples = 20000;
 
 class Run {
   constructor(bench) {
@@ -50,6 +52,8 @@ class Run {
     const view = this.bench.look();
     const shown = view.hasWeight ? view.gross : null;
     this.samples.push({ frame: this.frame, time: view.time, shown, truth: view.truth, view });
+    if (this.samples.length > mostSamples)
+      this.samples = this.samples.filter((_, i) => i % 2 === 0 || 2 * i > mostSamples);
     this.view = view;
   }
 

@@ -93,6 +93,7 @@ class App {
     element("undo").disabled = this.run.deeds.length === 0;
     element("redo").disabled = this.run.undone.length === 0;
     this.redraw();
+    this.views[2].draw(true);
     clearTimeout(this.saving);
     this.saving = setTimeout(() => this.save(), 300);
   }

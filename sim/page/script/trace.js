@@ -79,7 +79,8 @@ class TraceView {
     context.clearRect(0, 0, width, height);
     const end = Math.max(samples.at(-1).time, shownSeconds / 4);
     const begin = this.app.scrubbed ? Math.max(0, Math.min(end - shownSeconds, samples[at].time - shownSeconds / 2)) : Math.max(0, end - shownSeconds);
-    const first = Math.max(0, Math.floor((begin * scale.rate_Hz) / sampleEvery) - 1);
+    let first = at;
+    while (first > 0 && samples[first].time > begin) --first;
     const part = samples.slice(first).filter((sample) => sample.time <= begin + shownSeconds);
     let low = -2 * scale.division_kg;
     let high = 20 * scale.division_kg;
