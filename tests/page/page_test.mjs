@@ -108,6 +108,8 @@ const steps = {
     assert.deepEqual(first.slice(0, 2), ["loose-terminal", 2]);
     assert.ok(first[2] > 0.5, `with ${first[2]}`);
     assert.match(await page.text("#causes"), /loose-terminal, cell 3/);
+    assert.match(await page.text("#why-cause"), /loose-terminal, cell 3/);
+    assert.match(await page.text("#why-rows"), /on support 3/);
     // Time stands still: what the meter shows must be of now all the same.
     const lifted = await page.evaluate(`valueWords(${app}.run.scale, ${app}.run.readings().at(-1))`);
     assert.equal(await page.text("#cells > tr:nth-child(3) > td"), lifted);

@@ -177,27 +177,38 @@ EXPORTED(reading) int bench_reading(int index) {
     return row.count();
 }
 
-/// Diagnoses the readings but those whose number is in `given`, as many as `left_out`: eighteen results
-/// for each of the most probable causes.
+/// Diagnoses the readings but those whose number is in `given`, as many as `left_out`: how many of the most
+/// probable causes follow, nineteen results for each, then four for each reading that the first of them
+/// explains: its number, what a healthy scale and what this cause lets expect, and how far it is from
+/// healthy.
 EXPORTED(diagnose) int bench_diagnose(int left_out, int zeroed_now) {
     std::vector<diagnosis::Reading> kept;
+    std::vector<std::size_t> number_of;
     const auto out = given.begin() + left_out;
     for (std::size_t i = 0; i < bench->readings().size(); ++i) {
-        if (std::find(given.begin(), out, static_cast<double>(i)) == out)
-            kept.push_back(bench->readings()[i]);
+        if (std::find(given.begin(), out, static_cast<double>(i)) != out) continue;
+        kept.push_back(bench->readings()[i]);
+        number_of.push_back(i);
     }
     diagnosis::Sheet sheet;
     sheet.readings = kept;
     sheet.zeroed = zeroed_now != 0 ? diagnosis::Zeroed::now : diagnosis::Zeroed::before;
     Row row;
     const auto ranked = page::ranked_causes(bench->description(), sheet);
-    for (std::size_t i = 0; i < std::min<std::size_t>(ranked.size(), 12); ++i) {
+    const std::size_t told = std::min<std::size_t>(ranked.size(), 12);
+    row.put(told);
+    for (std::size_t i = 0; i < told; ++i) {
         const diagnosis::Candidate& c = ranked[i];
         put_fault(c.fault, row);
         row.put(c.probability, c.group);
         for (const diagnosis::Estimate& e : c.estimate) row.put(e.value, e.low, e.high);
         put_fault(c.also, row);
         row.put(c.also_estimate[0].value, c.also_estimate[0].low, c.also_estimate[0].high, c.two_at_once());
+        row.put(c.fault.cause != scale::Cause::healthy && c.fault.cause != scale::Cause::unlisted);
     }
+    if (told == 0) return row.count();
+    for (const page::Explained& each : page::explained(bench->description(), sheet, ranked.front()))
+        row.put(number_of[static_cast<std::size_t>(each.reading)], each.if_healthy, each.by_cause,
+                each.better);
     return row.count();
 }

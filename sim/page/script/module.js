@@ -107,18 +107,26 @@ class Bench {
     return reading;
   }
 
-  /// Causes by their probability; readings whose numbers stand in `leftOut` do not count.
+  /// Causes by their probability, and what speaks for the first; readings in `leftOut` do not count.
   diagnose(leftOut, zeroedNow) {
     this.put(leftOut);
     const r = Array.from(this.results(this.exports.diagnose(leftOut.length, zeroedNow ? 1 : 0)));
     const causes = [];
-    for (let at = 0; at < r.length; at += 18) {
-      const [cause, site, variant, probability, group, ...rest] = r.slice(at, at + 18);
+    const size = 19;
+    const end = 1 + size * r[0];
+    for (let at = 1; at < end; at += size) {
+      const [cause, site, variant, probability, group, ...rest] = r.slice(at, at + size);
       const estimate = [rest.slice(0, 3), rest.slice(3, 6)];
       const also = rest[12] === 1 ? { cause: rest[6], site: rest[7], variant: rest[8] } : null;
-      causes.push({ cause, site, variant, probability, group, estimate, also, alsoEstimate: [rest.slice(9, 12)] });
+      const alsoEstimate = [rest.slice(9, 12)];
+      causes.push({ cause, site, variant, probability, group, estimate, also, alsoEstimate, isFault: rest[13] === 1 });
     }
-    return causes;
+    const why = [];
+    for (let at = end; at < r.length; at += 4) {
+      const [reading, healthy, caused, departs] = r.slice(at, at + 4);
+      why.push({ reading, healthy, caused, departs });
+    }
+    return { causes, why };
   }
 
   named(cause, site) {

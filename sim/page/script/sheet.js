@@ -40,6 +40,7 @@ class SheetView {
     this.count = -1;
     element("causes").replaceChildren();
     element("diagnosis-words").textContent = "";
+    element("why").hidden = true;
     this.draw();
   }
 
@@ -75,7 +76,7 @@ class SheetView {
     // An indicator that has lost its zero shows no weight until somebody sets it.
     if (!run.settle(10) && run.view.powered) {
       does("key", [0], false);
-      element("zeroed").value = "now";
+      element("zeroed").selectedIndex = 1;
     }
     run.settle(10);
     does("read", [0, 0, 0, 0], false);
@@ -95,7 +96,8 @@ class SheetView {
     const { run } = this.app;
     const left = [...this.leftOut].filter((index) => index < run.view.readings);
     const begin = performance.now();
-    const causes = run.bench.diagnose(left, element("zeroed").value === "now");
+    const zeroed = element("zeroed").selectedIndex === 1;
+    const { causes, why } = run.bench.diagnose(left, zeroed);
     this.took_ms = performance.now() - begin;
     this.causes = causes;
     const { scale } = run;
@@ -109,12 +111,30 @@ class SheetView {
         return make("li", {}, make("span", { class: "number" }, percent(each.probability)), bar, make("span", {}, words));
       }),
     );
+    this.explain(causes[0], why);
     const grouped = causes.some((each) => each.group >= 0 && each.probability > 0.01);
     const none = "These readings do not go together, or there are none that tell anything.";
     const words = causes.length === 0 ? none : `${run.view.readings - left.length} readings.`;
     const hint = grouped ? " The readings cannot tell causes of one group from each other." : "";
     element("diagnosis-words").textContent = words + hint;
     if (causes.length > 0) this.app.say(`Most probable: ${faultWords(scale, causes[0])}, ${percent(causes[0].probability)}`);
+  }
+
+  /// Readings that speak most for the first cause, beside what it and a healthy scale let expect.
+  explain(first, why) {
+    const { scale } = this.app.run;
+    element("why").hidden = !first?.isFault;
+    if (!first?.isFault) return;
+    element("why-cause").textContent = faultWords(scale, first);
+    const all = this.app.run.readings();
+    const rows = why.slice(0, 8).map(({ reading, healthy, caused }) => {
+      const read = all[reading];
+      const cells = [read.value, healthy, caused].map((value) => valueWords(scale, { ...read, value, shown: 0 }));
+      const head = make("th", { scope: "row" }, readingWords(scale, read));
+      return make("tr", {}, head, ...cells.map((text) => make("td", { class: "number" }, text)));
+    });
+    element("why-rows").replaceChildren(...rows);
+    element("what-to-do").textContent = `What to do: ${data.causes[first.cause].remedy}`;
   }
 
   draw() {
