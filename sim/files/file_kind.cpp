@@ -33,10 +33,11 @@ constexpr Kind kinds[] = {
     {FileKind::priors, "a file of priors", "--priors takes it", {"causes", "healthy"}},
     {FileKind::standard,
      "a standard's table of limits",
-     "the program finds it by the scale's standard",
+     "--standard takes it, and a scale's standard names it",
      {"corner_test", "stages", "edition"}},
     {FileKind::session, "a session", "'weigh --session' takes it", {"step", "surroundings"}},
     {FileKind::minutes, "a file of minutes", "'diagnose --minutes' takes it", {"minutes"}},
+    {FileKind::test_sheet, "a test sheet", "'survey' and 'report' take it", {"line"}},
 };
 
 std::string_view first_mark(const toml::table& root, const Kind& kind) {

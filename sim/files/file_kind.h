@@ -8,7 +8,17 @@
 /// is.
 namespace cornerbench::files {
 
-enum class FileKind : unsigned char { scale, lesson, sheet, vehicle, priors, standard, session, minutes };
+enum class FileKind : unsigned char {
+    scale,
+    lesson,
+    sheet,
+    vehicle,
+    priors,
+    standard,
+    session,
+    minutes,
+    test_sheet
+};
 
 /// True when `root` has no key that only a file of kind `expected` has, but one that only another kind has;
 /// then that is reported as an error at the key.

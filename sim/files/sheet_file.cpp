@@ -134,6 +134,10 @@ SheetSources sources_beside(const std::string& folder) {
     return sources;
 }
 
+std::vector<std::string> vehicles_near(const std::string& folder) {
+    return vehicles_in(vehicle_folders(folder));
+}
+
 Loaded<SheetFile> load_sheet(const std::string& path) {
     Findings findings(path);
     const auto text = read_text(path, findings);

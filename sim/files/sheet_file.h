@@ -43,6 +43,9 @@ struct SheetSources {
 /// and in each folder above it, then where the program is installed.
 SheetSources sources_beside(const std::string& folder);
 
+/// Names of all vehicles that a file in `folder` could name, in the order of the alphabet.
+std::vector<std::string> vehicles_near(const std::string& folder);
+
 /// Reads the sheet at `path` and the files it names. All errors of all these files are reported at once.
 Loaded<SheetFile> load_sheet(const std::string& path);
 

@@ -1,8 +1,12 @@
 #include "sim/files/standard_file.h"
 
+#include <algorithm>
 #include <filesystem>
 
+#include "sim/files/file_kind.h"
 #include "sim/files/findings.h"
+#include "sim/files/nearest_word.h"
+#include "sim/files/standard_keys.h"
 #include "sim/files/table_view.h"
 #include "sim/files/toml_text.h"
 
@@ -26,20 +30,10 @@ constexpr std::array<KnownStandard, 3> known_standards{{{"OIML R 76", "oiml-r76.
                                                         {"NIST Handbook 44", "nist-handbook-44.toml"},
                                                         {"in-plant", "in-plant.toml"}}};
 
-double number(const TableView& table, std::string_view key, const Range& range, std::string_view unit) {
-    const std::string valid = "a number " + range_text(range, unit);
-    if (!table.has(key)) table.missing(key, valid);
-    return table.number(key, range, valid).value_or(range.low);
-}
-
-std::string text(const TableView& table, std::string_view key) {
-    if (!table.has(key)) table.missing(key, "a text");
-    return table.text(key).value_or("");
-}
-
 StageRule read_stage(const TableView& table) {
-    table.unknown_keys({"word", "factor", "clause"});
-    return {text(table, "word"), number(table, "factor", factor_range, ""), text(table, "clause")};
+    table.unknown_keys(names_of(standard_keys(), "stages"));
+    return {required_text(table, "word"), required_number(table, "factor", factor_range, ""),
+            required_text(table, "clause")};
 }
 
 void read_stages(const TableView& top, Standard& standard) {
@@ -67,19 +61,18 @@ void read_corner_test(const TableView& top, Standard& standard) {
         if (!top.has("corner_test")) top.missing("corner_test", "a table with the load of a corner test");
         return;
     }
-    test->unknown_keys({"clause", "few_supports", "few_divisor", "share_of_max", "spread", "before_rounding",
-                        "rounding_clause"});
-    standard.corner_clause = text(*test, "clause");
+    test->unknown_keys(names_of(standard_keys(), "corner_test"));
+    standard.corner_clause = required_text(*test, "clause");
     standard.corner_spread = test->flag("spread").value_or(false);
     standard.before_rounding = test->flag("before_rounding").value_or(false);
     standard.rounding_clause = test->text("rounding_clause").value_or("");
     if (test->has("share_of_max")) {
-        standard.corner_rule.share_of_max = number(*test, "share_of_max", share_range, "");
+        standard.corner_rule.share_of_max = required_number(*test, "share_of_max", share_range, "");
         return;
     }
     standard.corner_rule.few_supports =
-        static_cast<int>(number(*test, "few_supports", supports_range, "supports"));
-    standard.corner_rule.few_divisor = number(*test, "few_divisor", {1.0, 16.0}, "");
+        static_cast<int>(required_number(*test, "few_supports", supports_range, "supports"));
+    standard.corner_rule.few_divisor = required_number(*test, "few_divisor", {1.0, 16.0}, "");
 }
 
 void read_bands(const TableView& table, scale::LimitTable& limits) {
@@ -87,14 +80,14 @@ void read_bands(const TableView& table, scale::LimitTable& limits) {
     if (!table.has("bands")) table.missing("bands", valid);
     double last_edge = 0.0;
     for (const TableView& band : table.tables("bands")) {
-        band.unknown_keys({"up_to", "limit"});
+        band.unknown_keys(names_of(standard_keys(), "class.bands"));
         if (limits.count == scale::max_limit_bands) {
             table.error(ErrorKind::out_of_range, "bands",
                         "at most " + std::to_string(scale::max_limit_bands) + " bands");
             return;
         }
-        const scale::LimitBand read{number(band, "up_to", edge_range, "divisions"),
-                                    number(band, "limit", limit_range, "divisions")};
+        const scale::LimitBand read{required_number(band, "up_to", edge_range, "divisions"),
+                                    required_number(band, "limit", limit_range, "divisions")};
         if (read.upper_edge <= last_edge) {
             band.error(ErrorKind::out_of_range, "up_to", "each edge must lie above the one before it");
         }
@@ -102,9 +95,9 @@ void read_bands(const TableView& table, scale::LimitTable& limits) {
         limits.bands[static_cast<unsigned>(limits.count++)] = read;
     }
     if (const auto further = table.table("further", table.label() + "further.")) {
-        further->unknown_keys({"every", "limit"});
-        limits.further_edge = number(*further, "every", edge_range, "divisions");
-        limits.further_limit = number(*further, "limit", limit_range, "divisions");
+        further->unknown_keys(names_of(standard_keys(), "class.further"));
+        limits.further_edge = required_number(*further, "every", edge_range, "divisions");
+        limits.further_limit = required_number(*further, "limit", limit_range, "divisions");
     }
 }
 
@@ -116,27 +109,26 @@ weighing::Rules read_indicator(const TableView& top) {
         if (!top.has("indicator")) top.missing("indicator", "a table with the rules for indicators");
         return rules;
     }
-    table->unknown_keys({"clause", "initial_zero_share", "zero_setting_share", "zero_light_divisions",
-                         "tracking_divisions", "tracking_divisions_per_s", "motion_divisions",
-                         "over_divisions", "over_share", "degraded_weight"});
-    text(*table, "clause");
+    table->unknown_keys(names_of(standard_keys(), "indicator"));
+    required_text(*table, "clause");
     const auto divisions = [&table](std::string_view key) {
-        return number(*table, key, divisions_range, "divisions");
+        return required_number(*table, key, divisions_range, "divisions");
     };
-    rules.initial_zero_share = number(*table, "initial_zero_share", share_range, "");
-    rules.zero_setting_share = number(*table, "zero_setting_share", share_range, "");
+    rules.initial_zero_share = required_number(*table, "initial_zero_share", share_range, "");
+    rules.zero_setting_share = required_number(*table, "zero_setting_share", share_range, "");
     rules.zero_light_divisions = divisions("zero_light_divisions");
     rules.tracking_divisions = divisions("tracking_divisions");
     rules.tracking_divisions_per_s =
         table->has("tracking_divisions_per_s")
-            ? number(*table, "tracking_divisions_per_s", limit_range, "divisions/s")
+            ? required_number(*table, "tracking_divisions_per_s", limit_range, "divisions/s")
             : 0.0;
     rules.motion_divisions = divisions("motion_divisions");
     if (!table->has("over_share") && !table->has("over_divisions"))
         table->missing("over_divisions", "this, over_share or both");
     rules.over_divisions = table->has("over_divisions") ? divisions("over_divisions") : 0.0;
     rules.degraded_weight = table->flag("degraded_weight").value_or(false);
-    rules.over_share = table->has("over_share") ? number(*table, "over_share", share_range, "") : 0.0;
+    rules.over_share =
+        table->has("over_share") ? required_number(*table, "over_share", share_range, "") : 0.0;
     return rules;
 }
 
@@ -164,24 +156,29 @@ Loaded<Standard> parse_standard(std::string_view file_text, const std::string& p
     Standard standard;
     standard.path = path;
     const auto root = parse_text(file_text, findings);
-    if (!root) return findings.result(std::move(standard));
+    if (!root || is_other_kind(*root, FileKind::standard, findings))
+        return findings.result(std::move(standard));
     const TableView top(*root, "", {}, findings);
-    top.unknown_keys({"name", "edition", "stages", "corner_test", "indicator", "class"});
-    standard.name = text(top, "name");
-    standard.edition = text(top, "edition");
+    top.unknown_keys(names_of(standard_keys(), ""));
+    standard.name = required_text(top, "name");
+    standard.edition = required_text(top, "edition");
     read_stages(top, standard);
     read_corner_test(top, standard);
     const weighing::Rules rules = read_indicator(top);
+    standard.tests = read_tests(top);
+    standard.modules = read_modules(top);
     if (!top.has("class")) top.missing("class", "at least one table [[class]] with name, clause and bands");
     for (const TableView& table : top.tables("class")) {
-        table.unknown_keys({"name", "clause", "bands", "further", "tracking_divisions"});
+        table.unknown_keys(names_of(standard_keys(), "class"));
         AccuracyClass& read = standard.classes.emplace_back();
-        read.name = text(table, "name");
-        read.clause = text(table, "clause");
+        read.name = required_text(table, "name");
+        read.clause = required_text(table, "clause");
         read_bands(table, read.limits);
         read.rules = rules;
+        read.sizes = read_sizes(table);
         if (table.has("tracking_divisions"))
-            read.rules.tracking_divisions = number(table, "tracking_divisions", divisions_range, "divisions");
+            read.rules.tracking_divisions =
+                required_number(table, "tracking_divisions", divisions_range, "divisions");
     }
     return findings.result(std::move(standard));
 }
@@ -200,25 +197,64 @@ std::string_view standard_file_name(std::string_view standard) {
     return {};
 }
 
-Loaded<Standard> find_standard(std::string_view name, const std::string& scale_path) {
+namespace {
+
+/// Folders where standards may lie, the nearest first and the installed one last.
+std::vector<std::filesystem::path> standard_folders(const std::string& scale_path) {
     namespace fs = std::filesystem;
-    const std::string_view file = standard_file_name(name);
+    std::vector<fs::path> folders;
     std::error_code ignored;
     fs::path folder = fs::absolute(scale_path, ignored).parent_path();
-    while (!file.empty() && !folder.empty()) {
+    while (!folder.empty()) {
         for (const char* below : {"standards", "configs/standards"}) {
-            const fs::path candidate = folder / below / file;
-            if (fs::is_regular_file(candidate, ignored)) return load_standard(candidate.string());
+            if (fs::is_directory(folder / below, ignored)) folders.push_back(folder / below);
         }
         if (folder == folder.parent_path()) break;
         folder = folder.parent_path();
     }
-    const fs::path installed = fs::path(CORNERBENCH_DATA_DIR) / "standards" / file;
-    if (!file.empty() && fs::is_regular_file(installed, ignored)) return load_standard(installed.string());
+    folders.push_back(fs::path(CORNERBENCH_DATA_DIR) / "standards");
+    return folders;
+}
 
+}  // namespace
+
+Loaded<Standard> find_standard(std::string_view name, const std::string& scale_path) {
+    const std::string_view file = standard_file_name(name);
+    std::error_code ignored;
+    for (const std::filesystem::path& folder : standard_folders(scale_path)) {
+        const std::filesystem::path candidate = folder / file;
+        if (!file.empty() && std::filesystem::is_regular_file(candidate, ignored))
+            return load_standard(candidate.string());
+    }
     Loaded<Standard> copy = parse_standard(compiled_in_standard(file), "the copy inside the program");
     if (copy.value) copy.value->path.clear();
     return copy;
+}
+
+Loaded<Standard> choose_standard(const std::string& asked, const std::string& scale_path) {
+    namespace fs = std::filesystem;
+    std::error_code ignored;
+    if (fs::is_regular_file(asked, ignored)) return load_standard(asked);
+    if (!standard_file_name(asked).empty()) return find_standard(asked, scale_path);
+    for (const KnownStandard& known : known_standards) {
+        if (asked + ".toml" == known.file) return find_standard(known.name, scale_path);
+    }
+    std::vector<std::string> names;
+    for (const KnownStandard& known : known_standards) names.emplace_back(known.name);
+    for (const fs::path& folder : standard_folders(scale_path)) {
+        for (fs::directory_iterator it(folder, ignored), end; !ignored && it != end; it.increment(ignored)) {
+            if (it->path().extension() != ".toml") continue;
+            if (it->path().stem() == asked) return load_standard(it->path().string());
+            names.push_back(it->path().stem().string());
+        }
+    }
+    std::sort(names.begin(), names.end());
+    names.erase(std::unique(names.begin(), names.end()), names.end());
+    Findings findings(asked);
+    findings.error(
+        ErrorKind::unreadable, {},
+        "is no file and no standard's name; " + nearest_or_all(asked, {names.begin(), names.end()}));
+    return findings.result(Standard{});
 }
 
 }  // namespace cornerbench::files

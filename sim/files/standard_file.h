@@ -8,6 +8,7 @@
 #include "firmware/scale/limits.h"
 #include "firmware/weighing/rules.h"
 #include "sim/files/file_error.h"
+#include "sim/files/standard_rules.h"
 
 /// A standard's limits of error and its rules for indicators, from configs/standards/.
 namespace cornerbench::files {
@@ -29,6 +30,7 @@ struct AccuracyClass {
     std::string clause;
     scale::LimitTable limits;  ///< at a factor of 1
     weighing::Rules rules;     ///< for an indicator of this class
+    SizeRule sizes{};
 };
 
 struct Standard {
@@ -44,6 +46,8 @@ struct Standard {
     bool before_rounding = false;
     std::string rounding_clause;
     std::vector<AccuracyClass> classes;
+    TestRules tests{};
+    std::optional<ModuleRule> modules{};
 
     const StageRule& stage(Stage stage) const { return stages[static_cast<unsigned>(stage)]; }
     /// Null when this standard has no such class.
@@ -63,6 +67,10 @@ std::string_view standard_file_name(std::string_view standard);
 /// The standard called `name`: from `standards/` or `configs/standards/` beside `scale_path` or in a folder
 /// above it, else from where the program is installed, else from the copy inside the program.
 Loaded<Standard> find_standard(std::string_view name, const std::string& scale_path);
+
+/// The standard that a person asks for: a file's path, a known name such as "OIML R 76", or NAME of a
+/// NAME.toml in one of the folders where `find_standard` looks.
+Loaded<Standard> choose_standard(const std::string& asked, const std::string& scale_path);
 
 /// Text of a standard's file as it was when the program was built; empty for an unknown file name.
 std::string_view compiled_in_standard(std::string_view file_name);
