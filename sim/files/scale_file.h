@@ -15,6 +15,18 @@ namespace cornerbench::files {
 /// silent. Makers disagree on which colour means what, so there is no default.
 using WireColours = std::array<std::string, scale::wire_count>;
 
+/// What the papers of cells and indicator say, for `cornerbench check`; 0 where the file is silent.
+struct Certificates {
+    double cell_intervals = 0.0;  ///< n_LC
+    double cell_v_min_kg = 0.0;
+    double cell_least_load_kg = 0.0;  ///< Emin
+    double indicator_intervals = 0.0;
+    double indicator_least_V = 0.0;    ///< least signal per verification interval
+    double indicator_least_ohm = 0.0;  ///< least load of the excitation supply
+    double indicator_most_ohm = 0.0;
+    double cable_m_per_mm2 = 0.0;  ///< longest home run per conductor area
+};
+
 /// Everything a scale file says: the core's description, and what only people and reports need.
 struct ScaleFile {
     std::string path;  ///< as given to the loader
@@ -23,6 +35,7 @@ struct ScaleFile {
     std::string accuracy_class;  ///< "III", "IIII" or "III L"
     scale::Description description;
     std::array<WireColours, scale::max_cells> colours{};  ///< by support
+    Certificates certificates{};
 };
 
 /// Reads the file at `path`. All errors of the file are reported at once, save that text which is no TOML

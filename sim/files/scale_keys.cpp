@@ -37,6 +37,9 @@ constexpr KeyField in_trim = in_description<&Description::trim, Members...>;
 template <auto... Members>
 constexpr KeyField in_cell = in_draft<&ScaleDraft::cell, Members...>;
 
+template <auto Member>
+constexpr KeyField in_papers = in_draft<&ScaleDraft::file, &ScaleFile::certificates, Member>;
+
 /// Of a multi-interval scale's finer ranges, the finest last.
 template <std::size_t Index, auto Member>
 constexpr KeyField in_finer{
@@ -282,6 +285,36 @@ constexpr ScaleKey keys[] = {
     number("indicator", "sense_fallback_kohm", "kohm", 1.0e3, {0.1, 1.0e6, true},
            in_description<&Description::sense_fallback_ohm>,
            "from each sense terminal to excitation; 0: none, an open sense wire is a missing reference"),
+
+    with_default_note(number("certificates", "cell_intervals", "", 1.0, {100.0, 1.0e5},
+                             in_papers<&Certificates::cell_intervals>, "n_LC of the cells; for check"),
+                      "not known, like every key here"),
+    with_default_note(
+        mass("certificates", "cell_v_min", {1.0e-4, 1.0e4}, in_papers<&Certificates::cell_v_min_kg>,
+             "smallest verification interval of a cell"),
+        "not known"),
+    with_default_note(mass("certificates", "cell_least_load", {1.0e-3, heaviest_kg},
+                           in_papers<&Certificates::cell_least_load_kg>, "Emin, least dead load of a cell"),
+                      "not known"),
+    with_default_note(
+        number("certificates", "indicator_intervals", "", 1.0, {100.0, 1.0e5},
+               in_papers<&Certificates::indicator_intervals>, "most verification intervals of the indicator"),
+        "not known"),
+    with_default_note(
+        number("certificates", "indicator_least_uV", "uV", 1.0e-6, {0.001, 1000.0},
+               in_papers<&Certificates::indicator_least_V>, "least signal per verification interval"),
+        "not known"),
+    with_default_note(number("certificates", "indicator_least_ohm", "ohm", 1.0, {1.0, 1.0e4},
+                             in_papers<&Certificates::indicator_least_ohm>,
+                             "least resistance of all cells together that the supply feeds"),
+                      "not known"),
+    with_default_note(number("certificates", "indicator_most_ohm", "ohm", 1.0, {1.0, 1.0e5},
+                             in_papers<&Certificates::indicator_most_ohm>, "and the largest"),
+                      "not known"),
+    with_default_note(
+        number("certificates", "cable_m_per_mm2", "m per mm2", 1.0, {1.0, 1.0e5},
+               in_papers<&Certificates::cable_m_per_mm2>, "longest home run by the area of a conductor"),
+        "not known"),
 };
 
 }  // namespace

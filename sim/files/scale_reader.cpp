@@ -12,8 +12,8 @@ namespace cornerbench::files {
 
 namespace {
 
-constexpr std::string_view tables_by_header[] = {"finer", "finest", "deck",     "support",  "cell",
-                                                 "cable", "box",    "home_run", "indicator"};
+constexpr std::string_view tables_by_header[] = {"finer", "finest", "deck",     "support",   "cell",
+                                                 "cable", "box",    "home_run", "indicator", "certificates"};
 
 /// Name of the table that holds table `table`, and the key it stands under there.
 std::string_view parent_of(std::string_view table) {

@@ -90,7 +90,15 @@ class ScaleText {
                                            {"indicator", "noise_nV_rms", "40"},
                                            {"indicator", "input_Mohm", "100"},
                                            {"indicator", "shield_bond", "\"floating\""},
-                                           {"indicator", "sense_fallback_kohm", "47"}};
+                                           {"indicator", "sense_fallback_kohm", "47"},
+                                           {"certificates", "cell_intervals", "3000"},
+                                           {"certificates", "cell_v_min", "1.5"},
+                                           {"certificates", "cell_least_load", "20"},
+                                           {"certificates", "indicator_intervals", "6000"},
+                                           {"certificates", "indicator_least_uV", "0.5"},
+                                           {"certificates", "indicator_least_ohm", "43"},
+                                           {"certificates", "indicator_most_ohm", "1100"},
+                                           {"certificates", "cable_m_per_mm2", "150"}};
         for (const TextKey& key : more) text.set(key.table, key.name, key.value);
         return text;
     }
