@@ -1,4 +1,3 @@
-#include <filesystem>
 #include <memory>
 
 #include <spdlog/fmt/fmt.h>
@@ -7,6 +6,7 @@
 #include "sim/cli/commands.h"
 #include "sim/cli/loading.h"
 #include "sim/cli/seed_option.h"
+#include "sim/cli/sheet_paths.h"
 #include "sim/cli/written_file.h"
 #include "sim/field/fault_draw.h"
 #include "sim/field/fault_words.h"
@@ -58,25 +58,6 @@ std::vector<scale::Fault> faults_asked(const Asked& asked, const scale::Descript
         faults.push_back(field::draw_fault(d, diagnosis::default_priors(d), random));
     }
     return faults;
-}
-
-/// Path of `scale` as the sheet at `output` must name it.
-std::string path_from_sheet(const std::string& scale, const std::string& output) {
-    if (output.empty()) return scale;
-    namespace fs = std::filesystem;
-    std::error_code problem;
-    const fs::path folder = fs::absolute(output, problem).parent_path();
-    const fs::path from_there = fs::relative(fs::absolute(scale, problem), folder, problem);
-    return problem || from_there.empty() ? fs::absolute(scale, problem).string()
-                                         : from_there.generic_string();
-}
-
-/// A sheet may hold an hour's work: none is lost to a path given twice.
-void spare_or_stop(const std::string& path) {
-    std::error_code ignored;
-    if (std::filesystem::is_regular_file(path, ignored)) {
-        throw Stop(Exit::host, fmt::format("{}: is there already; --force writes over it", path));
-    }
 }
 
 Exit simulate(const Asked& asked, Session& session) {

@@ -1,0 +1,182 @@
+#include "sim/commissioning/simulated_day.h"
+
+#include <cmath>
+
+#include "firmware/weighing/division.h"
+#include "firmware/weighing/range.h"
+#include "firmware/weighing/still_scale.h"
+#include "sim/field/places.h"
+#include "sim/field/random_source.h"
+
+namespace cornerbench::commissioning {
+
+using diagnosis::Shown;
+using files::PlaceKind;
+using files::TestKind;
+using files::TestLine;
+
+namespace {
+
+constexpr std::uint64_t day_stream = 21;
+/// Small weights are put on up to so many divisions before somebody gives up.
+constexpr int most_steps = 30;
+/// A substitution load is matched to the display within this.
+constexpr double matched_divisions = 0.3;
+
+class Day {
+  public:
+    Day(const files::TestSheet& plan, const files::Standard& standard, const field::PreparedScale& prepared,
+        std::uint64_t seed, bool exact)
+        : sheet_(plan),
+          d_(plan.scale.description),
+          rules_(standard.rules(plan.scale.accuracy_class)),
+          discrimination_(standard.tests.discrimination.value_or(files::DiscriminationRule{})),
+          exact_(exact),
+          random_(seed, day_stream),
+          scale_(d_, prepared.truth),
+          calibration_(prepared.calibration) {
+        weights_factor_ = 1.0 + noise(sheet_.uncertainties.weights);
+    }
+
+    files::TestSheet go() {
+        for (TestLine& line : sheet_.lines) {
+            stand(line);
+            read(line);
+        }
+        return std::move(sheet_);
+    }
+
+  private:
+    double noise(double standard_deviation) { return exact_ ? 0.0 : standard_deviation * random_.normal(); }
+
+    double true_load_kg(const TestLine& line) {
+        if (line.test == TestKind::substitution) {
+            // Whatever it weighs, it was put on until the display was as before: off by a part of a division.
+            const double off = exact_ ? 0.0 : matched_divisions * random_.between(-1.0, 1.0);
+            substitute_kg_ = last_true_kg_ + off * d_.division_at_kg(line.load_kg);
+            levels_.push_back({line.load_kg, substitute_kg_});
+            return substitute_kg_;
+        }
+        double substitute = 0.0;
+        for (const Level& level : levels_)
+            if (std::fabs(level.nominal_kg - line.substitute_kg) < 1.0e-6) substitute = level.true_kg;
+        return substitute + (line.load_kg - line.substitute_kg) * weights_factor_;
+    }
+
+    void stand(const TestLine& line) {
+        if (line.place.kind == PlaceKind::empty) {
+            scale_.put({});
+            return;
+        }
+        const double kg = true_load_kg(line);
+        last_true_kg_ = kg;
+        count_ = 0;
+        const scale::Deck& deck = d_.deck;
+        switch (line.place.kind) {
+            case PlaceKind::support:
+                add(field::over_support(deck, line.place.index), kg);
+                break;
+            case PlaceKind::section:
+                add(field::over_section(deck, line.place.index), kg);
+                break;
+            case PlaceKind::midspan: {
+                const auto at = static_cast<unsigned>(line.place.index);
+                add({0.5 * (deck.section_x_m[at] + deck.section_x_m[at + 1]), 0.5 * deck.width_m}, kg);
+                break;
+            }
+            default:
+                for (int i = 0; i < d_.cell_count(); ++i)
+                    add(field::over_support(deck, i), kg / d_.cell_count(), false);
+                break;
+        }
+        const std::span<const mechanics::PointLoad> loads(loads_.data(), count_);
+        // Going up and down the load stays on the deck; everything else comes off between two places.
+        if (line.test == TestKind::weighing || line.test == TestKind::substitution) {
+            scale_.change(loads);
+        } else {
+            scale_.put(loads);
+        }
+    }
+
+    void add(field::Place at, double kg, bool astray = true) {
+        const double off = astray ? sheet_.uncertainties.placing_m : 0.0;
+        const double x_m = at.x_m + noise(off);
+        const double y_m = at.y_m + noise(off);
+        loads_[count_++] = {x_m, y_m, kg * d_.gravity};
+    }
+
+    Shown shown_of(const weighing::Indication& read, double rounded_kg) const {
+        if (read.error != mechanics::DeckError::none || read.reference_missing) return Shown::blank;
+        if (read.over_range) return read.ratio > 0.0 ? Shown::over_range : Shown::under_range;
+        const auto range =
+            weighing::range_of(rounded_kg, d_.max_kg, d_.division_kg, weighing::range_settings(rules_));
+        return range == weighing::RangeState::over ? Shown::over_range : Shown::value;
+    }
+
+    double rounded(double kg) const { return weighing::rounded_kg(kg, d_.division_at_kg(kg)); }
+
+    void set_zero() {
+        const weighing::Indication read = scale_.read(calibration_);
+        const double reach = 0.5 * rules_.initial_zero_share * d_.max_kg;
+        const bool fits = read.error == mechanics::DeckError::none && !read.reference_missing &&
+                          !read.over_range && std::fabs(read.weight_kg) <= reach;
+        if (fits) calibration_.zero_ratio = read.ratio;
+    }
+
+    void read(TestLine& line) {
+        if (line.test == TestKind::zero) set_zero();
+        const weighing::Indication read = scale_.read(calibration_);
+        const double division = d_.division_at_kg(read.weight_kg);
+        double kg = read.weight_kg + noise(sheet_.uncertainties.repeatability_divisions * division);
+        line.shown = shown_of(read, rounded(kg));
+        if (line.shown != Shown::value) return;
+        if (line.test == TestKind::discrimination) {
+            // Small weights, until the display is just below the edge of a step.
+            const double step = d_.division_at_kg(kg);
+            kg = (std::floor(kg / step) + 0.5) * step - 0.05 * step;
+            line.indication_kg = rounded(kg);
+            line.after_kg = rounded(kg + discrimination_.extra_divisions * step);
+            return;
+        }
+        line.indication_kg = rounded(kg);
+        const double step =
+            sheet_.uncertainties.added_step_divisions * d_.division_at_kg(*line.indication_kg);
+        for (int n = 1; n <= most_steps; ++n) {
+            if (rounded(kg + n * step) <= *line.indication_kg) continue;
+            line.added_kg = n * step;
+            break;
+        }
+    }
+
+    struct Level {
+        double nominal_kg = 0.0;
+        double true_kg = 0.0;
+    };
+
+    files::TestSheet sheet_;
+    const scale::Description& d_;
+    weighing::Rules rules_;
+    files::DiscriminationRule discrimination_;
+    bool exact_ = false;
+    field::RandomSource random_;
+    weighing::StillScale scale_;
+    weighing::ZeroAndSpan calibration_;
+    double weights_factor_ = 1.0;
+    double last_true_kg_ = 0.0;
+    double substitute_kg_ = 0.0;
+    std::vector<Level> levels_;
+    std::array<mechanics::PointLoad, scale::max_cells> loads_{};
+    std::size_t count_ = 0;
+};
+
+}  // namespace
+
+files::TestSheet simulate_day(const files::TestSheet& plan, const files::Standard& standard,
+                              std::span<const scale::Fault> faults, std::uint64_t seed,
+                              const DaySetting& setting) {
+    const field::PreparedScale prepared =
+        field::prepare_scale(plan.scale.description, faults, seed, setting.specimen);
+    return Day(plan, standard, prepared, seed, setting.exact).go();
+}
+
+}  // namespace cornerbench::commissioning

@@ -1,0 +1,75 @@
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "sim/files/test_sheet.h"
+
+/// A filled test sheet judged: errors without rounding, their uncertainties, limits, a verdict by clause.
+namespace cornerbench::commissioning {
+
+enum class Verdict : unsigned char {
+    passes,
+    fails,
+    uncertain,  ///< the limit lies within the expanded uncertainty of the error
+    not_done    ///< nothing read
+};
+
+/// A number against its limit.
+struct Judged {
+    double value = 0.0;        ///< kg
+    double uncertainty = 0.0;  ///< expanded, k = 2, kg
+    double limit = 0.0;        ///< kg
+    Verdict verdict = Verdict::not_done;
+};
+
+/// One line of the sheet.
+struct LineResult {
+    int line = 0;                                ///< index into the sheet
+    std::optional<double> before_rounding_kg{};  ///< P = I + e/2 - dL
+    std::optional<double> load_kg{};             ///< with what substitution loads turned out to be
+    /// Error, corrected for the error at zero; where the standard judges what is shown, still before
+    /// rounding.
+    Judged error;
+    bool judged = false;  ///< this kind of line has a limit of its own
+};
+
+/// What a clause of the standard asks, over all lines that bear on it.
+struct ClauseResult {
+    std::string title;
+    std::string clause;
+    Verdict verdict = Verdict::not_done;
+    std::optional<Judged> worst{};  ///< nearest to its limit or farthest beyond
+    std::string words{};            ///< which line that was, or what is missing
+};
+
+/// Increasing against decreasing at one load.
+struct Hysteresis {
+    double load_kg = 0.0;
+    double difference_kg = 0.0;  ///< decreasing less increasing
+    double uncertainty = 0.0;    ///< expanded
+};
+
+struct Survey {
+    std::vector<LineResult> lines;
+    std::vector<ClauseResult> clauses;
+    std::vector<Hysteresis> hysteresis;
+    double repeatability_kg = 0.0;  ///< standard deviation of one weighing, as used
+    std::vector<int> corners_off;   ///< supports from 0 whose error is beyond its limit
+    std::vector<std::string> remarks;
+
+    /// Fails if any clause does, else uncertain if any is, else not done if any is, else passes.
+    Verdict verdict() const;
+};
+
+/// Judges the sheet by the standard; the scale's class must be one of it.
+Survey judge_sheet(const files::TestSheet& sheet, const files::Standard& standard);
+
+/// The readings of the sheet that a diagnosis or a trim plan takes: weights over supports and sections, the
+/// deck empty, coming down.
+std::vector<diagnosis::Reading> readings_of(const files::TestSheet& sheet);
+
+const char* word_of(Verdict verdict);
+
+}  // namespace cornerbench::commissioning

@@ -1,0 +1,262 @@
+#include "sim/commissioning/test_plan.h"
+
+#include <algorithm>
+#include <cmath>
+#include <set>
+
+#include <spdlog/fmt/fmt.h>
+
+#include "sim/field/corner_test.h"
+#include "sim/files/mass_unit.h"
+#include "sim/files/range.h"
+
+namespace cornerbench::commissioning {
+
+using files::PlaceKind;
+using files::TestKind;
+using files::TestLine;
+
+namespace {
+
+/// Down to whole divisions, at least one.
+double carried_kg(double kg, double step_kg) {
+    return std::max(step_kg, std::floor(kg / step_kg + 1.0e-9) * step_kg);
+}
+
+class Planner {
+  public:
+    Planner(const files::ScaleFile& scale, const files::Standard& standard, const PlanSetting& setting)
+        : scale_(scale), d_(scale.description), standard_(standard) {
+        plan_.sheet.scale = scale;
+        plan_.sheet.stage = setting.stage;
+        const double asked = setting.weights_kg > 0.0 ? setting.weights_kg : largest_load_kg(d_.max_kg);
+        weights_kg_ = std::min(carried_kg(asked, d_.division_kg), d_.max_kg);
+        plan_.sheet.weights_kg = weights_kg_;
+    }
+
+    PlannedTest plan() {
+        check_weights();
+        add_zero();
+        add_repeatability();
+        add_eccentricity();
+        add_zero();
+        add_weighing();
+        add_zero_return();
+        add_discrimination();
+        return std::move(plan_);
+    }
+
+  private:
+    std::string words(double kg) const {
+        return files::grouped_text(kg / scale::kilograms_in(d_.unit)) + " " +
+               std::string(files::unit_name(d_.unit));
+    }
+
+    double max_share(double share) const { return carried_kg(share * d_.max_kg, d_.division_kg); }
+
+    /// Largest load of the test with so many weights.
+    double largest_load_kg(double weights_kg) const {
+        const auto& rule = standard_.tests.substitution;
+        const double asked = rule ? rule->test_load_share * d_.max_kg : d_.max_kg;
+        return carried_kg(std::min(d_.max_kg, std::max(asked, weights_kg)), d_.division_kg);
+    }
+
+    void check_weights() {
+        const auto& rule = standard_.tests.substitution;
+        if (!rule) return;
+        const double least = std::max(rule->least_own_share(0.0) * d_.max_kg, rule->own_least_kg);
+        const double usual = std::max(rule->own_share * d_.max_kg, rule->own_least_kg);
+        if (weights_kg_ >= usual * (1.0 - 1.0e-9)) return;
+        if (weights_kg_ < least * (1.0 - 1.0e-9)) {
+            plan_.weights_suffice = false;
+            plan_.remarks.push_back(fmt::format(
+                "{} of test weights are fewer than {} asks ({}, at least {}): the record will not satisfy it",
+                words(weights_kg_), standard_.name, rule->clause, words(least)));
+            return;
+        }
+        plan_.remarks.push_back(fmt::format(
+            "{} of test weights are enough only if weighings repeat well ({}): up to {:g} d for {:g} % of "
+            "Max; "
+            "look at the repeatability before the loads go on",
+            words(weights_kg_), rule->clause, allowed_repeatability(), 100.0 * weights_kg_ / d_.max_kg));
+    }
+
+    double allowed_repeatability() const {
+        double most = 0.0;
+        for (const auto& each : standard_.tests.substitution->relaxed)
+            if (weights_kg_ >= each.own_share * d_.max_kg * (1.0 - 1.0e-9))
+                most = std::max(most, each.repeatability_divisions);
+        return most;
+    }
+
+    void add(TestLine line) {
+        const bool loaded = line.place.kind != PlaceKind::empty;
+        const bool stays = !plan_.sheet.lines.empty() && line.test == TestKind::weighing &&
+                           plan_.sheet.lines.back().load_kg == line.load_kg;
+        if (loaded && !stays) ++plan_.moves;
+        std::string limit;
+        switch (line.test) {
+            case TestKind::zero:
+            case TestKind::substitution:
+                break;
+            case TestKind::repeatability:
+            case TestKind::eccentricity:
+            case TestKind::weighing:
+                limit = "limit " + words(limit_kg(standard_, scale_, plan_.sheet.stage, line.load_kg));
+                break;
+            case TestKind::zero_return:
+                limit = "limit " + words(zero_return_limit_kg(standard_, scale_, plan_.sheet.stage));
+                break;
+            case TestKind::discrimination:
+                limit =
+                    fmt::format("at least {} more", words(standard_.tests.discrimination->change_divisions *
+                                                          d_.division_at_kg(line.load_kg)));
+                break;
+        }
+        plan_.limits.push_back(limit);
+        plan_.sheet.lines.push_back(std::move(line));
+    }
+
+    void add_zero() { add({TestKind::zero, {}}); }
+
+    void add_repeatability() {
+        const auto& rule = standard_.tests.repeatability;
+        if (!rule) return;
+        std::set<double> loads;
+        for (const double share : rule->shares) loads.insert(std::min(max_share(share), weights_kg_));
+        for (const double load : loads) {
+            for (int i = 0; i < rule->times; ++i)
+                add({TestKind::repeatability, {PlaceKind::spread, 0}, load});
+        }
+        if (loads.size() < rule->shares.size() || *loads.rbegin() < max_share(rule->shares.back()))
+            plan_.remarks.push_back(
+                fmt::format("repeatability is tested with {}, all the test weights there are ({})",
+                            words(*loads.rbegin()), rule->clause));
+    }
+
+    void add_eccentricity() {
+        const double asked = field::standard_test_kg(standard_, d_);
+        const double load = carried_kg(std::min(asked, weights_kg_), d_.division_kg);
+        if (load < asked * (1.0 - 1.0e-9))
+            plan_.remarks.push_back(fmt::format("corners are tested with {} where {} asks {} ({})",
+                                                words(load), standard_.name, words(asked),
+                                                standard_.corner_clause));
+        // Once round, then back along the middle: the weights never go far.
+        for (int i = 0; i < d_.cell_count(); ++i)
+            add({TestKind::eccentricity, {PlaceKind::support, i}, load});
+        for (int j = 0; j < d_.deck.sections; ++j) {
+            add({TestKind::eccentricity, {PlaceKind::section, j}, load});
+            if (j + 1 < d_.deck.sections) add({TestKind::eccentricity, {PlaceKind::midspan, j}, load});
+        }
+    }
+
+    std::vector<double> weighing_loads() const {
+        const double largest = largest_load_kg(weights_kg_);
+        const auto* found = standard_.find_class(scale_.accuracy_class);
+        const double step = d_.division_kg;
+        std::set<double> loads;
+        const double least = std::max(found->sizes.least_load_divisions, 1.0) * d_.division_at_kg(0.0);
+        const auto offer = [&](double kg) {
+            if (kg > 0.0 && kg <= largest * (1.0 + 1.0e-9)) loads.insert(carried_kg(kg, step));
+        };
+        offer(least);
+        for (int i = 0; i < found->limits.count; ++i)
+            offer(found->limits.bands[static_cast<unsigned>(i)].upper_edge * d_.division_kg);
+        for (const scale::PartialRange& range : d_.finer) offer(range.max_kg);
+        offer(0.5 * d_.max_kg);
+        offer(largest);
+        const int fewest = standard_.tests.weighing ? standard_.tests.weighing->fewest_loads : 5;
+        for (double parts = 4.0; static_cast<int>(loads.size()) < fewest && parts <= 16.0; parts += 1.0)
+            offer(largest * (parts - 1.0) / parts);
+        return {loads.begin(), loads.end()};
+    }
+
+    void add_weighing() {
+        std::vector<TestLine> going_up;
+        double substituted = 0.0;
+        for (const double load : weighing_loads()) {
+            while (load - substituted > weights_kg_ * (1.0 + 1.0e-9)) {
+                const double full = substituted + weights_kg_;
+                if (going_up.empty() || going_up.back().load_kg < full * (1.0 - 1.0e-9))
+                    going_up.push_back({TestKind::weighing, {PlaceKind::spread, 0}, full, substituted});
+                substituted = full;
+                going_up.push_back({TestKind::substitution, {PlaceKind::spread, 0}, full, substituted});
+            }
+            going_up.push_back({TestKind::weighing, {PlaceKind::spread, 0}, load, substituted});
+        }
+        for (const TestLine& line : going_up) add(line);
+        if (substituted > 0.0)
+            plan_.remarks.push_back(
+                "substitution: where a line says so, take the weights off and put any load on until the "
+                "display "
+                "and its small weights are as they were with the weights; then the weights come on top");
+        if (!standard_.tests.weighing || !standard_.tests.weighing->decreasing) return;
+        // Coming down, only such loads as need nothing put on meanwhile: weights off the last substitution
+        // load, then one substitution load after the other.
+        std::set<double> levels;
+        for (const TestLine& line : going_up)
+            if (line.test == TestKind::substitution) levels.insert(line.load_kg);
+        for (std::size_t i = going_up.size(); i-- > 1;) {
+            TestLine line = going_up[i - 1];
+            if (line.test != TestKind::weighing) continue;
+            const bool level = levels.count(line.load_kg) > 0;
+            if (!level && line.load_kg < substituted) continue;
+            line.substitute_kg = level ? line.load_kg : substituted;
+            line.decreasing = true;
+            add(line);
+        }
+    }
+
+    void add_zero_return() {
+        if (standard_.tests.zero_return) add({TestKind::zero_return, {}});
+    }
+
+    void add_discrimination() {
+        const auto& rule = standard_.tests.discrimination;
+        if (!rule) return;
+        const auto* found = standard_.find_class(scale_.accuracy_class);
+        const double least = carried_kg(
+            std::max(found->sizes.least_load_divisions, 1.0) * d_.division_at_kg(0.0), d_.division_kg);
+        std::set<double> loads{least, std::min(weights_kg_, max_share(0.5))};
+        if (weights_kg_ >= d_.max_kg * (1.0 - 1.0e-9)) loads.insert(d_.max_kg - 2.0 * d_.division_kg);
+        for (const double load : loads) add({TestKind::discrimination, {PlaceKind::spread, 0}, load});
+    }
+
+    const files::ScaleFile& scale_;
+    const scale::Description& d_;
+    const files::Standard& standard_;
+    double weights_kg_ = 0.0;
+    PlannedTest plan_;
+};
+
+}  // namespace
+
+double limit_kg(const files::Standard& standard, const files::ScaleFile& scale, files::Stage stage,
+                double load_kg) {
+    const double division = scale.description.division_at_kg(load_kg);
+    return division * standard.limit_divisions(scale.accuracy_class, stage, load_kg / division);
+}
+
+double zero_return_limit_kg(const files::Standard& standard, const files::ScaleFile& scale,
+                            files::Stage stage) {
+    const auto& rule = standard.tests.zero_return;
+    if (!rule) return 0.0;
+    const double division = scale.description.division_at_kg(0.0);
+    return rule->limit_divisions > 0.0 ? rule->limit_divisions * division
+                                       : rule->smallest_limits * limit_kg(standard, scale, stage, division);
+}
+
+double turning_point_kg(const files::Standard& standard, const files::ScaleFile& scale, files::Stage stage,
+                        double load_kg) {
+    const double limit = limit_kg(standard, scale, stage, load_kg);
+    if (standard.before_rounding) return limit;
+    const double division = scale.description.division_at_kg(load_kg);
+    return division * (std::floor(limit / division + 1.0e-9) + 0.5);
+}
+
+PlannedTest plan_tests(const files::ScaleFile& scale, const files::Standard& standard,
+                       const PlanSetting& setting) {
+    return Planner(scale, standard, setting).plan();
+}
+
+}  // namespace cornerbench::commissioning

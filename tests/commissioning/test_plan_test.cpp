@@ -1,0 +1,176 @@
+#include "sim/commissioning/test_plan.h"
+
+#include <catch2/catch.hpp>
+#include <filesystem>
+#include <set>
+#include <sstream>
+
+#include "tests/cli/command_line.h"
+#include "tests/files/scale_text.h"
+
+using namespace cornerbench;
+using commissioning::limit_kg;
+using commissioning::PlannedTest;
+using commissioning::turning_point_kg;
+using files::PlaceKind;
+using files::Stage;
+using files::TestKind;
+using files::TestLine;
+
+namespace {
+
+struct Asked {
+    files::ScaleFile scale;
+    files::Standard standard;
+};
+
+Asked shipped(const std::string& name) {
+    const auto scale = files::load_scale(cli::config("scales/" + name + ".toml"));
+    REQUIRE(scale);
+    const auto standard = files::find_standard(scale.value->standard, scale.value->path);
+    REQUIRE(standard);
+    return {*scale.value, *standard.value};
+}
+
+PlannedTest plan(const Asked& asked, double weights_kg, Stage stage = Stage::verification) {
+    return commissioning::plan_tests(asked.scale, asked.standard, {stage, weights_kg});
+}
+
+int count(const PlannedTest& plan, TestKind kind, PlaceKind place) {
+    int n = 0;
+    for (const TestLine& line : plan.sheet.lines) n += line.test == kind && line.place.kind == place ? 1 : 0;
+    return n;
+}
+
+}  // namespace
+
+TEST_CASE("limits beside the lines are those of the worked values", "[commissioning][limits]") {
+    // OIML R 76-1:2006, 3.5.1, for e = 20 kg; upper bounds belong to the lower band.
+    const Asked quarry = shipped("quarry-8");
+    const struct {
+        double load;
+        double limit;
+    } rows[] = {{10000, 10}, {10020, 20}, {40000, 20}, {40020, 30}, {60000, 30}};
+    for (const auto& row : rows) {
+        CHECK(limit_kg(quarry.standard, quarry.scale, Stage::verification, row.load) == row.limit);
+        CHECK(limit_kg(quarry.standard, quarry.scale, Stage::service, row.load) == 2.0 * row.limit);
+    }
+    // NIST Handbook 44, 2.20, table 6 (from memory): III L by 20 lb, 4 500 d 9 d and 10 000 d 20 d.
+    const Asked elevator = shipped("elevator-10");
+    const double lb = 0.45359237;
+    CHECK(limit_kg(elevator.standard, elevator.scale, Stage::service, 90000.0 * lb) == Approx(180.0 * lb));
+    CHECK(limit_kg(elevator.standard, elevator.scale, Stage::service, 200000.0 * lb) == Approx(400.0 * lb));
+    // What is shown is judged: at acceptance half a division shows as none, so rounding allows as much.
+    CHECK(turning_point_kg(elevator.standard, elevator.scale, Stage::verification, 8000.0 * lb) ==
+          Approx(0.5 * 20.0 * lb));
+    CHECK(turning_point_kg(elevator.standard, elevator.scale, Stage::service, 8000.0 * lb) ==
+          Approx(1.5 * 20.0 * lb));
+}
+
+TEST_CASE("a multi-interval scale has the limits of each part", "[commissioning][limits]") {
+    // OIML R 76-1:2006, 3.3 with 3.5.1 (restated in documents that cite it): Max 2/5/15 kg, e 1/2/10 g: 0.5 g
+    // to 500 g, 1 g to 2 kg, 2 g to 4 kg, 3 g to 5 kg, 10 g to 15 kg. Here a thousand times as large.
+    Asked quarry = shipped("quarry-8");
+    scale::Description& d = quarry.scale.description;
+    d.max_kg = 15000.0;
+    d.division_kg = 10.0;
+    d.finer[0] = {5000.0, 2.0};
+    d.finer[1] = {2000.0, 1.0};
+    const struct {
+        double load;
+        double limit;
+    } rows[] = {{500, 0.5},  {501, 1.0},  {2000, 1.0},  {2002, 2.0},  {4000, 2.0},
+                {4002, 3.0}, {5000, 3.0}, {5010, 10.0}, {15000, 10.0}};
+    for (const auto& row : rows) {
+        INFO(row.load);
+        CHECK(limit_kg(quarry.standard, quarry.scale, Stage::verification, row.load) == Approx(row.limit));
+    }
+}
+
+TEST_CASE("a plan has every place, both ways and the loads of the standard", "[commissioning]") {
+    const Asked quarry = shipped("quarry-8");
+    const PlannedTest with_all = plan(quarry, 0.0);
+    CHECK(with_all.weights_suffice);
+    CHECK(with_all.remarks.empty());
+    CHECK(count(with_all, TestKind::eccentricity, PlaceKind::support) == 8);
+    CHECK(count(with_all, TestKind::eccentricity, PlaceKind::section) == 4);
+    CHECK(count(with_all, TestKind::eccentricity, PlaceKind::midspan) == 3);
+    CHECK(count(with_all, TestKind::repeatability, PlaceKind::spread) == 6);
+    // OIML R 76-1:2006, A.4.4.1 (from memory): at least five loads with Max, Min (20 e) and those where the
+    // limit changes (500 e, 2 000 e); down again as well.
+    std::set<double> up;
+    std::set<double> down;
+    for (const TestLine& line : with_all.sheet.lines) {
+        if (line.test != TestKind::weighing) continue;
+        (line.decreasing ? down : up).insert(line.load_kg);
+        CHECK(line.substitute_kg == 0.0);
+    }
+    CHECK(up.size() >= 5);
+    for (const double load : {400.0, 10000.0, 40000.0, 60000.0}) CHECK(up.count(load) == 1);
+    CHECK(down.size() + 1 == up.size());
+    CHECK(with_all.sheet.lines.size() == with_all.limits.size());
+    // 8 supports: Max/7, in whole divisions (3.6.2.2).
+    for (const TestLine& line : with_all.sheet.lines)
+        if (line.test == TestKind::eccentricity) CHECK(line.load_kg == Approx(8580.0).margin(20.0));
+}
+
+TEST_CASE("substitution loads stand in for weights as far as the standard lets them", "[commissioning]") {
+    // OIML R 76-1:2006, 3.7.3 (from memory): 50 % of Max, less when weighings repeat well.
+    const Asked quarry = shipped("quarry-8");
+    const PlannedTest half = plan(quarry, 30000.0);
+    CHECK(half.weights_suffice);
+    CHECK(count(half, TestKind::substitution, PlaceKind::spread) == 1);
+    const PlannedTest fifth = plan(quarry, 12000.0);
+    CHECK(fifth.weights_suffice);
+    CHECK_FALSE(fifth.remarks.empty());
+    CHECK(count(fifth, TestKind::substitution, PlaceKind::spread) == 4);
+    CHECK_FALSE(plan(quarry, 11000.0).weights_suffice);
+    for (const PlannedTest& each : {half, fifth}) {
+        double last = 0.0;
+        bool coming_down = false;
+        for (const TestLine& line : each.sheet.lines) {
+            // Never more weights than there are.
+            CHECK(line.load_kg - line.substitute_kg <= each.sheet.weights_kg * (1.0 + 1e-9));
+            if (line.test != TestKind::weighing && line.test != TestKind::substitution) continue;
+            if (line.decreasing && !coming_down) {
+                coming_down = true;
+                CHECK(last == Approx(60000.0));
+            }
+            CHECK((coming_down ? line.load_kg <= last : line.load_kg >= last));
+            last = line.load_kg;
+        }
+        CHECK(coming_down);
+    }
+    // NIST Handbook 44, 2.20, table 4 (from memory): 12.5 % of capacity in weights, 25 % as test load.
+    const Asked elevator = shipped("elevator-10");
+    const double lb = 0.45359237;
+    const PlannedTest pounds = plan(elevator, 25000.0 * lb);
+    CHECK(pounds.weights_suffice);
+    double most = 0.0;
+    for (const TestLine& line : pounds.sheet.lines) most = std::max(most, line.load_kg);
+    CHECK(most == Approx(50000.0 * lb));
+    CHECK_FALSE(plan(elevator, 24000.0 * lb).weights_suffice);
+}
+
+TEST_CASE("plan writes a sheet that survey takes, and asks before it writes over one",
+          "[cli][commissioning]") {
+    namespace fs = std::filesystem;
+    const fs::path path = fs::temp_directory_path() / "cornerbench-plan-test.toml";
+    fs::remove(path);
+    const std::string scale = cli::config("scales/sawmill-4.toml");
+    const cli::Answer first = cli::ask({"plan", scale, "--weights", "15", "-o", path.string()});
+    CHECK(first.code == 0);
+    CHECK(first.says("To fill: " + path.string()));
+    std::istringstream lines(first.out);
+    for (std::string each; std::getline(lines, each);) CHECK(each.size() <= 80);
+    CHECK(cli::ask({"plan", scale, "-o", path.string()}).code == 4);
+    const cli::Answer empty = cli::ask({"survey", path.string()});
+    CHECK(empty.code == 1);
+    CHECK(empty.says("All together: not done"));
+    CHECK(cli::ask({"plan", scale, "--weights", "1"}).code == 1);
+    CHECK(cli::ask({"plan", scale, "--weights", "-1"}).code == 2);
+    const auto document = cli::ask({"plan", scale, "--json"}).json();
+    CHECK(document["lines"].size() > 20);
+    CHECK(document["unit"] == "t");
+    fs::remove(path);
+}
