@@ -1,0 +1,151 @@
+#include "sim/commissioning/wiring.h"
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+
+#include "firmware/circuit/box.h"
+#include "firmware/circuit/lifted_cell.h"
+#include "firmware/scale/copper.h"
+#include "firmware/weighing/still_scale.h"
+#include "sim/field/places.h"
+#include "sim/field/test_load.h"
+
+namespace cornerbench::commissioning {
+
+using scale::Wire;
+
+namespace {
+
+constexpr std::array<std::array<Wire, 2>, live_pairs> pairs{{{Wire::excitation_plus, Wire::excitation_minus},
+                                                             {Wire::signal_plus, Wire::signal_minus},
+                                                             {Wire::excitation_plus, Wire::signal_plus},
+                                                             {Wire::excitation_plus, Wire::signal_minus},
+                                                             {Wire::excitation_minus, Wire::signal_plus},
+                                                             {Wire::excitation_minus, Wire::signal_minus}}};
+
+/// Of the dead load on one support, relative: the deck's mass and how it lies on its supports.
+constexpr double dead_load_tolerance = 0.10;
+/// Insulation of a sound cell that a tester must at least show, as a share of the described one.
+constexpr double least_insulation_share = 0.1;
+/// Common practice, no source: an ohmmeter's leads and contact.
+constexpr double meter_ohm = 0.3;
+/// Cables this near to each other are of one length.
+constexpr double same_length_m = 0.05;
+constexpr double warmer_K = 10.0;
+
+double tolerance_of(const scale::Cell& cell, Wire a, Wire b) {
+    const bool excitation = a == Wire::excitation_plus && b == Wire::excitation_minus;
+    if (excitation) return cell.input_tolerance;
+    const bool signal = a == Wire::signal_plus && b == Wire::signal_minus;
+    return signal ? cell.output_tolerance : std::max(cell.input_tolerance, cell.output_tolerance);
+}
+
+WiredCell wired_cell(const scale::Description& d, const weighing::StillScale& scale, int index) {
+    const auto at = static_cast<unsigned>(index);
+    const scale::Cell& rated = d.cells[at];
+    const circuit::LiftedCell lifted(scale.condition().cells[at]);
+    const double ratio = scale.ratios()[at];
+    WiredCell cell;
+    cell.cell = index;
+    cell.cable_m = rated.cable_m;
+    for (std::size_t p = 0; p < pairs.size(); ++p) {
+        const double ohm = lifted.resistance_ohm(pairs[p][0], pairs[p][1], ratio);
+        const double half = ohm * tolerance_of(rated, pairs[p][0], pairs[p][1]) + meter_ohm;
+        cell.pairs[p] = {pairs[p][0], pairs[p][1], {ohm, ohm - half, ohm + half}};
+    }
+    cell.least_insulation_ohm = least_insulation_share * rated.insulation_ohm;
+    cell.dead_load_kg = scale.deck().support_N[at] / scale::standard_gravity;
+    const double volt = lifted.signal_ratio(ratio) * d.excitation_V;
+    const double half = std::fabs(volt) * (dead_load_tolerance + rated.rated_output_tolerance) +
+                        rated.zero_tolerance * rated.rated_output_V_per_V * d.excitation_V;
+    cell.signal_V = {volt, volt - half, volt + half};
+    return cell;
+}
+
+/// Weight of `test_kg` over a support, kg, when `edit` has changed the sound scale that was calibrated.
+template <class Edit>
+double corner_kg(const scale::Description& d, int support, double test_kg, Edit edit) {
+    scale::Condition condition = scale::sound_condition(d);
+    edit(condition);
+    weighing::StillScale scale(d, condition);
+    weighing::ZeroAndSpan set = weighing::sound_calibration(d);
+    set.zero_ratio = scale.read(set).ratio;
+    const field::Place place = field::over_support(d.deck, support);
+    const std::array load{mechanics::PointLoad{place.x_m, place.y_m, test_kg * d.gravity}};
+    scale.put(load);
+    return scale.read(set).weight_kg;
+}
+
+double usual_length_m(const scale::Description& d) {
+    std::map<long, int> counts;
+    for (int i = 0; i < d.cell_count(); ++i)
+        ++counts[std::lround(d.cells[static_cast<unsigned>(i)].cable_m / same_length_m)];
+    const auto most = std::max_element(counts.begin(), counts.end(),
+                                       [](const auto& a, const auto& b) { return a.second < b.second; });
+    return static_cast<double>(most->first) * same_length_m;
+}
+
+CableCost cable_cost(const scale::Description& d) {
+    CableCost cost;
+    cost.test_kg = field::usual_corner_kg(d);
+    const auto weight = [&](int support, double metres) {
+        return corner_kg(d, support, cost.test_kg, [&](scale::Condition& c) {
+            scale::CellCondition& cell = c.cells[static_cast<unsigned>(support)];
+            cell.cable_m = std::max(0.0, cell.cable_m + metres);
+        });
+    };
+    cost.error_kg_per_m = weight(0, -1.0) - weight(0, 0.0);
+    cost.usual_m = usual_length_m(d);
+    int farthest = 0;
+    for (int i = 0; i < d.cell_count(); ++i) {
+        const double off = d.cells[static_cast<unsigned>(i)].cable_m - cost.usual_m;
+        if (std::fabs(off) > same_length_m) cost.unequal.push_back(i);
+        if (std::fabs(off) > std::fabs(d.cells[static_cast<unsigned>(farthest)].cable_m - cost.usual_m))
+            farthest = i;
+    }
+    if (cost.unequal.empty()) return cost;
+    const double off = cost.usual_m - d.cells[static_cast<unsigned>(farthest)].cable_m;
+    cost.unequal_error_kg = weight(farthest, off) - weight(farthest, 0.0);
+    const auto warm = [&](int support) {
+        const double warmed = corner_kg(d, support, cost.test_kg, [&](scale::Condition& c) {
+            for (int i = 0; i < c.cell_count; ++i)
+                c.cells[static_cast<unsigned>(i)].cable_ohm_per_m *= 1.0 + scale::copper_per_K * warmer_K;
+        });
+        return warmed - corner_kg(d, support, cost.test_kg, [](scale::Condition&) {});
+    };
+    int usual = 0;
+    while (usual + 1 < d.cell_count() &&
+           std::fabs(d.cells[static_cast<unsigned>(usual)].cable_m - cost.usual_m) > same_length_m)
+        ++usual;
+    cost.warm_error_kg = warm(farthest) - warm(usual);
+    return cost;
+}
+
+}  // namespace
+
+Wiring plan_wiring(const files::ScaleFile& file) {
+    const scale::Description& d = file.description;
+    const weighing::StillScale scale(d, scale::sound_condition(d));
+    Wiring wiring;
+    double siemens = 0.0;
+    double tolerance_V = 0.0;
+    for (int i = 0; i < d.cell_count(); ++i) {
+        wiring.cells.push_back(wired_cell(d, scale, i));
+        double ohm = wiring.cells.back().pairs[0].ohm.value + 2.0 * d.contact_ohm;
+        if (d.trim.kind == scale::TrimKind::excitation_series)
+            ohm += scale::trim_variable_ohm(d.trim, d.cells[static_cast<unsigned>(i)].trim_at);
+        siemens += 1.0 / ohm;
+        tolerance_V +=
+            (wiring.cells.back().signal_V.high - wiring.cells.back().signal_V.value) / d.cell_count();
+    }
+    wiring.bus_ohm = 1.0 / siemens;
+    if (d.converter == scale::Converter::summed) {
+        const double volt = circuit::signal_in_box_V(scale.box(), 0, scale.ratios());
+        wiring.bus_signal_V = {volt, volt - tolerance_V, volt + tolerance_V};
+    }
+    wiring.cable = cable_cost(d);
+    return wiring;
+}
+
+}  // namespace cornerbench::commissioning

@@ -1,0 +1,57 @@
+#pragma once
+
+#include <array>
+#include <string>
+#include <vector>
+
+#include "sim/files/scale_file.h"
+
+/// What a meter must show while the box is wired, before the deck is closed.
+namespace cornerbench::commissioning {
+
+struct Expected {
+    double value = 0.0;
+    double low = 0.0;
+    double high = 0.0;
+};
+
+inline constexpr int live_pairs = 6;  ///< of the four wires E+, E-, S+, S-
+
+/// A pair of lifted wires.
+struct WirePair {
+    scale::Wire a = scale::Wire::excitation_plus;
+    scale::Wire b = scale::Wire::excitation_minus;
+    Expected ohm;
+};
+
+/// One cell at its place in the box.
+struct WiredCell {
+    int cell = 0;  ///< and position in the box, from 0
+    double cable_m = 0.0;
+    std::array<WirePair, live_pairs> pairs{};
+    double least_insulation_ohm = 0.0;  ///< to the shield
+    double dead_load_kg = 0.0;          ///< on its support, at standard gravity
+    Expected signal_V;                  ///< lifted, on the indicator's nominal excitation, deck empty
+};
+
+/// What a cable that is cut or lengthened does to its corner.
+struct CableCost {
+    double test_kg = 0.0;           ///< load over the corner
+    double error_kg_per_m = 0.0;    ///< for each metre cut off a cable
+    double usual_m = 0.0;           ///< length that most cables have
+    std::vector<int> unequal{};     ///< cells from 0 whose cable is of another length
+    double unequal_error_kg = 0.0;  ///< if the most different one were cut or lengthened to the usual
+    /// What unequal cables as delivered do to a corner when all of them warm by 10 K.
+    double warm_error_kg = 0.0;
+};
+
+struct Wiring {
+    std::vector<WiredCell> cells;
+    double bus_ohm = 0.0;   ///< E+ to E- of the box with every cell landed, home run off
+    Expected bus_signal_V;  ///< S+ to S- there, everything connected, deck empty
+    CableCost cable;
+};
+
+Wiring plan_wiring(const files::ScaleFile& scale);
+
+}  // namespace cornerbench::commissioning
