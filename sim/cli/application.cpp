@@ -141,6 +141,11 @@ Exit run_line(int count, const char* const* arguments, Session& session) {
     add_diagnose(app, session);
     add_trim(app, session);
     add_corners(app, session);
+    add_check(app, session);
+    add_wire(app, session);
+    add_plan(app, session);
+    add_survey(app, session);
+    add_report(app, session);
     add_causes(app, session);
     add_weigh(app, session);
     add_replay(app, session);

@@ -10,6 +10,11 @@ namespace cornerbench::cli {
 void add_diagnose(CLI::App& app, Session& session);
 void add_trim(CLI::App& app, Session& session);
 void add_corners(CLI::App& app, Session& session);
+void add_check(CLI::App& app, Session& session);
+void add_wire(CLI::App& app, Session& session);
+void add_plan(CLI::App& app, Session& session);
+void add_survey(CLI::App& app, Session& session);
+void add_report(CLI::App& app, Session& session);
 void add_causes(CLI::App& app, Session& session);
 void add_weigh(CLI::App& app, Session& session);
 void add_replay(CLI::App& app, Session& session);

@@ -5,6 +5,7 @@
 
 #include "sim/cli/commands.h"
 #include "sim/cli/loading.h"
+#include "sim/cli/standard_option.h"
 #include "sim/field/fault_words.h"
 #include "sim/report/corner_test_report.h"
 #include "sim/report/number_words.h"
@@ -18,6 +19,7 @@ struct Asked {
     std::vector<std::string> faults;
     std::optional<double> mass;
     std::string stage = "service";
+    std::string standard;
     bool unrounded = false;
 };
 
@@ -43,7 +45,7 @@ field::CornerTestSetting setting_or_stop(const Asked& asked, const files::ScaleF
 
 Exit test(const Asked& asked, Session& session) {
     const files::ScaleFile scale = load_scale_or_stop(asked.scale_path);
-    const files::Standard standard = standard_or_stop(scale);
+    const files::Standard standard = standard_or_stop(scale, asked.standard);
     const std::vector<scale::Fault> faults = faults_or_stop(asked.faults, scale.description);
     const field::CornerTestSetting setting = setting_or_stop(asked, scale, standard);
     const field::CornerTest result =
@@ -67,8 +69,8 @@ void add_corners(CLI::App& app, Session& session) {
         ->allow_extra_args(false);
     command->add_option("--mass", asked->mass,
                         "Test load in the scale's unit (default: the standard's rule)");
-    command->add_option("--stage", asked->stage, "Which limits: verification or service (default)")
-        ->check(CLI::IsMember({"verification", "service"}));
+    add_stage(*command, asked->stage);
+    add_standard(*command, asked->standard);
     command->add_flag("--unrounded", asked->unrounded, "Exact values instead of whole divisions");
     command->footer(
         "Zero is set after the causes came. Exit code 1: outside the limits.\n"

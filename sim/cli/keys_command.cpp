@@ -1,5 +1,7 @@
 #include <memory>
 
+#include <spdlog/fmt/fmt.h>
+
 #include "sim/cli/commands.h"
 #include "sim/files/lesson_file.h"
 #include "sim/files/minutes_file.h"
@@ -7,11 +9,16 @@
 #include "sim/files/scale_keys.h"
 #include "sim/files/session_file.h"
 #include "sim/files/sheet_keys.h"
+#include "sim/files/standard_keys.h"
+#include "sim/files/test_sheet.h"
 #include "sim/files/vehicle_file.h"
 
 namespace cornerbench::cli {
 
 namespace {
+
+const std::vector<std::string> kinds{"scale",   "sheet",  "vehicle",  "priors",    "session",
+                                     "minutes", "lesson", "standard", "test-sheet"};
 
 std::string text_of(const std::string& file) {
     if (file == "scale") return files::scale_keys_text();
@@ -19,6 +26,8 @@ std::string text_of(const std::string& file) {
     if (file == "session") return files::session_keys_text();
     if (file == "minutes") return files::minutes_keys_text();
     if (file == "lesson") return files::lesson_keys_text();
+    if (file == "standard") return files::standard_keys_text();
+    if (file == "test-sheet") return files::test_sheet_keys_text();
     return file == "vehicle" ? files::vehicle_keys_text() : files::priors_keys_text();
 }
 
@@ -26,6 +35,8 @@ const std::vector<files::PlainKey>& plain_keys_of(const std::string& file) {
     if (file == "session") return files::session_keys();
     if (file == "minutes") return files::minutes_keys();
     if (file == "lesson") return files::lesson_keys();
+    if (file == "standard") return files::standard_keys();
+    if (file == "test-sheet") return files::test_sheet_keys();
     return file == "vehicle" ? files::vehicle_keys() : files::priors_keys();
 }
 
@@ -63,11 +74,10 @@ Exit show(const std::string& file, Session& session) {
 
 void add_keys(CLI::App& app, Session& session) {
     auto file = std::make_shared<std::string>();
-    CLI::App* command =
-        app.add_subcommand("keys", "What may stand in a file, such as a scale, a sheet or a lesson");
-    command->add_option("file", *file, "scale, sheet, vehicle, priors, session, minutes or lesson")
+    CLI::App* command = app.add_subcommand("keys", "What may stand in a file of the program");
+    command->add_option("file", *file, "Kind of file: " + fmt::format("{}", fmt::join(kinds, ", ")))
         ->required()
-        ->check(CLI::IsMember({"scale", "sheet", "vehicle", "priors", "session", "minutes", "lesson"}));
+        ->check(CLI::IsMember(kinds));
     command->footer("Example:\n  cornerbench keys sheet");
     command->callback(
         [file, &session] { session.action = [file, &session] { return show(*file, session); }; });

@@ -53,6 +53,11 @@ files::LessonFile load_lesson_or_stop(const std::string& path) {
     return value_or_stop(files::load_lesson(path));
 }
 
+files::TestSheet load_test_sheet_or_stop(const std::string& path) {
+    spdlog::debug("reading the test sheet {}", path);
+    return value_or_stop(files::load_test_sheet(path));
+}
+
 files::SessionFile load_session_or_stop(const std::string& path, const files::ScaleFile& scale) {
     spdlog::debug("reading the session {}", path);
     return value_or_stop(files::load_session(path, scale));
@@ -80,8 +85,9 @@ field::CheckMinutes minutes_or_stop(const std::string& path) {
     return value_or_stop(files::load_minutes(path));
 }
 
-files::Standard standard_or_stop(const files::ScaleFile& scale) {
-    files::Standard standard = value_or_stop(files::find_standard(scale.standard, scale.path));
+files::Standard standard_or_stop(const files::ScaleFile& scale, const std::string& asked) {
+    files::Standard standard = value_or_stop(asked.empty() ? files::find_standard(scale.standard, scale.path)
+                                                           : files::choose_standard(asked, scale.path));
     if (standard.find_class(scale.accuracy_class) == nullptr) {
         throw Stop(Exit::impossible_file,
                    scale.path + ": class \"" + scale.accuracy_class + "\" is not in " + standard.name + " (" +

@@ -13,6 +13,7 @@
 #include "sim/files/session_file.h"
 #include "sim/files/sheet_file.h"
 #include "sim/files/standard_file.h"
+#include "sim/files/test_sheet.h"
 #include "sim/files/trial_file.h"
 
 /// Files and words that commands are given. Each of these logs warnings, and on an error ends the command
@@ -24,6 +25,7 @@ files::ScaleFile parse_scale_or_stop(std::string_view text, const std::string& p
 files::Standard parse_standard_or_stop(std::string_view text, const std::string& path);
 files::SheetFile load_sheet_or_stop(const std::string& path);
 files::LessonFile load_lesson_or_stop(const std::string& path);
+files::TestSheet load_test_sheet_or_stop(const std::string& path);
 files::SessionFile load_session_or_stop(const std::string& path, const files::ScaleFile& scale);
 
 /// A vehicle's file, or the name of one that lies where a sheet beside the scale's file would find it.
@@ -36,8 +38,8 @@ files::Priors priors_or_stop(const std::string& path, const scale::Description& 
 /// The minutes of the file at `path`, or the usual ones for an empty path.
 field::CheckMinutes minutes_or_stop(const std::string& path);
 
-/// The standard that the scale's file names.
-files::Standard standard_or_stop(const files::ScaleFile& scale);
+/// The standard that the scale's file names, or the one `asked` for: a file or a name, as --standard has it.
+files::Standard standard_or_stop(const files::ScaleFile& scale, const std::string& asked = {});
 
 /// A rate whose mains cannot be filtered out, or too few codes to a division, weigh wrong: said before.
 void check_filter_or_stop(const files::ScaleFile& scale);

@@ -24,9 +24,10 @@ bool has_colour(const std::string& text) {
     return text.find('\x1b') != std::string::npos;
 }
 
-const std::vector<std::string> commands{"diagnose", "trim",       "corners",    "causes", "trial",
-                                        "sheet",    "weigh",      "replay",     "live",   "settings",
-                                        "keys",     "exit-codes", "power-cuts", "page",   "bad-days"};
+const std::vector<std::string> commands{"diagnose", "trim",       "corners",    "causes",   "trial",
+                                        "sheet",    "weigh",      "replay",     "live",     "settings",
+                                        "keys",     "exit-codes", "power-cuts", "check",    "wire",
+                                        "plan",     "survey",     "report",     "bad-days", "page"};
 
 }  // namespace
 
@@ -111,7 +112,7 @@ TEST_CASE("a seed is a whole number from 0", "[cli]") {
 TEST_CASE("the keys of every file are listed", "[cli]") {
     CHECK(ask({"keys", "vehicle"}).says("spacing_m: behind the axle before it"));
     CHECK(ask({"keys", "priors"}).says("[causes]"));
-    for (const char* file : {"scale", "sheet", "vehicle", "priors"}) {
+    for (const char* file : {"scale", "sheet", "vehicle", "priors", "standard", "test-sheet"}) {
         const auto document = ask({"keys", file, "--json"}).json();
         CHECK(document["schema"] == 1);
         CHECK(document["file"] == file);
