@@ -67,12 +67,14 @@ Exit write_report(const Asked& asked, Session& session) {
     }
     if (!asked.pdf.empty() && asked.output.empty())
         throw Stop(Exit::wrong_usage, "--pdf is printed from the page: name that with -o as well");
-    const files::TestSheet sheet = load_test_sheet_or_stop(asked.sheet_path);
+    files::TestSheet sheet = load_test_sheet_or_stop(asked.sheet_path);
+    // Words of the survey and the page speak the unit that was asked for; numbers are kilograms inside.
+    sheet.scale.description.unit = unit_asked(asked, sheet.scale.description);
     const files::Standard standard =
         standard_or_stop(sheet.scale, asked.standard.empty() ? sheet.standard : asked.standard);
     const commissioning::Survey survey = commissioning::judge_sheet(sheet, standard);
     const files::SheetFile readings = readings_of(sheet);
-    report::RecordPage page{sheet, standard, survey, unit_asked(asked, sheet.scale.description), readings};
+    report::RecordPage page{sheet, standard, survey, sheet.scale.description.unit, readings};
     diagnose(page);
     const std::string html = report::record_page(page);
     if (!asked.output.empty()) write_or_stop(asked.output, html);

@@ -60,6 +60,11 @@ class Page {
     /// The scale in the unit of the reader, for words that others make.
     scale::Description display_description() const {
         scale::Description d = d_;
+        if (d.unit == page_.unit) return d;
+        // Others give masses the places of the division: in another unit that has to be a round one.
+        const double unit_kg = scale::kilograms_in(page_.unit);
+        d.division_kg = unit_kg * std::pow(10.0, std::floor(std::log10(d.division_at_kg(0.0) / unit_kg)));
+        d.finer = {};
         d.unit = page_.unit;
         return d;
     }
@@ -138,9 +143,10 @@ class Page {
 
     void drawing() {
         heading("The deck and its corners");
+        out_ += "<figure>\n";
+        picture("Drawing of the deck", record_drawing(page_));
         out_ +=
-            "<figure>\n" + record_drawing(page_) + "<figcaption>Errors before rounding in " +
-            svg_text(mass_.unit()) +
+            "<figcaption>Errors before rounding in " + svg_text(mass_.unit()) +
             ", from above; a filled support is outside its limit. \u2713 passes, \u2717 fails, ? uncertain."
             "</figcaption>\n</figure>\n";
     }

@@ -125,6 +125,11 @@ TEST_CASE("a record speaks the unit that is asked for, with plain numbers and da
     // 60 000 kg are 132 277 lb (1 lb = 0.45359237 kg).
     CHECK(page("lb").find("Max 132 277 lb") != std::string::npos);
     CHECK(cli::ask({"report", sheet, "--units", "st"}).code == 2);
+    for (const char* unit : {"t", "lb"}) {
+        // One unit on the whole page, and no places that nobody could read off a display.
+        CHECK_FALSE(std::regex_search(page(unit), std::regex("[0-9] kg")));
+        CHECK_FALSE(std::regex_search(page(unit), std::regex("[0-9]\\.[0-9]{5}")));
+    }
     // A comma could be either a thousand or a decimal: there is none between digits.
     CHECK_FALSE(std::regex_search(page("lb"), std::regex("[0-9],[0-9]")));
 }
@@ -163,6 +168,36 @@ TEST_CASE("a validator finds nothing wrong with a record", "[report]") {
         CHECK(status_of("tidy -quiet -errors --show-warnings yes '" + page + "' > '" + page +
                         ".said' 2>&1") == 0);
     }
+}
+
+TEST_CASE("a checker of accessibility finds nothing wrong with a record", "[report]") {
+    // axe-core (npm), inside a browser without a window: WCAG 2 rules as it has them.
+    const char* axe = std::getenv("CORNERBENCH_AXE");
+    if (axe == nullptr || cli::find_browser().empty()) {
+        std::cout << "[SKIPPED] no axe-core (CORNERBENCH_AXE names its axe.min.js) or no browser\n";
+        return;
+    }
+    const Folder folder("cornerbench-record-axe");
+    std::ifstream in(axe);
+    std::ostringstream script;
+    script << in.rdbuf();
+    REQUIRE_FALSE(script.str().empty());
+    std::string page =
+        cli::ask({"report", filled_day(folder, "quarry-8", "weak-output cell=5 ratio=0.985")}).out;
+    page.insert(page.find("</body>"),
+                "<script>" + script.str() +
+                    "</script><script>axe.run().then(r => document.body.append('VIOLATIONS ' + "
+                    "r.violations.length + ' PASSES ' + r.passes.length + ' END'))</script>");
+    std::ofstream(folder.file("axe.html")) << page;
+    const std::string dump = folder.file("dump.html");
+    status_of("'" + cli::find_browser() + "' --headless --no-sandbox --disable-gpu --user-data-dir='" +
+              folder.file("profile") + "' --virtual-time-budget=20000 --dump-dom 'file://" +
+              folder.file("axe.html") + "' > '" + dump + "' 2>/dev/null");
+    std::ifstream dumped(dump);
+    std::ostringstream text;
+    text << dumped.rdbuf();
+    CHECK(text.str().find("VIOLATIONS 0 PASSES ") != std::string::npos);
+    CHECK(text.str().find("VIOLATIONS 0 PASSES 0 ") == std::string::npos);
 }
 
 TEST_CASE("a record prints as PDF where a browser is at hand, and says so where none is", "[report]") {
