@@ -98,12 +98,14 @@ class LineReader {
     void read_where() {
         const bool empty_by_kind = line_.test == TestKind::zero || line_.test == TestKind::zero_return;
         if (!view_.has("place")) {
+            place_known_ = empty_by_kind;
             if (!empty_by_kind) view_.missing("place", valid_places(d_));
         } else if (const auto text = view_.text("place")) {
             const auto place = read_place(*text, d_);
             if (place) {
                 line_.place = *place;
             } else {
+                place_known_ = false;
                 view_.error(ErrorKind::out_of_range, "place", "must be " + valid_places(d_));
             }
         }
@@ -115,7 +117,7 @@ class LineReader {
     }
 
     void check() {
-        if (line_.place.kind == PlaceKind::empty && line_.load_kg > 0.0)
+        if (place_known_ && line_.place.kind == PlaceKind::empty && line_.load_kg > 0.0)
             view_.error(ErrorKind::impossible, "load",
                         "an empty deck carries nothing: must be left out or 0");
         if (line_.place.kind != PlaceKind::empty && view_.has("load") && !(line_.load_kg > 0.0))
@@ -134,6 +136,7 @@ class LineReader {
     const TableView& view_;
     const scale::Description& d_;
     double unit_kg_ = 1.0;
+    bool place_known_ = true;
     TestLine line_;
 };
 

@@ -60,12 +60,15 @@ class Page {
     /// The scale in the unit of the reader, for words that others make.
     scale::Description display_description() const {
         scale::Description d = d_;
-        if (d.unit == page_.unit) return d;
-        // Others give masses the places of the division: in another unit that has to be a round one.
-        const double unit_kg = scale::kilograms_in(page_.unit);
-        d.division_kg = unit_kg * std::pow(10.0, std::floor(std::log10(d.division_at_kg(0.0) / unit_kg)));
-        d.finer = {};
         d.unit = page_.unit;
+        // Others give masses the places of the division: in another unit than the scale's that has to be a
+        // round one.
+        const double unit_kg = scale::kilograms_in(page_.unit);
+        const double division = d.division_at_kg(0.0) / unit_kg;
+        const double decade = std::pow(10.0, std::floor(std::log10(division) + 1.0e-9));
+        if (std::fabs(division / decade - std::round(division / decade)) < 1.0e-6) return d;
+        d.division_kg = unit_kg * decade;
+        d.finer = {};
         return d;
     }
 

@@ -97,8 +97,8 @@ TEST_CASE("a written test sheet reads back as it was", "[files]") {
 }
 
 TEST_CASE("errors of a test sheet name line, key, value and what would be valid", "[files]") {
-    CHECK(only_error(line("test = \"zerro\"\n")).find("nearest: zero") != std::string::npos);
-    CHECK(only_error(line("test = \"zero\"\nindcation = 1\n")).find("nearest: indication") !=
+    CHECK(only_error(line("test = \"zerro\"\n")).find("nearest is \"zero\"") != std::string::npos);
+    CHECK(only_error(line("test = \"zero\"\nindcation = 1\n")).find("nearest is indication") !=
           std::string::npos);
     CHECK(only_error(line("test = \"weighing\"\nplace = \"support 9\"\nload = 1000\n"))
               .find("\"support 1\" to \"support 8\"") != std::string::npos);
