@@ -55,9 +55,9 @@ TEST_CASE("All errors of a file are reported at once, in the order of its lines"
         {ErrorKind::out_of_range, line("box.trim", "at"), "[box] trim.at", "at most 20 (turns)"},
         {ErrorKind::out_of_range, line("home_run", "wires"), "[home_run] wires", "must be 4 or 6"},
         {ErrorKind::wrong_type, line("indicator", "bits"), "[indicator] bits", "whole number"},
-        {ErrorKind::out_of_range, line("indicator", "sense_fallback_kohm") + 2, "[[cells]] #1 number",
+        {ErrorKind::out_of_range, line("certificates", "cable_m_per_mm2") + 2, "[[cells]] #1 number",
          "at most 16"},
-        {ErrorKind::missing_key, line("indicator", "sense_fallback_kohm") + 3, "[[cells]] #2 number",
+        {ErrorKind::missing_key, line("certificates", "cable_m_per_mm2") + 3, "[[cells]] #2 number",
          "at most 16"}};
     for (const Expected& one : expected) {
         INFO(one.key);
