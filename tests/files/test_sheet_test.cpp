@@ -111,9 +111,10 @@ TEST_CASE("errors of a test sheet name line, key, value and what would be valid"
     CHECK(only_error(line("test = \"zero\"\nadded = 2\n")).find("needs the indication") != std::string::npos);
     CHECK(only_error(line("test = \"zero\"\nindication = 0\nafter = 2\n")).find("discrimination") !=
           std::string::npos);
-    CHECK(only_error(line("test = \"zero\"\nindication = \"much\"\n")).find(":5:") != std::string::npos);
+    CHECK(only_error(line("test = \"zero\"\nindication = \"much\"\n")).find(":6:") != std::string::npos);
     CHECK(only_error("scale = \"scales/quarry-8.toml\"\ndate = \"29.11.2026\"\n[[line]]\ntest = \"zero\"\n")
               .find("such as 2026-11-29") != std::string::npos);
-    CHECK(only_error("scale = \"scales/nowhere.toml\"\n").find("nowhere.toml") != std::string::npos);
+    CHECK(only_error("scale = \"scales/nowhere.toml\"\n[[line]]\ntest = \"zero\"\n").find("nowhere.toml") !=
+          std::string::npos);
     CHECK(only_error("[deck]\n").find("makes this a scale file") != std::string::npos);
 }
