@@ -77,7 +77,7 @@ void add_keys(CLI::App& app, Session& session) {
     CLI::App* command = app.add_subcommand("keys", "What may stand in a file of the program");
     command->add_option("file", *file, "Kind of file: " + fmt::format("{}", fmt::join(kinds, ", ")))
         ->required()
-        ->check(CLI::IsMember(kinds));
+        ->check(CLI::IsMember(kinds).description(""));
     command->footer("Example:\n  cornerbench keys sheet");
     command->callback(
         [file, &session] { session.action = [file, &session] { return show(*file, session); }; });
