@@ -83,6 +83,7 @@ void Indicator::step() {
     weigher_.look(now_us_, board);
     take_keys();
     console_.serve(board_.line, now_us_);
+    corners_.step();
     go_on_storing();
     keep_what_is_due();
     show_panel();

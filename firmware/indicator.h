@@ -108,7 +108,7 @@ class Indicator final : public console::Instrument {
     console::Refusal corner_empty() override;
     console::Refusal corner_loaded(int support, double mass_kg) override;
     void corner_forget() override { corners_.forget(); }
-    const diagnosis::CornerReport& corner_report() override { return corners_.report(); }
+    const diagnosis::CornerReport& corner_report() const override { return corners_.report(); }
 
     std::uint64_t state_hash() const override { return hash_; }
 

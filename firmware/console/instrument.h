@@ -103,7 +103,8 @@ class Instrument {
     virtual Refusal corner_empty() = 0;
     virtual Refusal corner_loaded(int support, double mass_kg) = 0;
     virtual void corner_forget() = 0;
-    virtual const diagnosis::CornerReport& corner_report() = 0;
+    /// Judged in slices behind every reading: the error `working` until it is done.
+    virtual const diagnosis::CornerReport& corner_report() const = 0;
 
     /// Over everything shown and printed since power-on: equal hashes, equal runs.
     virtual std::uint64_t state_hash() const = 0;

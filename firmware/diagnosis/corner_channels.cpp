@@ -24,88 +24,7 @@ PerSupport only(int support, double gain) {
     return gains;
 }
 
-/// How a channel answers.
-enum class ChannelState : unsigned char {
-    reversed,  ///< with its own support's forces, negative
-    dead,      ///< not at all
-    low,       ///< with a part of its own support's forces
-    elsewhere  ///< with another support's forces, of either sign
-};
-
-struct ChannelFit {
-    ChannelState state = ChannelState::dead;
-    int support = 0;      ///< whose forces it shows
-    CornerEstimate gain;  ///< times these, 1 when sound
-    double log_evidence = 0.0;
-};
-
-class ChannelSearch {
-  public:
-    ChannelSearch(const CornerScale& scale, const ChannelReadings& readings, CornerLikelihood& likelihood)
-        : scale_(scale), readings_(readings), likelihood_(likelihood) {}
-
-    /// Takes the rows of `channel` into the likelihood; how many there are.
-    int take(int channel);
-
-    /// How far the channel just taken is from a sound one's answer: in standard uncertainties of its gain,
-    /// and all together.
-    [[nodiscard]] bool distance(double& sigmas, CornerEstimate& gain, double& chi_square);
-
-    /// What the channel just taken is if it answers to its own support, or to none.
-    [[nodiscard]] bool fit_own(ChannelFit& fit);
-
-    /// The same if it answers to `support`.
-    [[nodiscard]] bool fit_elsewhere(int support, ChannelFit& fit);
-
-  private:
-    [[nodiscard]] bool weigh(int support, double gain, ChannelFit& fit);
-
-    const CornerScale& scale_;
-    const ChannelReadings& readings_;
-    CornerLikelihood& likelihood_;
-    int channel_ = 0;
-};
-
-class ChannelJudge {
-  public:
-    ChannelJudge(const CornerScale& scale, const ChannelReadings& readings, const CornerSum& sum,
-                 CornerLikelihood& likelihood, CornerSearch& search, double one_sided_sigmas,
-                 CornerReport& report)
-        : channels_(scale, readings, likelihood),
-          n_(readings.supports()),
-          sum_(sum),
-          likelihood_(likelihood),
-          search_(search),
-          one_sided_(one_sided_sigmas),
-          report_(report) {}
-
-    [[nodiscard]] bool run(CornerEdits& edits);
-
-  private:
-    /// A channel that does not answer as it should.
-    struct Channel {
-        bool off = false;
-        ChannelState state = ChannelState::dead;
-        double sigmas = 0.0;
-        CornerEstimate gain;
-        double log_evidence = 0.0;
-    };
-
-    [[nodiscard]] bool measure();
-    [[nodiscard]] bool pair();
-    [[nodiscard]] bool tell(CornerEdits& edits);
-    CornerEdit edit_for(int channel) const;
-
-    ChannelSearch channels_;
-    int n_ = 0;
-    const CornerSum& sum_;
-    CornerLikelihood& likelihood_;
-    CornerSearch& search_;
-    double one_sided_ = 0.0;
-    CornerReport& report_;
-    int sum_rows_ = 0;
-    std::array<Channel, scale::max_cells> channel_{};
-};
+}  // namespace
 
 int ChannelSearch::take(int channel) {
     channel_ = channel;
@@ -168,101 +87,105 @@ bool ChannelSearch::fit_elsewhere(int support, ChannelFit& best) {
     return true;
 }
 
-bool ChannelJudge::measure() {
+bool ChannelJudge::measure(int c) {
     const double beyond = report_.limit_sigmas + numbers::normal_quantile(surely_found_share);
-    for (int c = 0; c < n_; ++c) {
-        const int rows = channels_.take(c);
-        if (rows == 0) continue;
-        Channel& channel = channel_[c];
-        double chi_square = 0.0;
-        if (!channels_.distance(channel.sigmas, channel.gain, chi_square)) return false;
-        const double found = beyond * channel.gain.uncertainty;
-        if (found < report_.surely_found[c]) {
-            report_.surely_found[c] = found;
-            report_.gain[c] = channel.gain;
-        }
-        report_.unread &= ~(1U << c);
-        if (report_.limit_sigmas * channel.gain.uncertainty < 1.0) report_.unjudged &= ~(1U << c);
-        channel.off =
-            channel.sigmas > report_.limit_sigmas || chi_square > chi_square_limit(rows, one_sided_);
-        if (!channel.off) continue;
-        ChannelFit fit;
-        if (!channels_.fit_own(fit)) return false;
-        channel.state = fit.state;
-        channel.gain = fit.gain;
-        channel.log_evidence = fit.log_evidence;
+    const int rows = channels_.take(c);
+    if (rows == 0) return true;
+    Channel& channel = channel_[c];
+    double chi_square = 0.0;
+    if (!channels_.distance(channel.sigmas, channel.gain, chi_square)) return false;
+    const double found = beyond * channel.gain.uncertainty;
+    if (found < report_.surely_found[c]) {
+        report_.surely_found[c] = found;
+        report_.gain[c] = channel.gain;
     }
+    report_.unread &= ~(1U << c);
+    if (report_.limit_sigmas * channel.gain.uncertainty < 1.0) report_.unjudged &= ~(1U << c);
+    channel.off = channel.sigmas > report_.limit_sigmas || chi_square > chi_square_limit(rows, one_sided_);
+    if (!channel.off) return true;
+    ChannelFit fit;
+    if (!channels_.fit_own(fit)) return false;
+    channel.state = fit.state;
+    channel.gain = fit.gain;
+    channel.log_evidence = fit.log_evidence;
     return true;
 }
 
 /// Two channels that are off may each be where the other belongs: then the sum is right as it is.
-bool ChannelJudge::pair() {
-    for (int pass = 0; pass < n_ / 2; ++pass) {
-        double best = 0.0;
-        ChannelFit best_fit;
-        int first = -1;
-        for (int a = 0; a < n_; ++a) {
-            for (int b = a + 1; b < n_; ++b) {
-                if (!channel_[a].off || !channel_[b].off) continue;
-                ChannelFit at_b;
-                ChannelFit at_a;
-                channels_.take(a);
-                if (!channels_.fit_elsewhere(b, at_b)) return false;
-                channels_.take(b);
-                if (!channels_.fit_elsewhere(a, at_a)) return false;
-                double odds = at_a.log_evidence + at_b.log_evidence - channel_[a].log_evidence -
-                              channel_[b].log_evidence;
-                sum_.take(likelihood_);
-                if (likelihood_.rows() == 0) {
-                    odds += rare_log_odds;
-                } else {
-                    double exchanged = 0.0;
-                    double apart = 0.0;
-                    CornerEdits edits;
-                    if (!search_.log_evidence(edits, exchanged)) return false;
-                    edits.of[edits.count++] = edit_for(a);
-                    edits.of[edits.count++] = edit_for(b);
-                    if (!search_.log_evidence(edits, apart)) return false;
-                    odds += exchanged - apart;
-                }
-                if (odds <= best) continue;
-                best = odds;
-                best_fit = at_b;
-                first = a;
-            }
-        }
-        if (first < 0) break;
-        report_.add(CornerFindingKind::exchanged_channels,
-                    {scale::SiteKind::cell_pair, first, best_fit.support}, best_fit.gain,
-                    channel_[first].sigmas);
-        channel_[first].off = channel_[best_fit.support].off = false;
+bool ChannelJudge::try_pair(int a, int b) {
+    ChannelFit at_b;
+    ChannelFit at_a;
+    channels_.take(a);
+    if (!channels_.fit_elsewhere(b, at_b)) return false;
+    channels_.take(b);
+    if (!channels_.fit_elsewhere(a, at_a)) return false;
+    double odds = at_a.log_evidence + at_b.log_evidence - channel_[a].log_evidence - channel_[b].log_evidence;
+    sum_.take(likelihood_);
+    if (likelihood_.rows() == 0) {
+        odds += rare_log_odds;
+    } else {
+        double exchanged = 0.0;
+        double apart = 0.0;
+        CornerEdits edits;
+        if (!search_.log_evidence(edits, exchanged)) return false;
+        edits.of[edits.count++] = edit_for(a);
+        edits.of[edits.count++] = edit_for(b);
+        if (!search_.log_evidence(edits, apart)) return false;
+        odds += exchanged - apart;
     }
+    if (odds <= best_odds_) return true;
+    best_odds_ = odds;
+    best_fit_ = at_b;
+    best_first_ = a;
     return true;
 }
 
-/// What is left of the channels that are off: the sum search starts from it.
-bool ChannelJudge::tell(CornerEdits& edits) {
-    for (int c = 0; c < n_; ++c) {
-        Channel& channel = channel_[c];
-        if (!channel.off) continue;
-        channels_.take(c);
-        ChannelFit best;
-        for (int l = 0; l < n_; ++l) {
-            ChannelFit fit;
-            if (l == c) continue;
-            if (!channels_.fit_elsewhere(l, fit)) return false;
-            fit.log_evidence -= rare_log_odds + numbers::log(n_ - 1);
-            if (best.state != ChannelState::elsewhere || fit.log_evidence > best.log_evidence) best = fit;
+bool ChannelJudge::next_pair() {
+    do {
+        if (++second_ >= n_) {
+            ++first_;
+            second_ = first_ + 1;
         }
-        if (best.log_evidence > channel.log_evidence) {
-            report_.add(CornerFindingKind::exchanged_channels, {scale::SiteKind::cell_pair, c, best.support},
-                        best.gain, channel.sigmas);
-        } else if (channel.state != ChannelState::low) {
-            if (edits.count < max_edits) edits.of[edits.count++] = edit_for(c);
-        } else if (sum_rows_ == 0) {
-            report_.add(CornerFindingKind::carries_too_little, {scale::SiteKind::support, c, 0},
-                        {1.0 - channel.gain.value, channel.gain.uncertainty}, channel.sigmas);
-        }
+    } while (first_ < n_ - 1 && !(channel_[first_].off && channel_[second_].off));
+    return first_ < n_ - 1;
+}
+
+void ChannelJudge::end_pairs() {
+    const bool found = best_first_ >= 0;
+    if (found) {
+        report_.add(CornerFindingKind::exchanged_channels,
+                    {scale::SiteKind::cell_pair, best_first_, best_fit_.support}, best_fit_.gain,
+                    channel_[best_first_].sigmas);
+        channel_[best_first_].off = channel_[best_fit_.support].off = false;
+    }
+    first_ = second_ = 0;
+    best_odds_ = 0.0;
+    best_first_ = -1;
+    next_ = 0;
+    if (!found || ++pass_ == n_ / 2) stage_ = Stage::telling;
+}
+
+/// What is left of a channel that is off: the sum search starts from it.
+bool ChannelJudge::tell(int c) {
+    const Channel& channel = channel_[c];
+    if (!channel.off) return true;
+    channels_.take(c);
+    ChannelFit best;
+    for (int l = 0; l < n_; ++l) {
+        ChannelFit fit;
+        if (l == c) continue;
+        if (!channels_.fit_elsewhere(l, fit)) return false;
+        fit.log_evidence -= rare_log_odds + numbers::log(n_ - 1);
+        if (best.state != ChannelState::elsewhere || fit.log_evidence > best.log_evidence) best = fit;
+    }
+    if (best.log_evidence > channel.log_evidence) {
+        report_.add(CornerFindingKind::exchanged_channels, {scale::SiteKind::cell_pair, c, best.support},
+                    best.gain, channel.sigmas);
+    } else if (channel.state != ChannelState::low) {
+        if (edits_.count < max_edits) edits_.of[edits_.count++] = edit_for(c);
+    } else if (sum_rows_ == 0) {
+        report_.add(CornerFindingKind::carries_too_little, {scale::SiteKind::support, c, 0},
+                    {1.0 - channel.gain.value, channel.gain.uncertainty}, channel.sigmas);
     }
     return true;
 }
@@ -279,17 +202,22 @@ CornerEdit ChannelJudge::edit_for(int c) const {
     return edit;
 }
 
-bool ChannelJudge::run(CornerEdits& edits) {
-    sum_rows_ = likelihood_.rows();
-    return measure() && pair() && tell(edits);
-}
-
-}  // namespace
-
-bool judge_channels(const CornerScale& scale, const ChannelReadings& readings, const CornerSum& sum,
-                    CornerLikelihood& likelihood, CornerSearch& search, double one_sided_sigmas,
-                    CornerReport& report, CornerEdits& edits) {
-    return ChannelJudge(scale, readings, sum, likelihood, search, one_sided_sigmas, report).run(edits);
+SearchState ChannelJudge::step() {
+    switch (stage_) {
+        case Stage::measuring:
+            if (next_ < n_) return measure(next_++) ? SearchState::working : SearchState::failed;
+            stage_ = n_ < 2 ? Stage::telling : Stage::pairing;
+            next_ = 0;
+            return SearchState::working;
+        case Stage::pairing:
+            if (next_pair()) return try_pair(first_, second_) ? SearchState::working : SearchState::failed;
+            end_pairs();
+            return SearchState::working;
+        case Stage::telling:
+            break;
+    }
+    if (next_ == n_) return SearchState::done;
+    return tell(next_++) ? SearchState::working : SearchState::failed;
 }
 
 }  // namespace cornerbench::diagnosis

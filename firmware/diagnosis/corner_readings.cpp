@@ -35,6 +35,8 @@ const char* text_of(CornerError error) {
             return "no support was loaded; put the test mass over each support in turn";
         case CornerError::not_solvable:
             return "the uncertainties given are too small to compute with; give a resolution above zero";
+        case CornerError::working:
+            return "the round is still being judged; ask again";
     }
     return "";
 }

@@ -19,7 +19,8 @@ enum class CornerError : unsigned char {
     other_mass,        ///< one support was loaded with two masses in one round
     no_empty_reading,  ///< neither an empty deck was read nor zero set before the round
     no_corner_reading,
-    not_solvable  ///< the numbers given leave nothing to compute with, such as no uncertainty at all
+    not_solvable,  ///< the numbers given leave nothing to compute with, such as no uncertainty at all
+    working        ///< the round is still being judged
 };
 
 /// In plain words, with what would be valid.

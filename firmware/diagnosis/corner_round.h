@@ -7,12 +7,10 @@
 /// A round of corner tests as it is being made, for a box that judges it by itself.
 namespace cornerbench::diagnosis {
 
-/// Readings are added as the weight moves from support to support; the check is made when asked for, and once
-/// for the same readings. Big: place it statically.
+/// Readings are added as the weight moves from support to support; with each of them the check begins anew,
+/// and goes on a slice with every step. Big: place it statically.
 class CornerRound {
   public:
-    CornerRound() = default;
-
     /// `channels`: 1 for a box with one converter on the sum, else one per support.
     CornerRound(const CornerScale& scale, int channels);
 
@@ -26,18 +24,22 @@ class CornerRound {
     /// Starts a new round.
     void forget();
 
-    const CornerReport& report();
+    /// One slice of the check, if it is not done.
+    void step() { (void)check_.step(); }
+
+    /// What came of the readings so far; the error `working` until that is known.
+    const CornerReport& report() const { return check_.report(); }
 
     int supports() const { return scale_.supports(); }
 
   private:
+    void judge_anew() { check_.begin(scale_, readings_, with_channels_ ? &channels_ : nullptr); }
+
     CornerScale scale_;
     bool with_channels_ = false;
     CornerReadings readings_{0};
     ChannelReadings channels_{0};
     CornerCheck check_;
-    CornerReport report_;
-    bool judged_ = false;
 };
 
 }  // namespace cornerbench::diagnosis

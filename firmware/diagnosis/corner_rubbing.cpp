@@ -40,34 +40,9 @@ class Contact {
     double slack_ = 0.0;
 };
 
-class RubbingSearch {
-  public:
-    RubbingSearch(const CornerPlaces& places, const CornerReadings& readings, const Climbs& climbs,
-                  CornerLikelihood& likelihood)
-        : places_(places), readings_(readings), climbs_(climbs), likelihood_(likelihood) {}
+}  // namespace
 
-    /// Evidence for a contact at `place`, and the share it took.
-    [[nodiscard]] bool weigh(int place, double& log_evidence, CornerEstimate& lost);
-
-  private:
-    void follow(const PerSupport& free_kg, double limit_kg);
-    [[nodiscard]] bool weigh_limit(const PerSupport& free_kg, double limit_kg, double stiffest,
-                                   double& log_evidence, CornerEstimate& lost);
-    [[nodiscard]] bool fit(double stiffest, double& log_evidence, CornerEstimate& q);
-    [[nodiscard]] bool fit_at(double before, double left_open, double stiffest, double& log_evidence,
-                              CornerEstimate& q);
-
-    const CornerPlaces& places_;
-    const CornerReadings& readings_;
-    const Climbs& climbs_;
-    CornerLikelihood& likelihood_;
-    PerSupport change_{};        ///< of the gains, by a contact of q = 1 that never slides
-    double never_slides_ = 0.0;  ///< largest share taken per q if it never slid
-    PerSupport taken_{};         ///< by row, in parts of the mass, per q
-    PerSupport climb_{};         ///< the same by climb
-};
-
-void RubbingSearch::follow(const PerSupport& free_kg, double limit_kg) {
+void RubbingSearch::follow(double limit_kg) {
     PerSupport up{};
     PerSupport down{};
     Contact contact(limit_kg);
@@ -77,10 +52,10 @@ void RubbingSearch::follow(const PerSupport& free_kg, double limit_kg) {
             if (corner.mass_kg == 0.0 || corner.order != order) continue;
             const double at_rest = contact.move_to(0.0);
             const double zero = corner.own_zero ? at_rest : 0.0;
-            up[i] = (contact.move_to(free_kg[i]) - zero) / corner.mass_kg;
+            up[i] = (contact.move_to(free_kg_[i]) - zero) / corner.mass_kg;
             if (corner.unloading.count == 0) continue;
-            contact.move_to(free_kg[i] * static_cast<double>(corner.came_down_from));
-            down[i] = (contact.move_to(free_kg[i]) - zero) / corner.mass_kg;
+            contact.move_to(free_kg_[i] * static_cast<double>(corner.came_down_from));
+            down[i] = (contact.move_to(free_kg_[i]) - zero) / corner.mass_kg;
         }
     }
     for (int r = 0; r < likelihood_.rows(); ++r) {
@@ -93,16 +68,16 @@ void RubbingSearch::follow(const PerSupport& free_kg, double limit_kg) {
     }
 }
 
-bool RubbingSearch::fit(double stiffest, double& log_evidence, CornerEstimate& q) {
+bool RubbingSearch::fit(double& log_evidence, CornerEstimate& q) {
     CornerEstimate first;
-    if (!fit_at(0.0, 0.0, stiffest, log_evidence, first)) return false;
+    if (!fit_at(0.0, 0.0, log_evidence, first)) return false;
     if (!(first.uncertainty < std::numeric_limits<double>::infinity())) return true;
-    const double before = std::clamp(first.value, 0.0, stiffest);
+    const double before = std::clamp(first.value, 0.0, stiffest_);
     log_evidence = -std::numeric_limits<double>::infinity();
     for (const double left_open : model_uncertainty) {
         double here = 0.0;
         CornerEstimate more;
-        if (!fit_at(before, left_open, stiffest, here, more)) return false;
+        if (!fit_at(before, left_open, here, more)) return false;
         if (here <= log_evidence) continue;
         log_evidence = here;
         q = more;
@@ -110,8 +85,7 @@ bool RubbingSearch::fit(double stiffest, double& log_evidence, CornerEstimate& q
     return true;
 }
 
-bool RubbingSearch::fit_at(double before, double left_open, double stiffest, double& log_evidence,
-                           CornerEstimate& q) {
+bool RubbingSearch::fit_at(double before, double left_open, double& log_evidence, CornerEstimate& q) {
     PerSupport taken = taken_;
     for (int r = 0; r < likelihood_.rows(); ++r) taken[r] *= before;
     int steepest = 0;
@@ -151,105 +125,125 @@ bool RubbingSearch::fit_at(double before, double left_open, double stiffest, dou
     const double u = 1.0 / std::sqrt(precision);
     const double more = score / precision;
     q = {before + more, u};
-    log_evidence += 0.5 * score * more + numbers::log(u * root_2pi / stiffest) +
-                    numbers::log_normal_between(-q.value / u, (stiffest - q.value) / u);
+    log_evidence += 0.5 * score * more + numbers::log(u * root_2pi / stiffest_) +
+                    numbers::log_normal_between(-q.value / u, (stiffest_ - q.value) / u);
     return true;
 }
 
-bool RubbingSearch::weigh_limit(const PerSupport& free_kg, double limit_kg, double stiffest,
-                                double& log_evidence, CornerEstimate& lost) {
-    follow(free_kg, limit_kg);
+bool RubbingSearch::weigh_limit(double limit_kg, double& log_evidence, CornerEstimate& lost) {
+    follow(limit_kg);
     CornerEstimate q;
-    if (!fit(stiffest, log_evidence, q)) return false;
+    if (!fit(log_evidence, q)) return false;
     double most = 0.0;
     for (int r = 0; r < likelihood_.rows(); ++r) most = std::max(most, taken_[r]);
     lost = {q.value * most, q.uncertainty * most};
     return true;
 }
 
-bool RubbingSearch::weigh(int place, double& log_evidence, CornerEstimate& lost) {
+bool RubbingSearch::begin_place() {
     const CornerShares& shares = likelihood_.shares();
-    change_ = places_.change(place);
+    change_ = places_.change(place_);
     never_slides_ = 0.0;
-    PerSupport free_kg{};
+    free_kg_ = {};
+    furthest_kg_ = 0.0;
     double give = 0.0;
-    double furthest = 0.0;
     for (int i = 0; i < places_.supports(); ++i) {
         double moved = 0.0;
         for (int j = 0; j < places_.supports(); ++j) moved -= shares.of(i, j) * change_[j];
         never_slides_ = std::max(never_slides_, moved);
         give -= change_[i] * moved;
-        free_kg[i] = readings_.corner(i).mass_kg * moved;
-        furthest = std::max(furthest, std::fabs(free_kg[i]));
+        free_kg_[i] = readings_.corner(i).mass_kg * moved;
+        furthest_kg_ = std::max(furthest_kg_, std::fabs(free_kg_[i]));
     }
+    stiffest_ = 1.0 / give;
+    best_limit_kg_ = 4.0 * furthest_kg_;
+    limit_kg_ = furthest_kg_;
+    tried_ = 1;
+    stage_ = Stage::limits;
+    return weigh_limit(best_limit_kg_, log_evidence_, lost_);
+}
+
+bool RubbingSearch::try_limit() {
+    if (tried_ == limits) {
+        tried_ = 0;
+        low_kg_ = best_limit_kg_ * step_of_limit;
+        high_kg_ = best_limit_kg_ / step_of_limit;
+        stage_ = Stage::refining;
+        if (best_limit_kg_ > furthest_kg_) end_place();
+        return true;
+    }
+    double here = 0.0;
     CornerEstimate here_lost;
-    double best_limit_kg = 4.0 * furthest;
-    if (!weigh_limit(free_kg, best_limit_kg, 1.0 / give, log_evidence, lost)) return false;
-    double limit_kg = furthest;
-    for (int l = 1; l < limits; ++l, limit_kg *= step_of_limit) {
-        double here = 0.0;
-        if (!weigh_limit(free_kg, limit_kg, 1.0 / give, here, here_lost)) return false;
-        if (here <= log_evidence) continue;
-        log_evidence = here;
-        lost = here_lost;
-        best_limit_kg = limit_kg;
+    if (!weigh_limit(limit_kg_, here, here_lost)) return false;
+    if (here > log_evidence_) {
+        log_evidence_ = here;
+        lost_ = here_lost;
+        best_limit_kg_ = limit_kg_;
     }
-    if (best_limit_kg <= furthest) {
-        double low = best_limit_kg * step_of_limit;
-        double high = best_limit_kg / step_of_limit;
-        for (int r = 0; r < refinements; ++r) {
-            const double left = high - golden * (high - low);
-            const double right = low + golden * (high - low);
-            double by_left = 0.0;
-            double by_right = 0.0;
-            CornerEstimate left_lost;
-            if (!weigh_limit(free_kg, left, 1.0 / give, by_left, left_lost) ||
-                !weigh_limit(free_kg, right, 1.0 / give, by_right, here_lost)) {
-                return false;
-            }
-            (by_left > by_right ? high : low) = by_left > by_right ? right : left;
-            const double here = std::max(by_left, by_right);
-            if (here <= log_evidence) continue;
-            log_evidence = here;
-            lost = by_left > by_right ? left_lost : here_lost;
-        }
-    }
-    // As if one of the limits tried held all there is.
-    log_evidence -= numbers::log(limits);
+    ++tried_;
+    limit_kg_ *= step_of_limit;
     return true;
 }
 
-}  // namespace
+bool RubbingSearch::refine() {
+    const double left = high_kg_ - golden * (high_kg_ - low_kg_);
+    const double right = low_kg_ + golden * (high_kg_ - low_kg_);
+    double by_left = 0.0;
+    double by_right = 0.0;
+    CornerEstimate left_lost;
+    CornerEstimate right_lost;
+    if (!weigh_limit(left, by_left, left_lost) || !weigh_limit(right, by_right, right_lost)) return false;
+    (by_left > by_right ? high_kg_ : low_kg_) = by_left > by_right ? right : left;
+    const double here = std::max(by_left, by_right);
+    if (here > log_evidence_) {
+        log_evidence_ = here;
+        lost_ = by_left > by_right ? left_lost : right_lost;
+    }
+    if (++tried_ == refinements) end_place();
+    return true;
+}
+
+void RubbingSearch::end_place() {
+    stage_ = Stage::place;
+    // As if one of the limits tried held all there is.
+    log_evidence_ -= numbers::log(limits);
+    const int place = place_++;
+    if (!places_.is_support(place)) log_evidence_ -= rare_log_odds;
+    if (found_.place < 0 || log_evidence_ > found_.log_evidence) {
+        found_.log_odds = found_.place < 0 ? 0.0 : log_evidence_ - found_.log_evidence;
+        found_.other_place = found_.place;
+        found_.place = place;
+        found_.lost = lost_;
+        found_.log_evidence = log_evidence_;
+    } else if (found_.other_place < 0 || found_.log_evidence - log_evidence_ < found_.log_odds) {
+        found_.other_place = place;
+        found_.log_odds = found_.log_evidence - log_evidence_;
+    }
+}
+
+SearchState RubbingSearch::step() {
+    bool well = true;
+    switch (stage_) {
+        case Stage::place:
+            while (place_ < places_.count() && !places_.is_own(place_)) ++place_;
+            if (place_ == places_.count()) return SearchState::done;
+            well = begin_place();
+            break;
+        case Stage::limits:
+            well = try_limit();
+            break;
+        case Stage::refining:
+            well = refine();
+            break;
+    }
+    return well ? SearchState::working : SearchState::failed;
+}
 
 double Climbs::chi_square() const {
     double sum = 0.0;
     for (int c = 0; c < count; ++c)
         sum += of[c].value * of[c].value / (of[c].uncertainty * of[c].uncertainty);
     return sum;
-}
-
-bool find_rubbing(const CornerPlaces& places, const CornerReadings& readings, const Climbs& climbs,
-                  CornerLikelihood& likelihood, Rubbing& found) {
-    RubbingSearch search(places, readings, climbs, likelihood);
-    found = {};
-    for (int p = 0; p < places.count(); ++p) {
-        if (!places.is_own(p)) continue;
-        double log_evidence = 0.0;
-        CornerEstimate lost;
-        if (!search.weigh(p, log_evidence, lost)) return false;
-        if (!places.is_support(p)) log_evidence -= rare_log_odds;
-        if (found.place < 0 || log_evidence > found.log_evidence) {
-            found.log_odds = found.place < 0 ? 0.0 : log_evidence - found.log_evidence;
-            found.other_place = found.place;
-            found.place = p;
-            found.lost = lost;
-            found.log_evidence = log_evidence;
-        } else if (found.other_place < 0 || found.log_evidence - log_evidence < found.log_odds) {
-            found.other_place = p;
-            found.log_odds = found.log_evidence - log_evidence;
-        }
-    }
-    return true;
 }
 
 }  // namespace cornerbench::diagnosis

@@ -33,8 +33,55 @@ struct Rubbing {
     double log_odds = 0.0;
 };
 
-/// Looks for the likeliest place. False when a comparison failed.
-[[nodiscard]] bool find_rubbing(const CornerPlaces& places, const CornerReadings& readings,
-                                const Climbs& climbs, CornerLikelihood& likelihood, Rubbing& found);
+/// Looks for the likeliest place, in slices of some comparisons: `step` for as long as it is working. What it
+/// is made of has to outlive it and to stay as it is.
+class RubbingSearch {
+  public:
+    RubbingSearch(const CornerPlaces& places, const CornerReadings& readings, const Climbs& climbs,
+                  CornerLikelihood& likelihood)
+        : places_(places), readings_(readings), climbs_(climbs), likelihood_(likelihood) {}
+
+    [[nodiscard]] SearchState step();
+
+    /// Once it is done.
+    const Rubbing& found() const { return found_; }
+
+  private:
+    enum class Stage : unsigned char { place, limits, refining };
+
+    [[nodiscard]] bool begin_place();
+    [[nodiscard]] bool try_limit();
+    [[nodiscard]] bool refine();
+    void end_place();
+    void follow(double limit_kg);
+    [[nodiscard]] bool weigh_limit(double limit_kg, double& log_evidence, CornerEstimate& lost);
+    [[nodiscard]] bool fit(double& log_evidence, CornerEstimate& q);
+    [[nodiscard]] bool fit_at(double before, double left_open, double& log_evidence, CornerEstimate& q);
+
+    const CornerPlaces& places_;
+    const CornerReadings& readings_;
+    const Climbs& climbs_;
+    CornerLikelihood& likelihood_;
+    Rubbing found_;
+
+    Stage stage_ = Stage::place;
+    int place_ = 0;
+    int tried_ = 0;              ///< limits, then refinements
+    PerSupport change_{};        ///< of the gains, by a contact of q = 1 that never slides
+    PerSupport free_kg_{};       ///< how far the deck would move under each mass, times its stiffness
+    double never_slides_ = 0.0;  ///< largest share taken per q if it never slid
+    double furthest_kg_ = 0.0;
+    double stiffest_ = 0.0;
+    PerSupport taken_{};  ///< by row, in parts of the mass, per q
+    PerSupport climb_{};  ///< the same by climb
+
+    // The best at this place so far.
+    double limit_kg_ = 0.0;  ///< to be tried next
+    double best_limit_kg_ = 0.0;
+    double low_kg_ = 0.0;  ///< it is closed in on between these
+    double high_kg_ = 0.0;
+    double log_evidence_ = 0.0;
+    CornerEstimate lost_;
+};
 
 }  // namespace cornerbench::diagnosis

@@ -221,37 +221,58 @@ bool CornerSearch::log_evidence(CornerEdits& edits, double& result) {
     return true;
 }
 
-bool CornerSearch::run(CornerEdits& edits) {
-    constexpr int most_steps = 2 * max_edits;
+void CornerSearch::begin(CornerEdits& edits) {
+    edits_ = &edits;
     explained_ = false;
-    for (int step = 0; step <= most_steps; ++step) {
-        if (!refit(edits) || !name_states(edits)) return false;
-        double farthest = 0.0;
-        explained_ = !is_off(farthest);
-        if (explained_ || step == most_steps || edits.count == max_edits) break;
+    pass_ = 0;
+    place_ = -1;
+}
 
-        Candidate best;
-        Candidate second;
-        // A place that comes not near the farthest explains little, and would only widen the covariance.
-        const double least = near_farthest * farthest;
-        for (int p = 0; p < places_.count(); ++p) {
-            if (places_.is_own(p) && !consider(edits, p, least, best, second)) return false;
-        }
-        if (!best.found) break;
-        if (second.found) {
-            best.edit.other_place = second.edit.place;
-            best.edit.log_odds = best.log_evidence - second.log_evidence;
-        }
-        const int before = find_place(edits, best.edit.place);
-        if (before < 0) {
-            edits.of[edits.count++] = best.edit;
-        } else {
-            if (best.edit.state == edits.of[before].state) break;
-            best.edit.significance = edits.of[before].significance;
-            edits.of[before] = best.edit;
-        }
+SearchState CornerSearch::step() {
+    if (place_ < 0) return begin_pass();
+    if (place_ == places_.count()) return end_pass();
+    const int place = place_++;
+    if (places_.is_own(place) && !consider(*edits_, place, least_sigmas_, best_, second_))
+        return SearchState::failed;
+    return SearchState::working;
+}
+
+SearchState CornerSearch::begin_pass() {
+    constexpr int most_passes = 2 * max_edits;
+    if (!refit(*edits_) || !name_states(*edits_)) return SearchState::failed;
+    double farthest = 0.0;
+    explained_ = !is_off(farthest);
+    if (explained_ || pass_ == most_passes || edits_->count == max_edits) return finish();
+    // A place that comes not near the farthest explains little, and would only widen the covariance.
+    least_sigmas_ = near_farthest * farthest;
+    best_ = {};
+    second_ = {};
+    place_ = 0;
+    return SearchState::working;
+}
+
+SearchState CornerSearch::end_pass() {
+    if (!best_.found) return finish();
+    CornerEdits& edits = *edits_;
+    if (second_.found) {
+        best_.edit.other_place = second_.edit.place;
+        best_.edit.log_odds = best_.log_evidence - second_.log_evidence;
     }
-    return likelihood_.compare(gains(edits));
+    const int before = find_place(edits, best_.edit.place);
+    if (before < 0) {
+        edits.of[edits.count++] = best_.edit;
+    } else {
+        if (best_.edit.state == edits.of[before].state) return finish();
+        best_.edit.significance = edits.of[before].significance;
+        edits.of[before] = best_.edit;
+    }
+    ++pass_;
+    place_ = -1;
+    return SearchState::working;
+}
+
+SearchState CornerSearch::finish() {
+    return likelihood_.compare(gains(*edits_)) ? SearchState::done : SearchState::failed;
 }
 
 }  // namespace cornerbench::diagnosis

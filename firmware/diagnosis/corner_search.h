@@ -12,6 +12,13 @@ namespace cornerbench::diagnosis {
 /// (Wilson and Hilferty 1931; on the safe side this far out).
 double chi_square_limit(int rows, double sigmas);
 
+/// How a search that is made in slices stands.
+enum class SearchState : unsigned char {
+    working,
+    done,
+    failed  ///< a comparison failed
+};
+
 /// Named states of a place. `lost` is the share of its load that the sum lacks, 0 when sound.
 enum class CornerState : unsigned char {
     reversed,  ///< a cell against its arrow: 2 lost
@@ -69,7 +76,9 @@ class CornerSearch {
 
     /// Starts from what `edits` has already, and adds the likeliest place and state as long as the rows are
     /// off. Afterwards the likelihood stands compared with the result. False when a comparison failed.
-    [[nodiscard]] bool run(CornerEdits& edits);
+    /// In slices of some comparisons: `begin`, then `step` for as long as it is working.
+    void begin(CornerEdits& edits);
+    [[nodiscard]] SearchState step();
 
     /// True when, after the search, the rows are no further off than they may be.
     bool explained() const { return explained_; }
@@ -82,6 +91,10 @@ class CornerSearch {
     [[nodiscard]] bool log_evidence(CornerEdits& edits, double& result);
 
   private:
+    [[nodiscard]] SearchState begin_pass();
+    [[nodiscard]] SearchState end_pass();
+    [[nodiscard]] SearchState finish();
+
     struct Candidate {
         CornerEdit edit;
         double log_evidence = 0.0;
@@ -103,6 +116,13 @@ class CornerSearch {
     double sigmas_ = 0.0;
     double chi_square_ = 0.0;
     bool explained_ = false;
+
+    CornerEdits* edits_ = nullptr;  ///< of the search under way
+    int pass_ = 0;
+    int place_ = -1;  ///< to be considered next; -1: the pass has not begun
+    double least_sigmas_ = 0.0;
+    Candidate best_;
+    Candidate second_;
 };
 
 }  // namespace cornerbench::diagnosis

@@ -83,10 +83,15 @@ void CornerWalk::go_on() {
         case Doing::unloading:
             if (!take_reading()) return;
             if (support_ < yard_.supports()) return turn_to(Doing::loading, 0.0);
+            return turn_to(Doing::judged, 0.0);
+        case Doing::judged: {
+            // A slice with every sample.
+            const diagnosis::CornerReport& report = yard_.scale().indicator().corner_report();
+            if (report.error == diagnosis::CornerError::working) return;
             doing_ = Doing::nothing;
             console_.reset();
-            return yard_.note("corner round: " +
-                              report::corner_words(yard_.scale().indicator().corner_report()));
+            return yard_.note("corner round: " + report::corner_words(report));
+        }
     }
 }
 
@@ -101,6 +106,8 @@ std::string CornerWalk::words() const {
             return fmt::format("round under way: weight over {} of {}", support_ + 1, yard_.supports());
         case Doing::unloading:
             return fmt::format("round under way: {} of {} done", support_, yard_.supports());
+        case Doing::judged:
+            return "round under way: being judged";
     }
     return {};
 }

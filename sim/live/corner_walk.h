@@ -28,7 +28,7 @@ class CornerWalk {
     std::string words() const;
 
   private:
-    enum class Doing : unsigned char { nothing, zeroing, loading, loaded, unloading };
+    enum class Doing : unsigned char { nothing, zeroing, loading, loaded, unloading, judged };
 
     void turn_to(Doing doing, double settle_s);
     void give_up(const std::string& why);

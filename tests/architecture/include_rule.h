@@ -23,10 +23,10 @@ inline constexpr std::array<std::string_view, 10> host_parts{
 
 /// Standard headers that neither allocate nor need an operating system. What they offer beyond that (printing
 /// a double, `optional::value`) is caught where it shows, in the symbols of the built core.
-inline constexpr std::array<std::string_view, 21> core_headers{
-    "algorithm", "array",    "bit",     "climits",     "cmath",  "compare",     "concepts",
-    "cstddef",   "cstdint",  "cstring", "iterator",    "limits", "new",         "numbers",
-    "numeric",   "optional", "span",    "string_view", "tuple",  "type_traits", "utility"};
+inline constexpr std::array<std::string_view, 22> core_headers{
+    "algorithm", "array",       "bit",      "climits",     "cmath",   "compare", "concepts", "cstddef",
+    "cstdint",   "cstring",     "iterator", "limits",      "new",     "numbers", "numeric",  "optional",
+    "span",      "string_view", "tuple",    "type_traits", "utility", "variant"};
 
 inline constexpr std::array<std::string_view, 4> code_folders{"firmware", "hal", "sim", "tests"};
 

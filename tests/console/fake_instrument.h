@@ -37,7 +37,7 @@ class FakeInstrument final : public Instrument {
     std::uint32_t calibrations = 0;
     std::uint32_t configurations = 0;
     bool moving = false;  ///< another readout whenever one is asked for
-    int corner_checks = 0;
+    mutable int corner_checks = 0;
 
     FakeInstrument() { weigh(14220, 0); }
 
@@ -133,7 +133,7 @@ class FakeInstrument final : public Instrument {
         return key_answer;
     }
     void corner_forget() override { ++corners_forgotten; }
-    const diagnosis::CornerReport& corner_report() override {
+    const diagnosis::CornerReport& corner_report() const override {
         ++corner_checks;
         return report;
     }

@@ -76,7 +76,7 @@ row "instructions a step, summed, mean" "$summed"
 row "instructions a step, 8 channels, mean" "$each"
 row "instructions, largest step without an answer" "$(larger "$summed_ordinary" "$each_ordinary")"
 row "instructions, largest step" "$(larger "$summed_most" "$each_most")"
-row "instructions, a judged corner round" "$(larger "$summed_round" "$each_round")"
+row "instructions, largest step of corner rounds" "$(larger "$summed_round" "$each_round")"
 if ((status != 0)); then
     echo "the way down to the deepest stack:"
     cat "$work/stack"

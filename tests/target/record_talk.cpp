@@ -75,7 +75,13 @@ bool go_round(virtual_scale::VirtualScale& scale) {
         scale.world().take_off(weight);
         scale.run(3.0);
     }
-    return well && !virtual_scale::ask(scale, "CORN:CHEC?").empty();
+    // The box judges a slice with every sample; once it is asked too early.
+    std::string answer = virtual_scale::ask(scale, "CORN:CHEC?");
+    for (int i = 0; i < 60 && answer.find("still being judged") != std::string::npos; ++i) {
+        scale.run(0.5);
+        answer = virtual_scale::ask(scale, "CORN:CHEC?");
+    }
+    return well && answer.find("ALIKE") != std::string::npos;
 }
 
 bool go_rounds(virtual_scale::VirtualScale& scale) {
