@@ -12,6 +12,7 @@ namespace cornerbench::console {
 /// Exception codes of the Modbus application protocol, V1.1b3, 7 (from memory).
 enum class Exception : std::uint8_t {
     none = 0,
+    illegal_function = 1,
     illegal_address = 2,
     illegal_value = 3,  ///< no such command or unit, or a value out of range
     device_failure = 4,

@@ -8,8 +8,8 @@ namespace cornerbench::faults {
 namespace {
 
 constexpr const char* form =
-    "valid: PLACE.HISTORY, each cut as -AFTER.REACHED.LOST.READS, a worn part as "
-    "-wKIND.FIRST.TIMES";
+    "valid: PLACE.HISTORY, behind it\n"
+    "-AFTER.REACHED.LOST.READS for each cut, -wKIND.FIRST.TIMES for a worn part";
 
 /// The next number and the point before it, if one stands there; false when there is none.
 bool take(std::string_view& text, std::uint32_t& value) {

@@ -14,6 +14,8 @@
 
 namespace cornerbench::live {
 
+using console::ModbusFunction;
+using console::ModbusRequest;
 using virtual_scale::RegisterAnswer;
 using virtual_scale::RegisterDeed;
 using virtual_scale::RegisterRequest;
@@ -74,7 +76,7 @@ ModbusReplies::ModbusReplies(virtual_scale::VirtualScale& scale)
 
 bool ModbusReplies::answer(int socket, std::span<const std::uint8_t> frame) {
     modbus_set_socket(context_.get(), socket);
-    const ModbusRequest request = read_request(frame.subspan(modbus_header));
+    const ModbusRequest request = console::read_request(frame.subspan(modbus_header));
     Window window(request.first, request.count);
     int exception = request.exception;
     const bool coil =

@@ -4,7 +4,7 @@
 #include <memory>
 #include <span>
 
-#include "sim/live/modbus_request.h"
+#include "firmware/console/modbus_request.h"
 #include "sim/virtual_scale/client_registers.h"
 
 struct _modbus;

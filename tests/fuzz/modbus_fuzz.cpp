@@ -4,8 +4,8 @@
 #include <cstdio>
 #include <cstdlib>
 
+#include "firmware/console/modbus_request.h"
 #include "sim/live/modbus_frames.h"
-#include "sim/live/modbus_request.h"
 
 namespace {
 
@@ -16,8 +16,8 @@ void require(bool kept, const char* promise) {
 }
 
 void check_request(std::span<const std::uint8_t> unit) {
-    using cornerbench::live::ModbusRequest;
-    const ModbusRequest request = cornerbench::live::read_request(unit);
+    using cornerbench::console::ModbusRequest;
+    const ModbusRequest request = cornerbench::console::read_request(unit);
     require(request.exception == 0 || request.exception == 1 || request.exception == 3,
             "an exception of its own");
     if (request.exception == 0)

@@ -4,11 +4,13 @@
 #include <string>
 #include <vector>
 
-#include "sim/live/modbus_request.h"
+#include "firmware/console/modbus_request.h"
 #include "tests/random_scale.h"
 
 using namespace cornerbench;
 using namespace cornerbench::live;
+using cornerbench::console::ModbusFunction;
+using cornerbench::console::ModbusRequest;
 
 namespace {
 
@@ -26,8 +28,8 @@ Bytes random_frame(tests::Draw& draw) {
     return frame;
 }
 
-ModbusRequest read(const Bytes& unit) {
-    return read_request(unit);
+console::ModbusRequest read(const Bytes& unit) {
+    return console::read_request(unit);
 }
 
 }  // namespace

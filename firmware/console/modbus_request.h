@@ -4,7 +4,7 @@
 #include <cstdint>
 #include <span>
 
-namespace cornerbench::live {
+namespace cornerbench::console {
 
 /// Function codes of the Modbus application protocol, V1.1b3, 6 (from memory).
 enum class ModbusFunction : std::uint8_t {
@@ -18,13 +18,10 @@ enum class ModbusFunction : std::uint8_t {
     write_registers = 16
 };
 
-/// Exception codes that a request earns before any register is looked at; same source, 7.
-inline constexpr int illegal_function = 1;
-inline constexpr int illegal_value = 3;
-
 /// What a client asks for.
 struct ModbusRequest {
-    /// 0, or the exception code with which this is to be answered; the rest does not count then.
+    /// 0, or the exception code with which this is to be answered before any register is looked at, 1 or 3:
+    /// the rest does not count then (`Exception`).
     int exception = 0;
     ModbusFunction function{};
     std::uint16_t first = 0;
@@ -36,4 +33,4 @@ struct ModbusRequest {
 /// Reads a protocol data unit: the function code and what follows it, at least one byte.
 ModbusRequest read_request(std::span<const std::uint8_t> unit);
 
-}  // namespace cornerbench::live
+}  // namespace cornerbench::console

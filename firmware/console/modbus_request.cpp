@@ -1,8 +1,13 @@
-#include "sim/live/modbus_request.h"
+#include "firmware/console/modbus_request.h"
 
-namespace cornerbench::live {
+#include "firmware/console/register_map.h"
+
+namespace cornerbench::console {
 
 namespace {
+
+constexpr int illegal_function = static_cast<int>(Exception::illegal_function);
+constexpr int illegal_value = static_cast<int>(Exception::illegal_value);
 
 // Most that one request may ask for; V1.1b3, 6.1 to 6.12 (from memory).
 constexpr int most_bits_read = 2000;
@@ -75,4 +80,4 @@ ModbusRequest read_request(std::span<const std::uint8_t> unit) {
     return refused(illegal_function);
 }
 
-}  // namespace cornerbench::live
+}  // namespace cornerbench::console
