@@ -233,6 +233,41 @@ const steps = {
     }
   },
 
+  // WCAG 2.1: 1.4.3 asks for a contrast of 4.5, 1.4.6 for 7; its relative luminance from memory.
+  "words stand out from their ground in light and in dark": async () => {
+    const page = await freshPage(1280, 900);
+    for (const scheme of ["light", "dark"]) {
+      await page.send("Emulation.setEmulatedMedia", { features: [{ name: "prefers-color-scheme", value: scheme }] });
+      const colour = (name) => page.evaluate(`getComputedStyle(document.documentElement).getPropertyValue("--${name}").trim()`);
+      const luminance = (hex) => {
+        const [r, g, b] = [1, 3, 5].map((at) => parseInt(hex.slice(at, at + 2), 16) / 255);
+        const linear = (part) => (part <= 0.03928 ? part / 12.92 : ((part + 0.055) / 1.055) ** 2.4);
+        return 0.2126 * linear(r) + 0.7152 * linear(g) + 0.0722 * linear(b);
+      };
+      for (const [words, least] of [["ink", 7], ["soft", 7], ["mark", 4.5], ["carry", 4.5], ["over", 4.5]]) {
+        for (const ground of ["ground", "sheet"]) {
+          const [a, b] = [luminance(await colour(words)), luminance(await colour(ground))].sort((x, y) => y - x);
+          const contrast = (a + 0.05) / (b + 0.05);
+          assert.ok(contrast >= least, `${scheme}: ${words} on ${ground} has ${contrast.toFixed(1)}`);
+        }
+      }
+    }
+  },
+
+  "who asked for less motion gets pictures and no movement": async () => {
+    const page = await freshPage(1280, 900);
+    const pictures = () => page.evaluate(`new Promise((done) => {
+      const app = ${app};
+      const redraw = app.redraw;
+      let count = 0;
+      app.redraw = () => (++count, redraw.call(app));
+      setTimeout(() => ((app.redraw = redraw), done(count)), 1200);
+    })`);
+    await page.send("Emulation.setEmulatedMedia", { features: [{ name: "prefers-reduced-motion", value: "reduce" }] });
+    const calm = await pictures();
+    assert.ok(calm <= 4, `${calm} pictures in 1.2 s`);
+  },
+
   "no page has asked any network for anything, and none has gone wrong": async () => {
     for (const page of pages) {
       const elsewhere = page.requests.filter((url) => !url.startsWith(address) && url !== "about:blank" && !url.startsWith("blob:"));

@@ -1,5 +1,8 @@
 // Puts the page together and lets time pass.
 
+const reducedMotion = matchMedia("(prefers-reduced-motion: reduce)");
+const calmPicture_ms = 500;
+
 class App {
   constructor(bench) {
     this.run = new Run(bench);
@@ -142,7 +145,12 @@ class App {
       const frames = Math.floor(this.due);
       this.due -= frames;
       this.run.advance(frames);
-      if (frames > 0) this.redraw();
+      // Who asked for less motion gets pictures one after another instead of movement.
+      const calm = reducedMotion.matches && now - (this.pictured ?? 0) < calmPicture_ms;
+      if (frames > 0 && !calm) {
+        this.pictured = now;
+        this.redraw();
+      }
     }
     requestAnimationFrame((next) => this.turn(next));
   }
