@@ -217,12 +217,7 @@ class Dialogue {
             session_.out << files::to_string(checked.errors);
             return false;
         }
-        const std::string beside = path_ + ".new";
-        write_or_stop(beside, after);
-        std::error_code problem;
-        std::filesystem::rename(beside, path_, problem);
-        if (problem)
-            throw Stop(Exit::host, fmt::format("{}: cannot be written: {}", path_, problem.message()));
+        replace_or_stop(path_, after);
         session_.out << '\n';
         return true;
     }

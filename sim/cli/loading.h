@@ -7,6 +7,7 @@
 #include "firmware/scale/causes.h"
 #include "sim/cli/session.h"
 #include "sim/files/lesson_file.h"
+#include "sim/files/drill_progress.h"
 #include "sim/files/minutes_file.h"
 #include "sim/files/priors_file.h"
 #include "sim/files/scale_file.h"
@@ -40,6 +41,11 @@ field::CheckMinutes minutes_or_stop(const std::string& path);
 
 /// The standard that the scale's file names, or the one `asked` for: a file or a name, as --standard has it.
 files::Standard standard_or_stop(const files::ScaleFile& scale, const std::string& asked = {});
+/// The drills done so far, none while there is no such file.
+std::vector<files::DoneDrill> load_progress_or_stop(const std::string& path);
+
+/// The standard that the scale's file names.
+files::Standard standard_or_stop(const files::ScaleFile& scale);
 
 /// A rate whose mains cannot be filtered out, or too few codes to a division, weigh wrong: said before.
 void check_filter_or_stop(const files::ScaleFile& scale);

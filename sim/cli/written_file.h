@@ -7,4 +7,7 @@ namespace cornerbench::cli {
 /// Writes `text` to the file at `path`, over what is there; a refusal of the host ends the command.
 void write_or_stop(const std::string& path, const std::string& text);
 
+/// The same, in one step: whatever happens the file holds the old text or the new.
+void replace_or_stop(const std::string& path, const std::string& text);
+
 }  // namespace cornerbench::cli

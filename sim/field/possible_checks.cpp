@@ -18,6 +18,24 @@ using scale::Wire;
 
 namespace {
 
+/// The weight that the technician evidently has: the largest single one of the sheet.
+double weight_at_hand_kg(const scale::Description& d, const diagnosis::Sheet& sheet) {
+    double most = 0.0;
+    for (const Reading& r : sheet.readings) {
+        if (r.load.count == 1) most = std::max(most, r.load.standing[0].mass_kg);
+    }
+    return most > 0.0 ? most : usual_corner_kg(d);
+}
+
+Load standing_at(const Place& place, double mass_kg) {
+    Load load;
+    load.count = 1;
+    load.standing[0] = {mass_kg, place.x_m, place.y_m};
+    return load;
+}
+
+}  // namespace
+
 bool same_check(const Reading& a, const Reading& b) {
     if (a.quantity != b.quantity) return false;
     switch (a.quantity) {
@@ -38,24 +56,6 @@ bool same_check(const Reading& a, const Reading& b) {
     }
     return false;
 }
-
-/// The weight that the technician evidently has: the largest single one of the sheet.
-double weight_at_hand_kg(const scale::Description& d, const diagnosis::Sheet& sheet) {
-    double most = 0.0;
-    for (const Reading& r : sheet.readings) {
-        if (r.load.count == 1) most = std::max(most, r.load.standing[0].mass_kg);
-    }
-    return most > 0.0 ? most : usual_corner_kg(d);
-}
-
-Load standing_at(const Place& place, double mass_kg) {
-    Load load;
-    load.count = 1;
-    load.standing[0] = {mass_kg, place.x_m, place.y_m};
-    return load;
-}
-
-}  // namespace
 
 std::vector<PossibleCheck> possible_checks(const scale::Description& d, const diagnosis::Sheet& sheet,
                                            const CheckMinutes& minutes, const Workplace& from) {

@@ -3,6 +3,7 @@
 #include <cstdint>
 #include <functional>
 #include <optional>
+#include <span>
 #include <vector>
 
 #include "sim/field/diagnosed_sheet.h"
@@ -53,10 +54,10 @@ using ChooseCheck = std::function<std::optional<diagnosis::Reading>(const VisitS
 /// The check that the program proposes.
 std::optional<diagnosis::Reading> planned_check(const VisitSoFar& so_far);
 
-/// The visit with number `seed` to a scale with `fault`. The same seed is the same specimen, the same
-/// complaint and the same findings of looks, whatever is chosen.
+/// The visit with number `seed` to a scale with `faults`, at most two. The same seed is the same specimen,
+/// the same complaint and the same findings of looks, whatever is chosen.
 VisitOutcome visit(const scale::Description& description, const diagnosis::Priors& priors,
-                   const scale::Fault& fault, std::uint64_t seed, const VisitSetting& setting,
+                   std::span<const scale::Fault> faults, std::uint64_t seed, const VisitSetting& setting,
                    const ChooseCheck& choose);
 
 }  // namespace cornerbench::field

@@ -51,8 +51,8 @@ std::vector<VisitCase> run_visits(const scale::Description& description, const d
         c.seed = setting.first_seed + static_cast<std::uint64_t>(i);
         const scale::Fault truth = truth_of(description, priors, setting, c.seed);
         c.truth = truth.cause;
-        c.plan = visit(description, priors, truth, c.seed, of_visit, planned_check);
-        c.textbook = visit(description, priors, truth, c.seed, of_visit, by_textbook(description));
+        c.plan = visit(description, priors, {&truth, 1}, c.seed, of_visit, planned_check);
+        c.textbook = visit(description, priors, {&truth, 1}, c.seed, of_visit, by_textbook(description));
         cases.push_back(c);
         if (progress) progress(i + 1 - begin);
     }

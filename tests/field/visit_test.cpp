@@ -28,7 +28,7 @@ scale::Fault at_cell(scale::Cause cause, int cell) {
 }
 
 VisitOutcome planned(const scale::Fault& fault, std::uint64_t seed, const VisitSetting& setting = {}) {
-    return visit(sawmill(), diagnosis::default_priors(sawmill()), fault, seed, setting, planned_check);
+    return visit(sawmill(), diagnosis::default_priors(sawmill()), {&fault, 1}, seed, setting, planned_check);
 }
 
 }  // namespace

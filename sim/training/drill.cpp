@@ -1,0 +1,156 @@
+#include "sim/training/drill.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "sim/field/cause_and_place.h"
+#include "sim/field/comparing.h"
+#include "sim/field/open_question.h"
+
+namespace cornerbench::training {
+
+using diagnosis::Candidate;
+using diagnosis::Reading;
+using scale::Fault;
+
+namespace {
+
+/// Standard uncertainties from which on a reading speaks against a cause.
+constexpr double speaks_against = 3.0;
+/// Probability below which a thing seen does.
+constexpr double hardly_seen = 0.1;
+
+Candidate as_candidate(std::span<const Fault> faults) {
+    Candidate c;
+    if (!faults.empty()) c.fault = faults[0];
+    if (faults.size() > 1) c.also = faults[1];
+    return c;
+}
+
+/// The ranked candidate that says these faults, with its best fit; nothing when none does.
+const Candidate* find(const field::DiagnosedSheet& ranked, std::span<const Fault> faults) {
+    const Candidate wanted = as_candidate(faults);
+    for (const Candidate& c : ranked.candidates) {
+        if (field::same_cause_and_place(c, wanted)) return &c;
+    }
+    return nullptr;
+}
+
+std::vector<int> set_aside(const field::DiagnosedSheet& ranked) {
+    std::vector<int> readings;
+    for (int w = 0; w < ranked.outcome.wild_count; ++w) {
+        readings.push_back(ranked.outcome.wild[static_cast<std::size_t>(w)].reading);
+    }
+    return readings;
+}
+
+/// What the comparison leaves farthest off.
+std::optional<Against> farthest_off(const field::Comparison& comparison, const diagnosis::Sheet& sheet) {
+    std::optional<Against> most;
+    for (const diagnosis::Compared& row : comparison.rows) {
+        const double off = (row.value - row.given_others) / row.given_others_uncertainty;
+        if (std::fabs(off) < speaks_against) continue;
+        if (most && std::fabs(off) <= std::fabs(most->standardised)) continue;
+        most = Against{row.reading, row.value, row.given_others, off, false};
+    }
+    if (most) return most;
+    for (const diagnosis::Seen& seen : comparison.seen) {
+        if (seen.probability >= hardly_seen) continue;
+        const Reading& r = sheet.readings[static_cast<std::size_t>(seen.reading)];
+        return Against{seen.reading, r.value, seen.predicted, 0.0, true};
+    }
+    return std::nullopt;
+}
+
+}  // namespace
+
+Drill::Drill(const scale::Description& d, std::vector<Fault> hidden, const DrillSetting& setting)
+    : description_(d),
+      hidden_(std::move(hidden)),
+      setting_(setting),
+      site_(d, hidden_, setting.seed, setting.setting) {
+    site_.hear_complaint();
+    complaint_readings_ = static_cast<int>(site_.sheet().readings.size());
+}
+
+double Drill::minutes_of(const Reading& wanted) const {
+    return field::minutes_of(wanted, site_.from(), setting_.minutes);
+}
+
+double Drill::minutes() const {
+    double sum = 0.0;
+    for (const Step& step : steps_) sum += step.minutes;
+    return sum;
+}
+
+std::optional<Reading> Drill::take(const Reading& wanted) {
+    if (site_.sheet().readings.size() >= diagnosis::max_readings) return std::nullopt;
+    const double minutes = minutes_of(wanted);
+    if (!site_.take(wanted)) return std::nullopt;
+    ranked_.reset();
+    const Reading read = site_.sheet().readings.back();
+    steps_.push_back({read, minutes});
+    return read;
+}
+
+const field::DiagnosedSheet& Drill::ranked() {
+    if (!ranked_) ranked_ = field::rank_causes(description_, site_.sheet(), setting_.priors);
+    return *ranked_;
+}
+
+Hint Drill::hint() {
+    ++hints_;
+    Hint hint;
+    const field::DiagnosedSheet& now = ranked();
+    hint.likeliest = now.candidates.front();
+    hint.about = field::open_question(description_, now.candidates);
+    const std::vector<field::NextCheck> next = field::next_checks(
+        description_, site_.sheet(), hint.about, set_aside(now), 1, setting_.minutes, site_.from());
+    if (!next.empty()) hint.check = next.front();
+    return hint;
+}
+
+CallVerdict Drill::call(std::span<const Fault> named) {
+    CallVerdict verdict;
+    if (field::same_cause_and_place(as_candidate(named), as_candidate(hidden_))) {
+        verdict.end = CallEnd::right;
+        return verdict;
+    }
+    for (const Fault& a : named) {
+        for (const Fault& b : hidden_) {
+            if (hidden_.size() > 1 && field::same_cause_and_place(a, b)) verdict.end = CallEnd::one_of_two;
+        }
+    }
+    const Candidate* called = find(ranked(), named);
+    const Candidate* truth = find(ranked(), hidden_);
+    if (called != nullptr && truth != nullptr && called->group >= 0 && called->group == truth->group) {
+        find_missing(*called, *truth, verdict);
+        verdict.end = verdict.missing ? CallEnd::too_early : CallEnd::as_right_as_can_be;
+        if (verdict.missing) ++hints_;
+        return verdict;
+    }
+    if (verdict.end == CallEnd::wrong) explain_wrong(named, verdict);
+    ++wrong_calls_;
+    return verdict;
+}
+
+void Drill::find_missing(const Candidate& called, const Candidate& truth, CallVerdict& verdict) {
+    verdict.missing_about = {called, truth};
+    for (Candidate& c : verdict.missing_about) c.probability = 0.5;
+    const std::vector<field::NextCheck> next =
+        field::next_checks(description_, site_.sheet(), verdict.missing_about, set_aside(ranked()), 1,
+                           setting_.minutes, site_.from());
+    if (!next.empty()) verdict.missing = next.front();
+}
+
+void Drill::explain_wrong(std::span<const Fault> named, CallVerdict& verdict) {
+    const Candidate* called = find(ranked(), named);
+    const Candidate by = called != nullptr ? *called : as_candidate(named);
+    std::vector<double> memory(diagnosis::diagnosis_doubles(description_, site_.sheet()));
+    const field::Comparing comparing(description_, site_.sheet(), ranked().outcome, memory);
+    verdict.against = farthest_off(comparing.with(0, by), site_.sheet());
+    const Candidate* truth = find(ranked(), hidden_);
+    if (!verdict.against && truth != nullptr) find_missing(by, *truth, verdict);
+}
+
+}  // namespace cornerbench::training

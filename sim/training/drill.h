@@ -1,0 +1,101 @@
+#pragma once
+
+#include <memory>
+#include <optional>
+#include <span>
+#include <vector>
+
+#include "sim/field/diagnosed_sheet.h"
+#include "sim/field/on_site.h"
+
+/// A hidden cause on a scale, a clock in simulated minutes, and somebody who looks for it.
+namespace cornerbench::training {
+
+struct DrillSetting {
+    std::uint64_t seed = 1;
+    field::CheckMinutes minutes;
+    field::SheetSetting setting;
+    diagnosis::Priors priors{};
+};
+
+/// A reading of the sheet that a named cause does not explain.
+struct Against {
+    int reading = 0;
+    double value = 0.0;      ///< in the reading's unit; of a resistance its natural logarithm
+    double predicted = 0.0;  ///< by the named cause at its best fit, given all other readings
+    /// Standard uncertainties between the two; 0 for a thing seen or shown, which has none.
+    double standardised = 0.0;
+    bool seen = false;  ///< no number: a thing seen, or what the display showed in place of a value
+};
+
+enum class CallEnd : unsigned char {
+    right,
+    as_right_as_can_be,  ///< no reading on the list would tell it from the truth
+    too_early,           ///< the readings taken do not tell it from the truth, others would
+    one_of_two,          ///< of two causes one was named, or one right and one wrong
+    wrong
+};
+
+struct CallVerdict {
+    CallEnd end = CallEnd::wrong;
+    std::optional<Against> against;                   ///< what speaks most against a wrong call
+    std::optional<field::NextCheck> missing;          ///< where nothing read does: what would have told
+    std::vector<diagnosis::Candidate> missing_about;  ///< the named cause and the truth, as in NextCheck
+};
+
+/// The reading that would tell most per minute now.
+struct Hint {
+    std::optional<field::NextCheck> check;  ///< nothing when no reading tells more
+    std::vector<diagnosis::Candidate> about;
+    diagnosis::Candidate likeliest;
+};
+
+struct Step {
+    diagnosis::Reading reading;
+    double minutes = 0.0;
+};
+
+class Drill {
+  public:
+    /// `description` is kept by reference. The complaint's corner weights are on the sheet already.
+    Drill(const scale::Description& description, std::vector<scale::Fault> hidden,
+          const DrillSetting& setting);
+
+    /// The clock goes on by what the reading takes; nothing when the deck does not bear the load there, or
+    /// when the sheet is full.
+    std::optional<diagnosis::Reading> take(const diagnosis::Reading& wanted);
+    double minutes_of(const diagnosis::Reading& wanted) const;
+
+    /// Both think as long as a diagnosis takes.
+    Hint hint();
+    /// The trainee's word; none for a scale on which nothing is wrong. Variants and magnitudes do not count.
+    CallVerdict call(std::span<const scale::Fault> named);
+
+    const diagnosis::Sheet& sheet() { return site_.sheet(); }
+    int complaint_readings() const { return complaint_readings_; }
+    const std::vector<Step>& steps() const { return steps_; }
+    double minutes() const;
+    int hints() const { return hints_; }
+    int wrong_calls() const { return wrong_calls_; }
+    const scale::Description& description() const { return description_; }
+    std::span<const scale::Fault> hidden() const { return hidden_; }
+    const DrillSetting& setting() const { return setting_; }
+
+  private:
+    const field::DiagnosedSheet& ranked();
+    void find_missing(const diagnosis::Candidate& called, const diagnosis::Candidate& truth,
+                      CallVerdict& verdict);
+    void explain_wrong(std::span<const scale::Fault> named, CallVerdict& verdict);
+
+    const scale::Description& description_;
+    std::vector<scale::Fault> hidden_;
+    DrillSetting setting_;
+    field::OnSite site_;
+    int complaint_readings_ = 0;
+    std::vector<Step> steps_;
+    int hints_ = 0;
+    int wrong_calls_ = 0;
+    std::optional<field::DiagnosedSheet> ranked_;  ///< of the readings taken so far
+};
+
+}  // namespace cornerbench::training

@@ -1,0 +1,31 @@
+#pragma once
+
+#include <array>
+#include <cstdint>
+#include <string_view>
+#include <vector>
+
+#include "firmware/scale/causes.h"
+#include "sim/field/simulated_sheet.h"
+
+/// What a drill may hide, from what an eye finds to what keeps two people busy for a day.
+namespace cornerbench::training {
+
+inline constexpr int level_count = 6;
+
+struct Level {
+    int number = 1;
+    std::string_view brief;  ///< what it may hide, in a few words
+};
+
+/// `number` from 1 to `level_count`.
+const Level& level_of(int number);
+
+/// How the scale of a drill comes about: on the last level its trims were never well set.
+field::SheetSetting setting_of(int level);
+
+/// Draws what is hidden in the drill with number `seed`: a cause, two on the last level, or none once in
+/// eight from level 3 on. It moves some reading of a full sheet by more than ten standard uncertainties.
+std::vector<scale::Fault> draw_hidden(const scale::Description& description, int level, std::uint64_t seed);
+
+}  // namespace cornerbench::training

@@ -1,0 +1,25 @@
+#pragma once
+
+#include <functional>
+
+#include "sim/field/visit.h"
+#include "sim/training/drill.h"
+
+/// How well somebody did in a drill, beside the best plan of the diagnosis on the same scale.
+namespace cornerbench::training {
+
+/// 60 points for the cause, 25 for minutes, 15 for steps without a needless one; less 15 for each wrong call,
+/// 5 for each hint or call that comes too early, and 3 for each needless step. None without the cause.
+struct DrillScore {
+    int points = 0;  ///< 0 to 100
+    bool right = false;
+    double minutes = 0.0;
+    int steps = 0;
+    std::vector<int> needless;  ///< indices of steps that could tell next to nothing when they were taken
+    field::VisitOutcome plan;   ///< what the proposed checks come to on the same scale
+};
+
+/// Thinks about every step: seconds. `progress`, when given, hears how many steps are done.
+DrillScore score_of(Drill& drill, CallEnd end, const std::function<void(int)>& progress = {});
+
+}  // namespace cornerbench::training

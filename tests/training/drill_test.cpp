@@ -1,0 +1,182 @@
+#include <catch2/catch.hpp>
+#include <cmath>
+
+#include "sim/field/cause_and_place.h"
+#include "sim/field/corner_test.h"
+#include "sim/field/test_load.h"
+#include "sim/files/scale_file.h"
+#include "sim/training/drill_level.h"
+#include "sim/training/drill_score.h"
+#include "sim/training/drill_words.h"
+
+using namespace cornerbench;
+using namespace cornerbench::training;
+
+namespace {
+
+const scale::Description& sawmill() {
+    static const scale::Description d =
+        files::load_scale(CORNERBENCH_SOURCE_DIR "/configs/scales/sawmill-4.toml").value->description;
+    return d;
+}
+
+Drill drill_of(int level, std::uint64_t seed) {
+    return Drill(sawmill(), draw_hidden(sawmill(), level, seed),
+                 {seed, {}, setting_of(level), diagnosis::default_priors(sawmill())});
+}
+
+/// Follows the hints until there is none left, or the drill is sure, and names what then stands first.
+CallEnd follow_hints(Drill& drill) {
+    for (int step = 0; step < 40; ++step) {
+        const Hint hint = drill.hint();
+        if (!hint.check || hint.likeliest.probability > 0.95) {
+            std::vector<scale::Fault> named;
+            if (hint.likeliest.fault.cause != scale::Cause::healthy) named.push_back(hint.likeliest.fault);
+            if (hint.likeliest.two_at_once()) named.push_back(hint.likeliest.also);
+            return drill.call(named).end;
+        }
+        if (!drill.take(hint.check->reading)) return CallEnd::wrong;
+    }
+    return CallEnd::wrong;
+}
+
+}  // namespace
+
+TEST_CASE("who follows the hints of a drill finds what is hidden, mostly", "[training]") {
+    int found = 0;
+    int drills = 0;
+    for (int level = 1; level <= level_count - 1; ++level) {
+        for (std::uint64_t seed = 1; seed <= 4; ++seed) {
+            Drill drill = drill_of(level, seed);
+            const CallEnd end = follow_hints(drill);
+            found += end == CallEnd::right || end == CallEnd::as_right_as_can_be ? 1 : 0;
+            ++drills;
+        }
+    }
+    CAPTURE(found, drills);
+    // What is hidden moves some reading of a full sheet by ten standard uncertainties.
+    CHECK(found >= 0.85 * drills);
+}
+
+TEST_CASE("who does as the proposed checks do gets every point for minutes and steps", "[training]") {
+    for (const std::uint64_t seed : {2u, 3u, 4u}) {
+        Drill drill = drill_of(3, seed);
+        field::VisitSetting visit;
+        const field::VisitOutcome plan = field::visit(sawmill(), drill.setting().priors, drill.hidden(), seed,
+                                                      visit, [&](const field::VisitSoFar& so_far) {
+                                                          const auto next = field::planned_check(so_far);
+                                                          if (next) REQUIRE(drill.take(*next));
+                                                          return next;
+                                                      });
+        CHECK(drill.minutes() == plan.minutes);
+        const DrillScore score = score_of(drill, CallEnd::right);
+        CAPTURE(seed, plan.checks, score.needless.size());
+        CHECK(score.plan == plan);
+        CHECK(score.needless.empty());
+        CHECK(score.points == 100);
+        CHECK(score_of(drill, CallEnd::wrong).points == 0);
+    }
+}
+
+TEST_CASE("needless readings, hints and wrong calls cost what they are said to cost", "[training]") {
+    Drill drill = drill_of(2, 3);
+    const Hint hint = drill.hint();
+    if (hint.check) REQUIRE(drill.take(hint.check->reading));
+    const int before = score_of(drill, CallEnd::right).points;
+    diagnosis::Reading again;
+    REQUIRE(drill.take(again));
+    REQUIRE(drill.take(again));
+    const DrillScore score = score_of(drill, CallEnd::right);
+    CHECK(score.needless.size() == 2);
+    CHECK(score.points < before);
+    // 25 points for minutes at the most, two needless readings three each.
+    CHECK(score.points >= before - 25 - 6);
+}
+
+TEST_CASE("a wrong call gets the reading that speaks against it", "[training]") {
+    for (std::uint64_t seed = 1; seed <= 6; ++seed) {
+        Drill drill = drill_of(2, seed);
+        const CallVerdict verdict = drill.call({});
+        CAPTURE(seed);
+        CHECK(verdict.end == CallEnd::wrong);
+        REQUIRE((verdict.against || verdict.missing));
+        if (!verdict.against || verdict.against->seen) continue;
+        // The same row of an independent comparison: how far a sound scale would let it be.
+        CHECK(std::fabs(verdict.against->standardised) > 3.0);
+        const diagnosis::Reading& r =
+            drill.sheet().readings[static_cast<std::size_t>(verdict.against->reading)];
+        CHECK(r.value == verdict.against->value);
+        CHECK(drill.wrong_calls() == 1);
+    }
+}
+
+TEST_CASE("a drill is the same drill again, and its level's", "[training]") {
+    for (int level = 1; level <= level_count; ++level) {
+        for (std::uint64_t seed = 1; seed <= 5; ++seed) {
+            const auto hidden = draw_hidden(sawmill(), level, seed);
+            CHECK(hidden == draw_hidden(sawmill(), level, seed));
+            CAPTURE(level, seed);
+            if (level == level_count) {
+                CHECK(hidden.size() == 2);
+            } else {
+                CHECK(hidden.size() <= 1);
+            }
+            if (level <= 2) CHECK(hidden.size() == 1);
+        }
+    }
+    Drill once = drill_of(5, 9);
+    Drill twice = drill_of(5, 9);
+    const auto& a = once.sheet().readings;
+    const auto& b = twice.sheet().readings;
+    REQUIRE(a.size() == b.size());
+    for (std::size_t i = 0; i < a.size(); ++i) CHECK(a[i].value == b[i].value);
+}
+
+TEST_CASE("a drill's words are readings, or are told what would be valid", "[training]") {
+    const scale::Description& d = sawmill();
+    const double kg = field::usual_corner_kg(d);
+    const auto reads = [&](const char* words) { return read_tool(words, d, kg).reading; };
+    REQUIRE(reads("weight over 3"));
+    CHECK(reads("weight over 3")->load.standing[0].mass_kg == kg);
+    CHECK(reads("weight over 3 down")->direction == diagnosis::Direction::decreasing);
+    CHECK(reads("weight empty")->load.count == 0);
+    CHECK(reads("signal 2 over 2")->quantity == diagnosis::Quantity::signal);
+    CHECK(reads("ohms 4 S+ shield")->between_b == scale::Wire::shield);
+    CHECK(reads("volts cell 4")->place == diagnosis::ExcitationPlace::cell);
+    CHECK(reads("look ends")->look == diagnosis::Look::end_gap);
+    CHECK(reads("look gap 1")->cell == 0);
+    for (const char* words : {"",
+                              "weight",
+                              "weight over 5",
+                              "weight over 0",
+                              "weight over 3 up",
+                              "weight empty down",
+                              "signal",
+                              "signal 9",
+                              "signal 2 under 2",
+                              "ohms 1 S+ S+",
+                              "ohms 1 S+",
+                              "ohms 1 S+ S- E+",
+                              "volts",
+                              "volts cell",
+                              "look",
+                              "look gap",
+                              "look there 1",
+                              "lift",
+                              "channel 1",
+                              "weight over 99999999999999999999"}) {
+        const AskedReading asked = read_tool(words, d, kg);
+        CAPTURE(words);
+        CHECK_FALSE(asked.reading);
+        CHECK_FALSE(asked.error.empty());
+    }
+    CHECK(read_call("healthy", d).faults->empty());
+    CHECK(read_call("loose-terminal cell=3 wire=S+ ohm=4", d).faults->front().site.index == 2);
+    CHECK(read_call("rubbing side=far with trim-off cell=2", d).faults->size() == 2);
+    for (const char* words :
+         {"", "unlisted", "loose", "loose-terminal", "loose-terminal cell=9", "healthy with healthy",
+          "trim-off cell=1 with", "trim-off cell=1 with trim-off cell=2 with trim-off cell=3"}) {
+        CAPTURE(words);
+        CHECK_FALSE(read_call(words, d).faults);
+    }
+}
