@@ -154,6 +154,7 @@ Exit run_line(int count, const char* const* arguments, Session& session) {
     add_trial(app, session);
     add_merge(app, session);
     add_sheet(app, session);
+    add_atlas(app, session);
     add_drill(app, session);
     add_settings(app, session);
     add_keys(app, session);

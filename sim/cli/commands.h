@@ -23,6 +23,7 @@ void add_live(CLI::App& app, Session& session);
 void add_trial(CLI::App& app, Session& session);
 void add_merge(CLI::App& app, Session& session);
 void add_sheet(CLI::App& app, Session& session);
+void add_atlas(CLI::App& app, Session& session);
 void add_drill(CLI::App& app, Session& session);
 void add_settings(CLI::App& app, Session& session);
 void add_keys(CLI::App& app, Session& session);

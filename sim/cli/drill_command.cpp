@@ -9,12 +9,12 @@
 #include "sim/cli/written_file.h"
 #include "sim/field/fault_words.h"
 #include "sim/field/test_load.h"
-#include "sim/files/drill_progress.h"
 #include "sim/report/cause_pages.h"
 #include "sim/report/drill_report.h"
 #include "sim/report/finding_words.h"
 #include "sim/report/table.h"
 #include "sim/training/drill_level.h"
+#include "sim/training/drill_progress.h"
 #include "sim/training/drill_words.h"
 
 namespace cornerbench::cli {
@@ -188,7 +188,7 @@ class DrillTalk {
     }
 
     void keep(const training::DrillScore& score) {
-        files::DoneDrill done;
+        training::DoneDrill done;
         done.on = fmt::format("{:%Y-%m-%d}", fmt::localtime(std::time(nullptr)));
         done.scale = scale_.name;
         done.level = asked_.level;
@@ -199,17 +199,17 @@ class DrillTalk {
         done.plan_minutes = score.plan.minutes;
         done_before_.push_back(done);
         std::string text;
-        for (const files::DoneDrill& each : done_before_) text += files::progress_block(each);
+        for (const training::DoneDrill& each : done_before_) text += training::progress_block(each);
         replace_or_stop(asked_.progress_path, text);
         out() << '\n';
-        report::print_wrapped(out(), files::progress_words(done_before_));
+        report::print_wrapped(out(), training::progress_words(done_before_));
     }
 
     Asked asked_;
     Session& session_;
     files::ScaleFile scale_;
     training::Drill drill_;
-    std::vector<files::DoneDrill> done_before_;
+    std::vector<training::DoneDrill> done_before_;
     training::CallEnd end_ = training::CallEnd::wrong;
     std::ostream unheard_{nullptr};
 };

@@ -85,15 +85,13 @@ field::CheckMinutes minutes_or_stop(const std::string& path) {
     return value_or_stop(files::load_minutes(path));
 }
 
+std::vector<training::DoneDrill> load_progress_or_stop(const std::string& path) {
+    return value_or_stop(training::load_progress(path));
+}
+
 files::Standard standard_or_stop(const files::ScaleFile& scale, const std::string& asked) {
     files::Standard standard = value_or_stop(asked.empty() ? files::find_standard(scale.standard, scale.path)
                                                            : files::choose_standard(asked, scale.path));
-std::vector<files::DoneDrill> load_progress_or_stop(const std::string& path) {
-    return value_or_stop(files::load_progress(path));
-}
-
-files::Standard standard_or_stop(const files::ScaleFile& scale) {
-    files::Standard standard = value_or_stop(files::find_standard(scale.standard, scale.path));
     if (standard.find_class(scale.accuracy_class) == nullptr) {
         throw Stop(Exit::impossible_file,
                    scale.path + ": class \"" + scale.accuracy_class + "\" is not in " + standard.name + " (" +

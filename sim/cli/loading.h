@@ -7,7 +7,6 @@
 #include "firmware/scale/causes.h"
 #include "sim/cli/session.h"
 #include "sim/files/lesson_file.h"
-#include "sim/files/drill_progress.h"
 #include "sim/files/minutes_file.h"
 #include "sim/files/priors_file.h"
 #include "sim/files/scale_file.h"
@@ -16,6 +15,7 @@
 #include "sim/files/standard_file.h"
 #include "sim/files/test_sheet.h"
 #include "sim/files/trial_file.h"
+#include "sim/training/drill_progress.h"
 
 /// Files and words that commands are given. Each of these logs warnings, and on an error ends the command
 /// with the exit code that the error calls for.
@@ -39,13 +39,11 @@ files::Priors priors_or_stop(const std::string& path, const scale::Description& 
 /// The minutes of the file at `path`, or the usual ones for an empty path.
 field::CheckMinutes minutes_or_stop(const std::string& path);
 
+/// The drills done so far, none while there is no such file.
+std::vector<training::DoneDrill> load_progress_or_stop(const std::string& path);
+
 /// The standard that the scale's file names, or the one `asked` for: a file or a name, as --standard has it.
 files::Standard standard_or_stop(const files::ScaleFile& scale, const std::string& asked = {});
-/// The drills done so far, none while there is no such file.
-std::vector<files::DoneDrill> load_progress_or_stop(const std::string& path);
-
-/// The standard that the scale's file names.
-files::Standard standard_or_stop(const files::ScaleFile& scale);
 
 /// A rate whose mains cannot be filtered out, or too few codes to a division, weigh wrong: said before.
 void check_filter_or_stop(const files::ScaleFile& scale);

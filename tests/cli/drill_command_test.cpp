@@ -2,8 +2,8 @@
 #include <filesystem>
 #include <fstream>
 
-#include "sim/files/drill_progress.h"
 #include "sim/report/table.h"
+#include "sim/training/drill_progress.h"
 #include "tests/cli/command_line.h"
 
 using namespace cornerbench;
@@ -34,7 +34,7 @@ TEST_CASE("a drill can be done by a script, and its result is kept", "[cli]") {
     CHECK(given_up.code == 1);
     CHECK(given_up.json()["points"] == 0);
 
-    const auto kept = files::load_progress(progress);
+    const auto kept = training::load_progress(progress);
     REQUIRE(kept);
     REQUIRE(kept.value->size() == 2);
     CHECK(kept.value->front().right);
@@ -66,14 +66,14 @@ TEST_CASE("a drill answers whatever is typed within 80 columns", "[cli]") {
 }
 
 TEST_CASE("progress is counted level by level", "[files]") {
-    std::vector<files::DoneDrill> drills;
-    CHECK(files::progress_words(drills) == "Next: level 1.");
+    std::vector<training::DoneDrill> drills;
+    CHECK(training::progress_words(drills) == "Next: level 1.");
     drills.push_back({"2026-11-29", "a \"scale\"", 1, 1, true, 80, 10.0, 8.0});
     drills.push_back({"2026-11-29", "a \"scale\"", 1, 2, true, 60, 10.0, 8.0});
-    CHECK(files::progress_words(drills) == "Level 1: 2 of 2 found, 70 points on average. Next: level 2.");
+    CHECK(training::progress_words(drills) == "Level 1: 2 of 2 found, 70 points on average. Next: level 2.");
     std::string text;
-    for (const auto& drill : drills) text += files::progress_block(drill);
-    const auto again = files::parse_progress(text, "progress.toml");
+    for (const auto& drill : drills) text += training::progress_block(drill);
+    const auto again = training::parse_progress(text, "progress.toml");
     REQUIRE(again);
     REQUIRE(again.value->size() == 2);
     CHECK(again.value->back().scale == "a \"scale\"");

@@ -24,10 +24,10 @@ bool has_colour(const std::string& text) {
     return text.find('\x1b') != std::string::npos;
 }
 
-const std::vector<std::string> commands{"diagnose", "trim",       "corners",    "causes",   "trial",
-                                        "sheet",    "weigh",      "replay",     "live",     "settings",
-                                        "keys",     "exit-codes", "power-cuts", "check",    "wire",
-                                        "plan",     "survey",     "report",     "bad-days", "page"};
+const std::vector<std::string> commands{"diagnose",   "trim",   "corners", "causes",   "trial",  "sheet",
+                                        "weigh",      "replay", "live",    "settings", "keys",   "exit-codes",
+                                        "power-cuts", "check",  "wire",    "plan",     "survey", "report",
+                                        "bad-days",   "page",   "atlas",   "drill"};
 
 }  // namespace
 

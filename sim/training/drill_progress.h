@@ -18,7 +18,7 @@
 ///     points = 84
 ///     minutes = 21.0
 ///     plan_minutes = 14.0
-namespace cornerbench::files {
+namespace cornerbench::training {
 
 struct DoneDrill {
     std::string on;  ///< year, month, day
@@ -32,8 +32,8 @@ struct DoneDrill {
 };
 
 /// An empty list for a file that is not there yet.
-Loaded<std::vector<DoneDrill>> load_progress(const std::string& path);
-Loaded<std::vector<DoneDrill>> parse_progress(std::string_view text, const std::string& path);
+files::Loaded<std::vector<DoneDrill>> load_progress(const std::string& path);
+files::Loaded<std::vector<DoneDrill>> parse_progress(std::string_view text, const std::string& path);
 
 /// One drill as it stands in the file, from an empty line on.
 std::string progress_block(const DoneDrill& drill);
@@ -41,4 +41,4 @@ std::string progress_block(const DoneDrill& drill);
 /// "Level 1: 3 of 4 found, 71 points on average. Next: level 2." Two found in a row call for the next level.
 std::string progress_words(std::span<const DoneDrill> drills);
 
-}  // namespace cornerbench::files
+}  // namespace cornerbench::training

@@ -1,4 +1,4 @@
-#include "sim/files/drill_progress.h"
+#include "sim/training/drill_progress.h"
 
 #include <filesystem>
 #include <sstream>
@@ -9,14 +9,14 @@
 #include "sim/files/toml_text.h"
 #include "sim/training/drill_level.h"
 
-namespace cornerbench::files {
+namespace cornerbench::training {
 
 namespace {
 
-constexpr Range levels{1.0, training::level_count};
-constexpr Range seeds{0.0, 1.0e9};
-constexpr Range points{0.0, 100.0};
-constexpr Range minutes{0.0, 1.0e5};
+constexpr files::Range levels{1.0, level_count};
+constexpr files::Range seeds{0.0, 1.0e9};
+constexpr files::Range points{0.0, 100.0};
+constexpr files::Range minutes{0.0, 1.0e5};
 constexpr int found_in_a_row = 2;
 
 /// As TOML has text.
@@ -26,15 +26,15 @@ std::string in_quotes(const std::string& text) {
     return out.str();
 }
 
-DoneDrill drill_of(const TableView& table) {
+DoneDrill drill_of(const files::TableView& table) {
     DoneDrill drill;
     table.unknown_keys({"on", "scale", "level", "seed", "right", "points", "minutes", "plan_minutes"});
     drill.on = table.text("on").value_or("");
     drill.scale = table.text("scale").value_or("");
-    const auto level = table.integer("level", levels, range_text(levels, ""));
-    const auto seed = table.integer("seed", seeds, range_text(seeds, ""));
+    const auto level = table.integer("level", levels, files::range_text(levels, ""));
+    const auto seed = table.integer("seed", seeds, files::range_text(seeds, ""));
     const auto right = table.flag("right");
-    const auto got = table.integer("points", points, range_text(points, ""));
+    const auto got = table.integer("points", points, files::range_text(points, ""));
     for (const char* key : {"level", "seed", "right", "points"}) {
         if (!table.has(key)) table.missing(key, "what 'cornerbench drill --progress' writes");
     }
@@ -42,33 +42,34 @@ DoneDrill drill_of(const TableView& table) {
     drill.seed = static_cast<std::uint64_t>(seed.value_or(1));
     drill.right = right.value_or(false);
     drill.points = static_cast<int>(got.value_or(0));
-    drill.minutes = table.number("minutes", minutes, range_text(minutes, "minutes")).value_or(0.0);
-    drill.plan_minutes = table.number("plan_minutes", minutes, range_text(minutes, "minutes")).value_or(0.0);
+    drill.minutes = table.number("minutes", minutes, files::range_text(minutes, "minutes")).value_or(0.0);
+    drill.plan_minutes =
+        table.number("plan_minutes", minutes, files::range_text(minutes, "minutes")).value_or(0.0);
     return drill;
 }
 
-Loaded<std::vector<DoneDrill>> drills_of(std::string_view text, Findings& findings) {
+files::Loaded<std::vector<DoneDrill>> drills_of(std::string_view text, files::Findings& findings) {
     std::vector<DoneDrill> drills;
-    if (const auto table = parse_text(text, findings)) {
-        const TableView root(*table, "", Spot{}, findings);
+    if (const auto table = files::parse_text(text, findings)) {
+        const files::TableView root(*table, "", files::Spot{}, findings);
         root.unknown_keys({"drill"});
-        for (const TableView& each : root.tables("drill")) drills.push_back(drill_of(each));
+        for (const files::TableView& each : root.tables("drill")) drills.push_back(drill_of(each));
     }
     return findings.result(drills);
 }
 
 }  // namespace
 
-Loaded<std::vector<DoneDrill>> load_progress(const std::string& path) {
-    Findings findings(path);
+files::Loaded<std::vector<DoneDrill>> load_progress(const std::string& path) {
+    files::Findings findings(path);
     std::error_code ignored;
     if (!std::filesystem::exists(path, ignored)) return findings.result(std::vector<DoneDrill>{});
-    const auto text = read_text(path, findings);
+    const auto text = files::read_text(path, findings);
     return text ? drills_of(*text, findings) : findings.result(std::vector<DoneDrill>{});
 }
 
-Loaded<std::vector<DoneDrill>> parse_progress(std::string_view text, const std::string& path) {
-    Findings findings(path);
+files::Loaded<std::vector<DoneDrill>> parse_progress(std::string_view text, const std::string& path) {
+    files::Findings findings(path);
     return drills_of(text, findings);
 }
 
@@ -83,7 +84,7 @@ std::string progress_block(const DoneDrill& drill) {
 std::string progress_words(std::span<const DoneDrill> drills) {
     std::string text;
     int next = 1;
-    for (int level = 1; level <= training::level_count; ++level) {
+    for (int level = 1; level <= level_count; ++level) {
         int done = 0;
         int found = 0;
         int in_a_row = 0;
@@ -98,9 +99,9 @@ std::string progress_words(std::span<const DoneDrill> drills) {
         if (done == 0) continue;
         text += fmt::format("Level {}: {} of {} found, {:.0f} points on average. ", level, found, done,
                             sum / done);
-        next = in_a_row >= found_in_a_row && level < training::level_count ? level + 1 : level;
+        next = in_a_row >= found_in_a_row && level < level_count ? level + 1 : level;
     }
     return text + fmt::format("Next: level {}.", next);
 }
 
-}  // namespace cornerbench::files
+}  // namespace cornerbench::training

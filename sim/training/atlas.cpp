@@ -1,0 +1,214 @@
+#include "sim/training/atlas.h"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+#include "firmware/diagnosis/evidence.h"
+#include "firmware/scale/copper.h"
+#include "sim/field/cause_and_place.h"
+#include "sim/field/comparing.h"
+#include "sim/field/diagnosed_sheet.h"
+#include "sim/field/places.h"
+#include "sim/field/possible_checks.h"
+#include "sim/field/simulated_sheet.h"
+
+namespace cornerbench::training {
+
+using diagnosis::Candidate;
+using diagnosis::Quantity;
+using diagnosis::Reading;
+using scale::Fault;
+
+namespace {
+
+constexpr std::size_t most_signs = 8;
+constexpr std::size_t most_like_it = 5;
+/// A cause less likely than this on the corner weights does not look like the one at hand.
+constexpr double looks_like_it = 0.03;
+constexpr double telling = 3.0;
+constexpr double warmer_K = 20.0;
+constexpr double load_shares[] = {0.25, 0.5, 1.0, 2.0};
+
+double to_two_figures(double value) {
+    const double step = std::pow(10.0, std::floor(std::log10(std::fabs(value))) - 1.0);
+    return std::round(value / step) * step;
+}
+
+field::SheetSetting exact() {
+    field::SheetSetting setting;
+    setting.noisy = false;
+    setting.scatter = field::no_scatter;
+    return setting;
+}
+
+/// Weight shown exactly, less what stands there; not a number where none is shown.
+double error_kg(weighing::StillScale& scale, const weighing::ZeroAndSpan& calibration,
+                const mechanics::PointLoad& load, double mass_kg, bool from_twice) {
+    if (from_twice) {
+        mechanics::PointLoad twice = load;
+        twice.force_N *= 2.0;
+        scale.put({&twice, 1});
+        scale.change({&load, 1});
+    } else {
+        scale.put({&load, 1});
+    }
+    const weighing::Indication shown = scale.read(calibration);
+    const bool none =
+        shown.error != mechanics::DeckError::none || shown.reference_missing || shown.over_range;
+    return none ? std::numeric_limits<double>::quiet_NaN() : shown.weight_kg - mass_kg;
+}
+
+weighing::ZeroAndSpan zeroed(const weighing::StillScale& scale, weighing::ZeroAndSpan calibration) {
+    calibration.zero_ratio = scale.read(calibration).ratio;
+    return calibration;
+}
+
+void fill_by_load(const scale::Description& d, const Fault& fault, AtlasEntry& entry) {
+    const scale::Condition sound = scale::sound_condition(d);
+    scale::Condition faulty = sound;
+    scale::apply(fault, d, faulty);
+    scale::Condition warm = faulty;
+    for (scale::CellCondition& cell : warm.cells) {
+        cell.cable_ohm_per_m += scale::copper_per_K * warmer_K * cell.delivered_cable_ohm_per_m;
+    }
+    const weighing::ZeroAndSpan calibration = weighing::sound_calibration(d);
+    const field::Place place = field::over_support(d.deck, entry.near_support);
+    weighing::StillScale scale(d, faulty);
+    const weighing::ZeroAndSpan at_zero = zeroed(scale, calibration);
+    weighing::StillScale warmed(d, warm);
+    const weighing::ZeroAndSpan warm_zero = zeroed(warmed, calibration);
+    for (const double share : load_shares) {
+        ErrorAtLoad at;
+        at.mass_kg = std::round(share * entry.test.mass_kg / d.division_kg) * d.division_kg;
+        const mechanics::PointLoad load{place.x_m, place.y_m, at.mass_kg * sound.gravity};
+        at.up_kg = error_kg(scale, at_zero, load, at.mass_kg, false);
+        at.down_kg = error_kg(scale, at_zero, load, at.mass_kg, true);
+        at.warm_kg = error_kg(warmed, warm_zero, load, at.mass_kg, false);
+        at.known = std::isfinite(at.up_kg) && std::isfinite(at.down_kg) && std::isfinite(at.warm_kg);
+        entry.by_load.push_back(at);
+    }
+    const mechanics::PointLoad twice{place.x_m, place.y_m, 2.0 * entry.test.mass_kg * sound.gravity};
+    scale.put({&twice, 1});
+    scale.change({});
+    entry.left_at_zero_kg = scale.read(at_zero).weight_kg;
+    if (!std::isfinite(entry.left_at_zero_kg)) entry.left_at_zero_kg = 0.0;
+}
+
+bool a_number(const Reading& r) {
+    return r.shown == diagnosis::Shown::value && std::isfinite(r.value);
+}
+
+void fill_signs(const scale::Description& d, const field::SimulatedSheet& with,
+                const field::SimulatedSheet& without, AtlasEntry& entry) {
+    std::vector<double> memory(diagnosis::diagnosis_doubles(d, with.sheet()));
+    const diagnosis::Sheet sheet = with.sheet();
+    const field::Comparison healthy = field::Comparing(d, sheet, {}, memory).with_healthy();
+    for (std::size_t i = 0; i < with.readings.size(); ++i) {
+        const Reading& r = with.readings[i];
+        if (r.quantity == Quantity::weight) continue;
+        const auto same = std::find_if(without.readings.begin(), without.readings.end(),
+                                       [&](const Reading& s) { return field::same_check(r, s); });
+        if (same == without.readings.end()) continue;
+        MeterSign sign{r, *same, 0.0};
+        if (a_number(r) != a_number(*same)) {
+            entry.signs.push_back(sign);
+            continue;
+        }
+        for (const diagnosis::Compared& row : healthy.rows) {
+            if (row.reading == static_cast<int>(i))
+                sign.standardised = (row.value - row.predicted) / row.uncertainty;
+        }
+        if (std::fabs(sign.standardised) > telling) entry.signs.push_back(sign);
+    }
+    const auto weight_of = [](const MeterSign& s) {
+        return s.standardised == 0.0 ? std::numeric_limits<double>::infinity() : std::fabs(s.standardised);
+    };
+    std::stable_sort(entry.signs.begin(), entry.signs.end(),
+                     [&](const MeterSign& a, const MeterSign& b) { return weight_of(a) > weight_of(b); });
+    if (entry.signs.size() > most_signs) entry.signs.resize(most_signs);
+}
+
+double probability_of(const field::DiagnosedSheet& found, const Fault& fault) {
+    for (const Candidate& c : found.candidates) {
+        if (field::same_cause_and_place(c, fault)) return c.probability;
+    }
+    return 0.0;
+}
+
+void fill_lookalikes(const scale::Description& d, const Fault& fault, AtlasEntry& entry) {
+    field::SheetPlan corners;
+    corners.excitation = corners.sections = corners.channels = false;
+    corners.input_output = corners.insulation = corners.empty_signals = corners.loaded_signals = false;
+    const field::SimulatedSheet weights = field::simulate_sheet(d, {&fault, 1}, 1, corners, exact());
+    const diagnosis::Priors priors = diagnosis::default_priors(d);
+    const field::DiagnosedSheet found = field::rank_causes(d, weights.sheet(), priors);
+    entry.by_weights = probability_of(found, fault);
+    Candidate truth;
+    for (const Candidate& c : found.candidates) {
+        if (field::same_cause_and_place(c, fault)) truth = c;
+    }
+    truth.fault = fault;
+    for (std::size_t k = 0; k < truth.estimate.size(); ++k) {
+        truth.estimate[k] = {fault.magnitude[k], fault.magnitude[k], fault.magnitude[k]};
+    }
+    for (const Candidate& c : found.candidates) {
+        if (entry.like_it.size() == most_like_it || c.probability < looks_like_it) break;
+        if (c.fault.cause == scale::Cause::unlisted || field::same_cause_and_place(c, fault)) continue;
+        Lookalike like{c, {}, {truth, c}};
+        for (Candidate& each : like.about) each.probability = 0.5;
+        like.told_by = field::next_checks(d, weights.sheet(), like.about, {}, 1);
+        entry.like_it.push_back(std::move(like));
+    }
+}
+
+}  // namespace
+
+Fault example_of(const scale::Description& d, scale::Cause cause) {
+    Fault fault;
+    fault.cause = cause;
+    fault.site = scale::site_at(d, cause, 0);
+    fault.variant = scale::variant_at(d, cause, 0);
+    const scale::Magnitudes magnitudes = scale::magnitudes_of(d, cause, fault.site);
+    for (int k = 0; k < magnitudes.count; ++k) {
+        // Three quarters up: where a magnitude runs from minus to plus, its middle is nothing.
+        const scale::Magnitude& m = magnitudes.of[static_cast<unsigned>(k)];
+        fault.magnitude[static_cast<unsigned>(k)] =
+            to_two_figures(diagnosis::magnitude_at(m, 0.75) / m.si_per_unit) * m.si_per_unit;
+    }
+    return fault;
+}
+
+AtlasEntry atlas_entry(const files::ScaleFile& scale, const files::Standard& standard, const Fault& fault) {
+    const scale::Description& d = scale.description;
+    AtlasEntry entry;
+    entry.fault = fault;
+    field::CornerTestSetting setting;
+    setting.mass_kg = field::standard_test_kg(standard, d);
+    setting.unrounded = true;
+    const bool healthy = fault.cause == scale::Cause::healthy;
+    const std::span<const Fault> faults =
+        healthy ? std::span<const Fault>{} : std::span<const Fault>{&fault, 1};
+    entry.test = field::test_corners(d, faults, standard, scale.accuracy_class, setting);
+    double worst = -1.0;
+    for (const field::TestResult& r : entry.test.supports) {
+        const double error = r.has_value() ? std::fabs(r.exact_error_kg) : worst;
+        if (error > worst) {
+            worst = error;
+            entry.worst_support = r.index;
+        }
+    }
+    const scale::SiteKind kind = fault.site.kind;
+    const bool at_one = kind == scale::SiteKind::cell || kind == scale::SiteKind::cell_pair ||
+                        kind == scale::SiteKind::support;
+    entry.near_support = at_one ? fault.site.index : entry.worst_support;
+    fill_by_load(d, fault, entry);
+    const field::SimulatedSheet with = field::simulate_sheet(d, faults, 1, {}, exact());
+    const field::SimulatedSheet without = field::simulate_sheet(d, {}, 1, {}, exact());
+    fill_signs(d, with, without, entry);
+    fill_lookalikes(d, fault, entry);
+    entry.by_all = probability_of(field::rank_causes(d, with.sheet(), diagnosis::default_priors(d)), fault);
+    return entry;
+}
+
+}  // namespace cornerbench::training

@@ -1,0 +1,105 @@
+#include <catch2/catch.hpp>
+#include <cmath>
+#include <filesystem>
+#include <fstream>
+
+#include "sim/training/atlas.h"
+#include "tests/cli/command_line.h"
+
+using namespace cornerbench;
+using namespace cornerbench::cli;
+
+namespace fs = std::filesystem;
+
+TEST_CASE("the atlas' numbers are those of corners and of diagnose", "[training]") {
+    const std::string path = config("scales/sawmill-4.toml");
+    const fs::path folder = fs::temp_directory_path() / "cornerbench-atlas-test";
+    fs::remove_all(folder);
+    fs::create_directories(folder);
+    for (const std::string words :
+         {"loose-terminal cell=2 wire=S+ ohm=38", "rubbing support=1 kN_per_mm=15 limit_kN=8",
+          "open-wire cell=3 wire=E-", "settled-footing support=4 mm=2"}) {
+        CAPTURE(words);
+        const auto entry = ask({"atlas", path, words, "--json"}).json()["causes"][0];
+        const auto corners = ask({"corners", path, "--with", words, "--unrounded", "--json"}).json();
+        REQUIRE(entry["supports"].size() == corners["supports"].size());
+        for (std::size_t i = 0; i < corners["supports"].size(); ++i) {
+            const auto& shown = corners["supports"][i];
+            CHECK(entry["supports"][i]["error"] == shown["error_before_rounding"]);
+            CHECK(entry["supports"][i]["within"] == shown["within"]);
+        }
+        for (const bool all : {false, true}) {
+            const std::string sheet = (folder / "sheet.toml").string();
+            REQUIRE(ask({"sheet", path, "--with", words, "--exact", "--readings", all ? "all" : "corners",
+                         "-o", sheet, "--force"})
+                        .code == 0);
+            const auto found = ask({"diagnose", sheet, "--json"}).json();
+            double probability = 0.0;
+            for (const auto& cause : found["causes"]) {
+                const std::string name = words.substr(0, words.find(' '));
+                const int place = words[words.find('=') + 1] - '0';
+                if (cause["name"] != name || cause.contains("with")) continue;
+                const auto& where = cause["where"];
+                if (where.value("cell", where.value("support", 0)) == place)
+                    probability = cause["probability"];
+            }
+            // The sheet's file keeps twelve figures.
+            CHECK(entry[all ? "by_full_sheet" : "by_corner_weights"].get<double>() ==
+                  Approx(probability).margin(2.0e-3));
+        }
+    }
+    fs::remove_all(folder);
+}
+
+TEST_CASE(
+    "every cause that a scale can have stands in its atlas, in pictures without anything from elsewhere",
+    "[training]") {
+    const fs::path file = fs::temp_directory_path() / "cornerbench-atlas-test.html";
+    fs::remove(file);
+    const std::string path = config("scales/sawmill-4.toml");
+    REQUIRE(ask({"atlas", path, "-o", file.string()}).code == 0);
+    CHECK(ask({"atlas", path, "-o", file.string()}).code == 4);
+    std::ifstream in(file);
+    const std::string html(std::istreambuf_iterator<char>(in), {});
+    const scale::Description d = files::load_scale(path).value->description;
+    for (int i = 0; i < scale::cause_count; ++i) {
+        const auto cause = static_cast<scale::Cause>(i);
+        const std::string section = std::string("<section id=\"") + scale::name_of(cause) + "\">";
+        CAPTURE(section);
+        CHECK((html.find(section) != std::string::npos) ==
+              (cause != scale::Cause::unlisted && scale::possible(d, cause)));
+    }
+    for (const char* elsewhere : {"src=", "@import", "<script", "url(", "http-equiv"}) {
+        CHECK(html.find(elsewhere) == std::string::npos);
+    }
+    fs::remove(file);
+}
+
+// Statics: a support that carries the whole load at its corner; upside down it takes away what it should add.
+TEST_CASE("the atlas shows the signatures that statics give", "[training]") {
+    const files::ScaleFile scale = *files::load_scale(config("scales/quarry-8.toml")).value;
+    const files::Standard standard = *files::find_standard(scale.standard, scale.path).value;
+    const auto of = [&](scale::Cause cause) {
+        return training::atlas_entry(scale, standard, training::example_of(scale.description, cause));
+    };
+    const training::AtlasEntry reversed = of(scale::Cause::upside_down);
+    CHECK(reversed.worst_support == 0);
+    // Common practice, no source: a reversed cell loses twice its share, and nearly all of a corner's load
+    // stands on it.
+    CHECK(reversed.test.supports[0].exact_error_kg == Approx(-2.0 * reversed.test.mass_kg).epsilon(0.05));
+    scale::Fault contact = training::example_of(scale.description, scale::Cause::rubbing);
+    contact.magnitude = {15.0e6, 2.5e3};
+    const training::AtlasEntry rubbing = training::atlas_entry(scale, standard, contact);
+    // Friction holds back what it held before: coming down differs from going up (common practice, no
+    // source).
+    CHECK(std::fabs(rubbing.by_load[2].down_kg - rubbing.by_load[2].up_kg) > scale.description.division_kg);
+    // The same load at the same place, found by way of the corner round and without it.
+    CHECK(reversed.near_support == 0);
+    CHECK(reversed.by_load[2].up_kg ==
+          Approx(reversed.test.supports[0].exact_error_kg).margin(0.01 * scale.description.division_kg));
+    const training::AtlasEntry sound = of(scale::Cause::healthy);
+    CHECK(sound.signs.empty());
+    CHECK(sound.test.within());
+    CHECK(std::fabs(sound.left_at_zero_kg) < 1.0e-3);
+    CHECK(sound.by_all > 0.5);
+}
