@@ -78,7 +78,8 @@ double weigh_all(numbers::Arena arena, const scale::Description& d, SheetBench& 
     if (arena.exhausted()) return impossible;
     Leader leader;
     // How well the sound scale explains the sheet decides how the others are looked at.
-    leader.log_density = bench.evidence->glance(scale::Fault{}, leader.log_density, hopeless).best_log_density;
+    leader.log_density =
+        bench.evidence->glance(scale::Fault{}, leader.log_density, hopeless).best_log_density;
     for (int i = 0; i < n; ++i) {
         Candidate& c = candidates[i];
         if (c.fault.cause == Cause::unlisted) {

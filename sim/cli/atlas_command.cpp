@@ -1,4 +1,3 @@
-#include <filesystem>
 #include <memory>
 #include <sstream>
 
@@ -6,6 +5,7 @@
 
 #include "sim/cli/commands.h"
 #include "sim/cli/loading.h"
+#include "sim/cli/sheet_paths.h"
 #include "sim/cli/written_file.h"
 #include "sim/field/fault_words.h"
 #include "sim/report/atlas_report.h"
@@ -47,10 +47,7 @@ std::vector<scale::Fault> faults_asked(const Asked& asked, const scale::Descript
 }
 
 Exit show(const Asked& asked, Session& session) {
-    std::error_code ignored;
-    if (!asked.output.empty() && !asked.force && std::filesystem::exists(asked.output, ignored)) {
-        throw Stop(Exit::host, fmt::format("{}: is there already; --force writes over it", asked.output));
-    }
+    if (!asked.force) spare_or_stop(asked.output);
     const files::ScaleFile scale = load_scale_or_stop(asked.scale_path);
     const files::Standard standard = standard_or_stop(scale);
     const std::vector<scale::Fault> faults = faults_asked(asked, scale.description);

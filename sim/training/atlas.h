@@ -39,6 +39,7 @@ struct AtlasEntry {
     scale::Fault fault;      ///< at an example place, of a likely size
     field::CornerTest test;  ///< what `corners` computes for it, exact
     int worst_support = 0;   ///< whose error is largest
+    int near_support = 0;    ///< at which the cause sits; the worst one of a cause that sits at none
     std::vector<ErrorAtLoad> by_load;
     double left_at_zero_kg = 0.0;    ///< by which the empty deck differs after a load twice the test weight
     std::vector<MeterSign> signs;    ///< most telling first, at most eight

@@ -149,8 +149,8 @@ void check_one_magnitude(const oracle::NamedScale& named, Accuracy& accuracy) {
         const double off = std::fabs(e.log_evidence - exact);
         CAPTURE(named.name, scale::name_of(cause), c.fault.magnitude[0], glance.log_evidence, e.log_evidence,
                 exact);
-        // Followed a little less closely: a curve with corners, where a support lifts off, and the far tail of a
-        // magnitude that the readings leave wide open.
+        // Followed a little less closely: a curve with corners, where a support lifts off, and the far tail
+        // of a magnitude that the readings leave wide open.
         CHECK(off < 0.1);
         accuracy.add(off, 0.02);
     }

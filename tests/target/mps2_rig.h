@@ -53,8 +53,8 @@ class Mps2Rig final : public hal::Rig {
         while (line_.arrived() - before < bytes.size()) (void)watchdog_.kick(0);
         return true;
     }
-    /// Waits until all that the line has taken over has come: on a busy computer the emulator's wire is slower than
-    /// the emulated time.
+    /// Waits until all that the line has taken over has come: on a busy computer the emulator's wire is
+    /// slower than the emulated time.
     bool peer_takes(std::span<std::uint8_t> bytes, std::size_t& count) override {
         count = 0;
         while (count < bytes.size() && taken_ != line_.taken_over()) {
