@@ -34,9 +34,11 @@ TEST_CASE("page --replay does a link's run again and compares the state", "[cli]
 }
 
 TEST_CASE("page says what is wrong with a link, a lesson's folder and a line without a file", "[cli][page]") {
-    CHECK(ask({"page", "--replay", "scale=a&deeds=1,fly"}).code == 2);
-    CHECK(ask({"page", "--replay", "scale=moon-8"}).complains("give its file with --scale"));
-    CHECK(ask({"page", "--lessons", "/nowhere", "--replay", run}).code == 4);
+    CHECK(replay("scale=a&deeds=1,fly").code == 2);
+    CHECK(replay("scale=moon-8").complains("give its file with --scale"));
+    CHECK(ask({"page", "--scale", cli::config("scales/quarry-8.toml"), "--lessons", "/nowhere", "--replay",
+               run})
+              .code == 4);
     CHECK(ask({"page"}).code == 2);
 }
 
