@@ -178,13 +178,13 @@ std::string sheet_keys_text() {
 }
 
 std::vector<std::string_view> asked_reading_keys(diagnosis::Quantity quantity) {
-    std::vector<std::string_view> keys;
+    std::vector<std::string_view> asked;
     for (const std::string_view key : reading_keys(quantity)) {
         bool of_value = key == "shown" || key == "uncertainty" || key == "found";
         for (const ValueKey& value : value_keys()) of_value = of_value || key == value.name;
-        if (!of_value) keys.push_back(key);
+        if (!of_value) asked.push_back(key);
     }
-    return keys;
+    return asked;
 }
 
 }  // namespace cornerbench::files

@@ -31,9 +31,7 @@ struct Spot {
 class Drawing {
   public:
     explicit Drawing(const RecordPage& page)
-        : page_(page),
-          deck_(page.sheet.scale.description.deck),
-          mass_(page.sheet.scale.description, page.unit) {
+        : deck_(page.sheet.scale.description.deck), mass_(page.sheet.scale.description, page.unit) {
         for (const commissioning::LineResult& line : page.survey.lines) {
             const files::TestLine& test = page.sheet.lines[static_cast<std::size_t>(line.line)];
             if (test.test != files::TestKind::eccentricity) continue;
@@ -136,7 +134,6 @@ class Drawing {
              here->error + " " + std::string(mark_of(here->verdict)), 13, here->verdict == Verdict::fails);
     }
 
-    const RecordPage& page_;
     const scale::Deck& deck_;
     RecordMass mass_;
     std::map<std::pair<PlaceKind, int>, Spot> spots_;
