@@ -69,7 +69,7 @@ void draw_deck(std::ostream& out, const AtlasPage& page, const AtlasEntry& entry
     out << fmt::format(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {0:.0f} 260\" width=\"{0:.0f}\" "
         "height=\"260\" "
-        "role=\"img\" font-family=\"sans-serif\" font-size=\"14\"><title>Errors over the supports: ",
+        "role=\"img\" style=\"font:14px sans-serif\"><title>Errors over the supports: ",
         width);
     for (const field::TestResult& r : entry.test.supports) {
         out << fmt::format("support {} {}; ", r.index + 1, safe(corner_error_words(r, mass)));
@@ -127,7 +127,7 @@ void draw_load(std::ostream& out, const AtlasEntry& entry, const MassWords& mass
     const auto y = [&](double kg) { return middle - half * kg / most; };
     out << fmt::format(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {0:.0f} {1:.0f}\" width=\"{0:.0f}\" "
-        "height=\"{1:.0f}\" role=\"img\" font-family=\"sans-serif\" font-size=\"12\"><title>Error over "
+        "height=\"{1:.0f}\" role=\"img\" style=\"font:12px sans-serif\"><title>Error over "
         "support {2} "
         "against load, going up and coming down</title><line x1=\"{3:.0f}\" x2=\"{4:.0f}\" y1=\"{5:.1f}\" "
         "y2=\"{5:.1f}\" stroke=\"#1a1a1a\"/>\n",
