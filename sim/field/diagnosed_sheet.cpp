@@ -11,6 +11,7 @@
 #include "firmware/diagnosis/two_faults.h"
 #include "sim/field/comparing.h"
 #include "sim/field/open_question.h"
+#include "sim/field/set_aside.h"
 
 namespace cornerbench::field {
 
@@ -197,8 +198,7 @@ DiagnosedSheet diagnose_sheet(const scale::Description& d, const diagnosis::Shee
                                                        : result.if_healthy;
     result.contradictions = contradictions_in(d, sheet, best);
 
-    std::vector<int> ignored;
-    for (int w = 0; w < result.outcome.wild_count; ++w) ignored.push_back(result.outcome.wild[w].reading);
+    const std::vector<int> ignored = set_aside(result.outcome);
     const std::vector<Candidate> about = open_question(d, result.candidates);
     result.next = next_checks(d, sheet, about, ignored, listed_checks, minutes, from);
     if (result.next.size() > proposed_checks) {

@@ -6,6 +6,7 @@
 #include "sim/field/cause_and_place.h"
 #include "sim/field/on_site.h"
 #include "sim/field/open_question.h"
+#include "sim/field/set_aside.h"
 
 namespace cornerbench::field {
 
@@ -13,14 +14,6 @@ using diagnosis::Candidate;
 using diagnosis::Reading;
 
 namespace {
-
-std::vector<int> set_aside(const DiagnosedSheet& ranked) {
-    std::vector<int> ignored;
-    for (int w = 0; w < ranked.outcome.wild_count; ++w) {
-        ignored.push_back(ranked.outcome.wild[static_cast<std::size_t>(w)].reading);
-    }
-    return ignored;
-}
 
 /// Whether the diagnosis is sure now, and of whom.
 struct Verdict {
@@ -45,7 +38,7 @@ Verdict verdict_on(const VisitSoFar& so_far, double sure, const Candidate& truth
         members.push_back(so_far.ranked.candidates[static_cast<std::size_t>(i)]);
         holds_truth = holds_truth || same_cause_and_place(members.back(), truth);
     }
-    const std::vector<int> ignored = set_aside(so_far.ranked);
+    const std::vector<int> ignored = set_aside(so_far.ranked.outcome);
     if (next_checks(so_far.description, so_far.sheet, members, ignored, 1, so_far.minutes, so_far.from)
             .empty()) {
         verdict.end = VisitEnd::sure_of_group;
@@ -58,7 +51,7 @@ Verdict verdict_on(const VisitSoFar& so_far, double sure, const Candidate& truth
 
 std::optional<Reading> planned_check(const VisitSoFar& so_far) {
     const std::vector<Candidate> about = open_question(so_far.description, so_far.ranked.candidates);
-    const std::vector<int> ignored = set_aside(so_far.ranked);
+    const std::vector<int> ignored = set_aside(so_far.ranked.outcome);
     const std::vector<NextCheck> next =
         next_checks(so_far.description, so_far.sheet, about, ignored, 1, so_far.minutes, so_far.from);
     if (next.empty()) return std::nullopt;

@@ -166,8 +166,8 @@ void write_signs(std::ostream& out, const AtlasPage& page, const AtlasEntry& ent
         out << fmt::format(
             "<tr><td>{}</td><td class=\"number\">{}</td><td class=\"number\">{}</td><td "
             "class=\"number\">{}</td></tr>\n",
-            safe(reading_words(sign.reading, page.scale.description)), safe(meter_words(sign.sound, mass)),
-            safe(meter_words(sign.reading, mass)), safe(sign_words(sign)));
+            safe(reading_words(sign.reading, page.scale.description)), safe(read_words(sign.sound, mass)),
+            safe(read_words(sign.reading, mass)), safe(sign_words(sign)));
     }
     out << "</tbody></table></div>\n";
 }

@@ -51,15 +51,14 @@ double worst_kg(const AtlasEntry& entry) {
 }  // namespace
 
 void print_atlas_list(std::ostream& out, const AtlasPage& page, const Style& style) {
-    const scale::Description& d = page.scale.description;
-    const MassWords mass(d);
+    const MassWords mass(page.scale.description);
     out << style(Tone::strong, page.scale.name) << ": what each cause does\n\n";
     Table table;
-    table.column("example").column("worst corner", Align::right).column("empty", Align::right);
+    table.column("cause").column("worst corner", Align::right).column("empty", Align::right);
     table.column("by weights", Align::right).column("by all", Align::right);
     for (const AtlasEntry& entry : page.entries) {
         const field::TestResult& worst = entry.test.supports[static_cast<std::size_t>(entry.worst_support)];
-        table.row({{field::fault_words(entry.fault, d), Tone::plain},
+        table.row({{scale::name_of(entry.fault.cause), Tone::plain},
                    {corner_error_words(worst, mass), entry.test.within() ? Tone::plain : Tone::bad},
                    {corner_error_words(entry.test.empty, mass), Tone::plain},
                    {probability_words(entry.by_weights), Tone::plain},
@@ -69,7 +68,8 @@ void print_atlas_list(std::ostream& out, const AtlasPage& page, const Style& sty
     out << '\n';
     print_wrapped(
         out,
-        fmt::format("Errors in divisions of {}; empty: before zero was set. By weights, by all: the "
+        fmt::format("Each at its first place, of a likely size. Errors in divisions of {}; empty: before "
+                    "zero was set. By weights, by all: the "
                     "probability that 'diagnose' gives cause and place on corner weights alone and on a full "
                     "sheet, without scatter. 'cornerbench atlas SCALE CAUSE' has one in full, '-o FILE.html' "
                     "all with pictures.",
@@ -98,8 +98,8 @@ void print_atlas_entry(std::ostream& out, const AtlasPage& page, const AtlasEntr
         table.column("by u", Align::right);
         for (const training::MeterSign& sign : entry.signs) {
             table.row({{reading_words(sign.reading, d), Tone::plain},
-                       {meter_words(sign.sound, mass), Tone::plain},
-                       {meter_words(sign.reading, mass), Tone::strong},
+                       {read_words(sign.sound, mass), Tone::plain},
+                       {read_words(sign.reading, mass), Tone::strong},
                        {sign_words(sign), Tone::plain}});
         }
         table.print(out, style);
@@ -149,8 +149,8 @@ void print_atlas_json(std::ostream& out, const AtlasPage& page) {
         json["signs"] = Json::array();
         for (const training::MeterSign& sign : entry.signs) {
             json["signs"].push_back({{"reading", reading_words(sign.reading, d)},
-                                     {"sound", meter_words(sign.sound, mass)},
-                                     {"with", meter_words(sign.reading, mass)},
+                                     {"sound", read_words(sign.sound, mass)},
+                                     {"with", read_words(sign.reading, mass)},
                                      {"standard_uncertainties",
                                       sign.standardised == 0.0 ? Json(nullptr) : Json(sign.standardised)}});
         }

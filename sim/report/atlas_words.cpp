@@ -1,7 +1,6 @@
 #include "sim/report/atlas_words.h"
 
 #include <cmath>
-#include <limits>
 
 #include <spdlog/fmt/fmt.h>
 
@@ -10,8 +9,6 @@
 
 namespace cornerbench::report {
 
-using diagnosis::Quantity;
-using diagnosis::Reading;
 using training::AtlasEntry;
 using training::ErrorAtLoad;
 
@@ -26,13 +23,6 @@ constexpr std::size_t most_outcomes = 2;
 std::string corner_error_words(const field::TestResult& r, const MassWords& mass) {
     if (r.deck_error != mechanics::DeckError::none) return "unstable";
     return r.shown == diagnosis::Shown::value ? mass.divisions(r.exact_error_kg) : shown_words(r.shown);
-}
-
-std::string meter_words(const Reading& r, const MassWords& mass) {
-    if (r.quantity == Quantity::inspection || r.shown != diagnosis::Shown::value) return seen_words(r);
-    if (r.quantity != Quantity::resistance) return value_words(r, r.value, mass);
-    return r.value < std::numeric_limits<double>::infinity() ? value_words(r, std::log(r.value), mass)
-                                                             : seen_words(r);
 }
 
 std::string sign_words(const training::MeterSign& sign) {

@@ -12,9 +12,6 @@ namespace cornerbench::report {
 /// "-33.0 d", or what the display shows instead.
 std::string corner_error_words(const field::TestResult& result, const MassWords& mass);
 
-/// A meter's reading, such as "353.5 ohm" or "over range".
-std::string meter_words(const diagnosis::Reading& reading, const MassWords& mass);
-
 /// "+4.2 u", or empty where there is no number to compare.
 std::string sign_words(const training::MeterSign& sign);
 

@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
 #include <set>
 
 #include <spdlog/fmt/fmt.h>
@@ -24,13 +23,6 @@ using training::CallEnd;
 namespace {
 
 constexpr std::size_t most_outcomes = 4;
-
-std::string read_words(const Reading& r, const MassWords& mass) {
-    if (r.quantity == Quantity::inspection || r.shown != diagnosis::Shown::value) return seen_words(r);
-    if (r.quantity != Quantity::resistance) return error_words(r, r.value, mass);
-    return r.value < std::numeric_limits<double>::infinity() ? value_words(r, std::log(r.value), mass)
-                                                             : seen_words(r);
-}
 
 std::string causes_words(std::span<const Fault> faults) {
     if (faults.empty()) return "healthy";

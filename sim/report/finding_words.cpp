@@ -167,6 +167,12 @@ std::string seen_words(const Reading& r) {
     return shown_words(r.shown);
 }
 
+std::string read_words(const Reading& r, const MassWords& mass) {
+    if (r.quantity == Quantity::inspection || r.shown != diagnosis::Shown::value) return seen_words(r);
+    if (r.quantity != Quantity::resistance) return error_words(r, r.value, mass);
+    return std::isfinite(r.value) ? value_words(r, std::log(r.value), mass) : seen_words(r);
+}
+
 std::string shown_words(diagnosis::Shown shown) {
     switch (shown) {
         case diagnosis::Shown::over_range:

@@ -32,6 +32,9 @@ std::string reading_words(const diagnosis::Reading& reading, const scale::Descri
 /// A reading that could be taken: "resistance S+ to E+ of cell 5, lifted".
 std::string check_words(const diagnosis::Reading& reading, const scale::Description& description);
 
+/// What was read, in the reading's unit, weights as errors in divisions; or what stood there instead.
+std::string read_words(const diagnosis::Reading& reading, const MassWords& mass);
+
 /// What stood in place of a value: "over range", "blank", "not as it should be".
 std::string seen_words(const diagnosis::Reading& reading);
 std::string shown_words(diagnosis::Shown shown);

@@ -6,6 +6,7 @@
 #include "sim/field/cause_and_place.h"
 #include "sim/field/comparing.h"
 #include "sim/field/open_question.h"
+#include "sim/field/set_aside.h"
 
 namespace cornerbench::training {
 
@@ -34,14 +35,6 @@ const Candidate* find(const field::DiagnosedSheet& ranked, std::span<const Fault
         if (field::same_cause_and_place(c, wanted)) return &c;
     }
     return nullptr;
-}
-
-std::vector<int> set_aside(const field::DiagnosedSheet& ranked) {
-    std::vector<int> readings;
-    for (int w = 0; w < ranked.outcome.wild_count; ++w) {
-        readings.push_back(ranked.outcome.wild[static_cast<std::size_t>(w)].reading);
-    }
-    return readings;
 }
 
 /// What the comparison leaves farthest off.
@@ -104,8 +97,9 @@ Hint Drill::hint() {
     const field::DiagnosedSheet& now = ranked();
     hint.likeliest = now.candidates.front();
     hint.about = field::open_question(description_, now.candidates);
-    const std::vector<field::NextCheck> next = field::next_checks(
-        description_, site_.sheet(), hint.about, set_aside(now), 1, setting_.minutes, site_.from());
+    const std::vector<field::NextCheck> next =
+        field::next_checks(description_, site_.sheet(), hint.about, field::set_aside(now.outcome), 1,
+                           setting_.minutes, site_.from());
     if (!next.empty()) hint.check = next.front();
     return hint;
 }
@@ -138,8 +132,8 @@ void Drill::find_missing(const Candidate& called, const Candidate& truth, CallVe
     verdict.missing_about = {called, truth};
     for (Candidate& c : verdict.missing_about) c.probability = 0.5;
     const std::vector<field::NextCheck> next =
-        field::next_checks(description_, site_.sheet(), verdict.missing_about, set_aside(ranked()), 1,
-                           setting_.minutes, site_.from());
+        field::next_checks(description_, site_.sheet(), verdict.missing_about,
+                           field::set_aside(ranked().outcome), 1, setting_.minutes, site_.from());
     if (!next.empty()) verdict.missing = next.front();
 }
 

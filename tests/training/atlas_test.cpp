@@ -3,6 +3,7 @@
 #include <filesystem>
 #include <fstream>
 
+#include "sim/report/table.h"
 #include "sim/training/atlas.h"
 #include "tests/cli/command_line.h"
 
@@ -102,4 +103,18 @@ TEST_CASE("the atlas shows the signatures that statics give", "[training]") {
     CHECK(sound.test.within());
     CHECK(std::fabs(sound.left_at_zero_kg) < 1.0e-3);
     CHECK(sound.by_all > 0.5);
+}
+
+TEST_CASE("the atlas keeps to 80 columns", "[training]") {
+    for (const char* scale : {"scales/sawmill-4.toml", "scales/harbour-8.toml"}) {
+        for (const char* cause : {"", "rubbing", "open-wire"}) {
+            std::vector<std::string> words{"atlas", config(scale)};
+            if (*cause != 0) words.emplace_back(cause);
+            std::istringstream lines(ask(words).out);
+            for (std::string line; std::getline(lines, line);) {
+                CAPTURE(scale, cause, line);
+                CHECK(report::display_width(line) <= report::page_width);
+            }
+        }
+    }
 }

@@ -5,6 +5,7 @@
 #include <string>
 
 #include "firmware/indicator.h"
+#include "sim/bad_days/true_zero.h"
 
 /// The indicator's state machines again, each in a few lines, told only what was done and what is shown.
 namespace cornerbench::tests {
@@ -84,27 +85,7 @@ struct KeyModel {
     double largest_tare_kg = 0.0;
 };
 
-/// A zero: what the indicator says of it, what stood on the deck when it was set, wind included, and whether
-/// the scale was sound then.
-struct ZeroPoint {
-    double offset_kg = 0.0;
-    double low_kg = 0.0;
-    double high_kg = 0.0;
-    double least_mass_kg = 0.0;
-    double most_mass_kg = 0.0;
-    bool sound = true;
-
-    /// Tracking follows what stays within half a division of zero (R 76-1:2006, 4.5.7), so this much may be
-    /// zero as well now.
-    void follow(const ZeroPoint& now, double division_kg) {
-        if (now.least_mass_kg < least_mass_kg - 0.5 * division_kg) return;
-        if (now.most_mass_kg > most_mass_kg + 0.5 * division_kg) return;
-        low_kg = std::fmin(low_kg, now.low_kg);
-        high_kg = std::fmax(high_kg, now.high_kg);
-        least_mass_kg = std::fmin(least_mass_kg, now.least_mass_kg);
-        most_mass_kg = std::fmax(most_mass_kg, now.most_mass_kg);
-    }
-};
+using ZeroPoint = bad_days::TrueZero;
 
 /// The zero in force, the one in the memory for sure, and the one that is perhaps there.
 struct ZeroModel {
