@@ -1,8 +1,11 @@
 #include "sim/field/on_site.h"
 
+#include <algorithm>
+
 #include "firmware/diagnosis/load_history.h"
 #include "sim/field/look_finding.h"
 #include "sim/field/test_load.h"
+#include "sim/field/trimmed_corners.h"
 
 namespace cornerbench::field {
 
@@ -21,13 +24,29 @@ OnSite::OnSite(const scale::Description& d, std::span<const scale::Fault> faults
     : description_(d),
       faults_(faults.begin(), faults.end()),
       seed_(seed),
-      prepared_(prepare_scale(d, faults, seed, setting)),
-      field_(d, prepared_.truth, prepared_.calibration, setting.instruments, setting.noisy, seed,
-             setting.unmodelled) {
+      setting_(setting),
+      prepared_(prepare_scale(d, faults, seed, setting)) {
     sheet_.instruments = setting.instruments;
     sheet_.zeroed = setting.zeroed;
     sheet_.history = setting.history;
-    if (setting.zeroed == diagnosis::Zeroed::now) field_.zero();
+    walk_up();
+}
+
+void OnSite::walk_up() {
+    field_.emplace(description_, prepared_.truth, prepared_.calibration, setting_.instruments, setting_.noisy,
+                   seed_, setting_.unmodelled);
+    if (setting_.zeroed == diagnosis::Zeroed::now) field_->zero();
+    readings_.clear();
+    from_ = {};
+}
+
+bool OnSite::turn_trim(int position, double by) {
+    if (!can_trim(description_)) return false;
+    const KnobRange range = knob_range(prepared_.truth);
+    double& at = knob(prepared_.truth, position);
+    at = std::clamp(at + by, range.low, range.high);
+    walk_up();
+    return true;
 }
 
 void OnSite::hear_complaint() {
@@ -51,7 +70,7 @@ bool OnSite::take(const Reading& wanted) {
     from_ = after(wanted, from_);
     Reading read = value_of(wanted);
     read.direction = wanted.direction;
-    if (field_.error() != mechanics::DeckError::none) return false;
+    if (field_->error() != mechanics::DeckError::none) return false;
     readings_.push_back(read);
     return true;
 }
@@ -65,27 +84,27 @@ void OnSite::bring_weight(const Reading& wanted) {
     const Workplace then = after(wanted, from_);
     if (!diagnosis::same_load(then.standing, from_.standing) || readings_.empty()) {
         if (then.standing.count == 0) {
-            field_.unload();
+            field_->unload();
         } else {
             const diagnosis::Standing& s = then.standing.standing[0];
-            field_.load(s.mass_kg, {s.x_m, s.y_m});
+            field_->load(s.mass_kg, {s.x_m, s.y_m});
         }
     }
-    if (wanted.direction == Direction::decreasing) field_.come_down_from_twice();
+    if (wanted.direction == Direction::decreasing) field_->come_down_from_twice();
 }
 
 Reading OnSite::value_of(const Reading& wanted) {
     switch (wanted.quantity) {
         case Quantity::weight:
-            return field_.weight();
+            return field_->weight();
         case Quantity::channel:
-            return field_.channel(wanted.cell);
+            return field_->channel(wanted.cell);
         case Quantity::signal:
-            return field_.lifted_signal(wanted.cell);
+            return field_->lifted_signal(wanted.cell);
         case Quantity::resistance:
-            return field_.resistance(wanted.cell, wanted.between_a, wanted.between_b);
+            return field_->resistance(wanted.cell, wanted.between_a, wanted.between_b);
         case Quantity::excitation:
-            return field_.excitation(wanted.place, wanted.cell);
+            return field_->excitation(wanted.place, wanted.cell);
         case Quantity::inspection:
             return look_at(wanted);
     }

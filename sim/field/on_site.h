@@ -1,6 +1,7 @@
 #pragma once
 
 #include <cstdint>
+#include <optional>
 #include <span>
 #include <vector>
 
@@ -26,10 +27,17 @@ class OnSite {
     /// then it is not on the sheet.
     bool take(const diagnosis::Reading& wanted);
 
+    /// Turns a trim (or a corner gain) by so much, at most to its end; a new sheet is begun, since what was
+    /// read before is of another scale. False where there is none to turn.
+    bool turn_trim(int position, double by);
+
     const diagnosis::Sheet& sheet();
+    /// As it really is.
+    const scale::Condition& truth() const { return prepared_.truth; }
     const Workplace& from() const { return from_; }
 
   private:
+    void walk_up();
     void bring_weight(const diagnosis::Reading& wanted);
     diagnosis::Reading value_of(const diagnosis::Reading& wanted);
     diagnosis::Reading look_at(diagnosis::Reading look) const;
@@ -37,8 +45,9 @@ class OnSite {
     const scale::Description& description_;
     std::vector<scale::Fault> faults_;
     std::uint64_t seed_ = 0;
+    SheetSetting setting_;
     PreparedScale prepared_;
-    FieldReadings field_;
+    std::optional<FieldReadings> field_;
     std::vector<diagnosis::Reading> readings_;
     diagnosis::Sheet sheet_;
     Workplace from_;

@@ -5,6 +5,7 @@
 
 #include "firmware/weighing/still_scale.h"
 #include "sim/field/places.h"
+#include "sim/field/test_load.h"
 
 namespace cornerbench::field {
 
@@ -79,6 +80,23 @@ KnobRange knob_range(const scale::Condition& condition) {
 double& knob(scale::Condition& condition, int position) {
     scale::BoxPosition& place = condition.positions[static_cast<unsigned>(position)];
     return condition.converter == scale::Converter::per_cell ? place.digital_gain : place.trim_at;
+}
+
+double corner_spread_divisions(const scale::Description& d, const scale::Condition& condition) {
+    const double kg = usual_corner_kg(d);
+    weighing::StillScale still(d, condition);
+    const weighing::ZeroAndSpan calibration = still.calibrate(0.5 * d.max_kg);
+    double least = 0.0;
+    double most = 0.0;
+    for (int i = 0; i < d.cell_count(); ++i) {
+        const Place place = over_support(d.deck, i);
+        const std::array load{mechanics::PointLoad{place.x_m, place.y_m, kg * d.gravity}};
+        still.put(load);
+        const double shown = still.read(calibration).weight_kg;
+        least = i == 0 ? shown : std::min(least, shown);
+        most = i == 0 ? shown : std::max(most, shown);
+    }
+    return (most - least) / d.division_kg;
 }
 
 void trim_corners_equal(const scale::Description& description, double test_kg, scale::Condition& condition) {

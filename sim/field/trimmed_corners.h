@@ -13,6 +13,10 @@ bool can_trim(const scale::Description& description);
 /// `test_kg` is that weight.
 void trim_corners_equal(const scale::Description& description, double test_kg, scale::Condition& condition);
 
+/// How far apart a scale as sound as `condition`, zeroed and with its span set, shows the usual test weight
+/// over its supports: the largest less the smallest, in divisions.
+double corner_spread_divisions(const scale::Description& description, const scale::Condition& condition);
+
 /// Valid positions of the trims of `condition`, or of the corner gains of a per-cell box.
 struct KnobRange {
     double low = 0.0;

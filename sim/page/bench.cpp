@@ -5,11 +5,10 @@
 #include <cmath>
 
 #include "firmware/diagnosis/diagnose.h"
-#include "firmware/weighing/still_scale.h"
 #include "sim/field/fault_draw.h"
 #include "sim/field/places.h"
 #include "sim/field/specimen.h"
-#include "sim/field/test_load.h"
+#include "sim/field/trimmed_corners.h"
 #include "sim/page/meter.h"
 #include "sim/page/terminals.h"
 
@@ -251,21 +250,8 @@ std::vector<double> Bench::terminal_volts() const {
 }
 
 double Bench::corner_spread_divisions() const {
-    const scale::Description& d = start_.description;
-    const double kg = field::usual_corner_kg(d);
-    weighing::StillScale still(d, const_cast<Bench*>(this)->scale_.world().condition());
-    const weighing::ZeroAndSpan calibration = still.calibrate(0.5 * d.max_kg);
-    double least = 0.0;
-    double most = 0.0;
-    for (int i = 0; i < d.cell_count(); ++i) {
-        const field::Place place = field::over_support(d.deck, i);
-        const std::array load{mechanics::PointLoad{place.x_m, place.y_m, kg * d.gravity}};
-        still.put(load);
-        const double shown = still.read(calibration).weight_kg;
-        least = i == 0 ? shown : std::min(least, shown);
-        most = i == 0 ? shown : std::max(most, shown);
-    }
-    return (most - least) / d.division_kg;
+    return field::corner_spread_divisions(start_.description,
+                                          const_cast<Bench*>(this)->scale_.world().condition());
 }
 
 diagnosis::Reading Bench::shown_weight() const {

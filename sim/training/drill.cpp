@@ -7,6 +7,7 @@
 #include "sim/field/comparing.h"
 #include "sim/field/open_question.h"
 #include "sim/field/set_aside.h"
+#include "sim/field/trimmed_corners.h"
 
 namespace cornerbench::training {
 
@@ -71,7 +72,7 @@ double Drill::minutes_of(const Reading& wanted) const {
 }
 
 double Drill::minutes() const {
-    double sum = 0.0;
+    double sum = minutes_before_;
     for (const Step& step : steps_) sum += step.minutes;
     return sum;
 }
@@ -84,6 +85,19 @@ std::optional<Reading> Drill::take(const Reading& wanted) {
     const Reading read = site_.sheet().readings.back();
     steps_.push_back({read, minutes});
     return read;
+}
+
+bool Drill::turn_trim(int position, double by) {
+    if (!site_.turn_trim(position, by)) return false;
+    site_.hear_complaint();
+    minutes_before_ = minutes();
+    steps_.clear();
+    ranked_.reset();
+    return true;
+}
+
+double Drill::corner_spread_divisions() const {
+    return field::corner_spread_divisions(description_, site_.truth());
 }
 
 const field::DiagnosedSheet& Drill::ranked() {

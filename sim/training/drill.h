@@ -66,6 +66,12 @@ class Drill {
     std::optional<diagnosis::Reading> take(const diagnosis::Reading& wanted);
     double minutes_of(const diagnosis::Reading& wanted) const;
 
+    /// Turns a trim and begins a new sheet, the corner round of the complaint read anew. False where there is
+    /// none.
+    bool turn_trim(int position, double by);
+    /// As the usual test weight shows it over the supports, were the scale zeroed and its span set.
+    double corner_spread_divisions() const;
+
     /// Both think as long as a diagnosis takes.
     Hint hint();
     /// The trainee's word; none for a scale on which nothing is wrong. Variants and magnitudes do not count.
@@ -93,6 +99,7 @@ class Drill {
     field::OnSite site_;
     int complaint_readings_ = 0;
     std::vector<Step> steps_;
+    double minutes_before_ = 0.0;  ///< of steps on sheets that were begun anew
     int hints_ = 0;
     int wrong_calls_ = 0;
     std::optional<field::DiagnosedSheet> ranked_;  ///< of the readings taken so far

@@ -1,6 +1,7 @@
 #include "sim/training/drill_progress.h"
 
 #include <filesystem>
+#include <set>
 #include <sstream>
 
 #include <spdlog/fmt/fmt.h>
@@ -28,17 +29,21 @@ std::string in_quotes(const std::string& text) {
 
 DoneDrill drill_of(const files::TableView& table) {
     DoneDrill drill;
-    table.unknown_keys({"on", "scale", "level", "seed", "right", "points", "minutes", "plan_minutes"});
+    table.unknown_keys(
+        {"on", "scale", "lesson", "level", "seed", "right", "points", "minutes", "plan_minutes"});
     drill.on = table.text("on").value_or("");
     drill.scale = table.text("scale").value_or("");
+    drill.lesson = table.text("lesson").value_or("");
     const auto level = table.integer("level", levels, files::range_text(levels, ""));
     const auto seed = table.integer("seed", seeds, files::range_text(seeds, ""));
     const auto right = table.flag("right");
     const auto got = table.integer("points", points, files::range_text(points, ""));
     for (const char* key : {"level", "seed", "right", "points"}) {
-        if (!table.has(key)) table.missing(key, "what 'cornerbench drill --progress' writes");
+        const bool lesson_has_none = std::string_view(key) == "level" && table.has("lesson");
+        if (!table.has(key) && !lesson_has_none)
+            table.missing(key, "what 'cornerbench drill --progress' writes");
     }
-    drill.level = static_cast<int>(level.value_or(1));
+    drill.level = static_cast<int>(level.value_or(drill.lesson.empty() ? 1 : 0));
     drill.seed = static_cast<std::uint64_t>(seed.value_or(1));
     drill.right = right.value_or(false);
     drill.points = static_cast<int>(got.value_or(0));
@@ -74,10 +79,12 @@ files::Loaded<std::vector<DoneDrill>> parse_progress(std::string_view text, cons
 }
 
 std::string progress_block(const DoneDrill& drill) {
+    const std::string which = drill.lesson.empty() ? fmt::format("level = {}", drill.level)
+                                                   : fmt::format("lesson = {}", in_quotes(drill.lesson));
     return fmt::format(
-        "\n[[drill]]\non = \"{}\"\nscale = {}\nlevel = {}\nseed = {}\nright = {}\npoints = {}\n"
+        "\n[[drill]]\non = \"{}\"\nscale = {}\n{}\nseed = {}\nright = {}\npoints = {}\n"
         "minutes = {:.1f}\nplan_minutes = {:.1f}\n",
-        drill.on, in_quotes(drill.scale), drill.level, drill.seed, drill.right, drill.points, drill.minutes,
+        drill.on, in_quotes(drill.scale), which, drill.seed, drill.right, drill.points, drill.minutes,
         drill.plan_minutes);
 }
 
@@ -90,7 +97,7 @@ std::string progress_words(std::span<const DoneDrill> drills) {
         int in_a_row = 0;
         double sum = 0.0;
         for (const DoneDrill& drill : drills) {
-            if (drill.level != level) continue;
+            if (!drill.lesson.empty() || drill.level != level) continue;
             ++done;
             found += drill.right ? 1 : 0;
             in_a_row = drill.right ? in_a_row + 1 : 0;
@@ -101,6 +108,11 @@ std::string progress_words(std::span<const DoneDrill> drills) {
                             sum / done);
         next = in_a_row >= found_in_a_row && level < level_count ? level + 1 : level;
     }
+    std::set<std::string_view> lessons;
+    for (const DoneDrill& drill : drills) {
+        if (!drill.lesson.empty() && drill.right) lessons.insert(drill.lesson);
+    }
+    if (!lessons.empty()) text += fmt::format("Lessons finished: {}. ", lessons.size());
     return text + fmt::format("Next: level {}.", next);
 }
 

@@ -18,6 +18,8 @@
 ///     points = 84
 ///     minutes = 21.0
 ///     plan_minutes = 14.0
+///
+/// A lesson has its name under `lesson` and no level.
 namespace cornerbench::training {
 
 struct DoneDrill {
@@ -29,6 +31,7 @@ struct DoneDrill {
     int points = 0;
     double minutes = 0.0;
     double plan_minutes = 0.0;
+    std::string lesson{};  ///< its name; empty for a drill by level
 };
 
 /// An empty list for a file that is not there yet.

@@ -34,6 +34,13 @@ int index_in(const std::string& word, int most) {
     return number >= 1 && number <= most ? number - 1 : -1;
 }
 
+std::optional<double> kilograms_in(const std::string& word) {
+    double kg = 0.0;
+    const auto [rest, error] = std::from_chars(word.data(), word.data() + word.size(), kg);
+    if (error != std::errc() || rest != word.data() + word.size()) return std::nullopt;
+    return kg;
+}
+
 std::optional<Wire> wire_in(const std::string& word) {
     constexpr std::array<Wire, 5> wires{Wire::excitation_plus, Wire::excitation_minus, Wire::signal_plus,
                                         Wire::signal_minus, Wire::shield};
@@ -61,6 +68,17 @@ class ToolReader {
 
     AskedReading read() {
         if (words_.empty()) return wrong("valid: a tool and its place, such as 'weight over 1'");
+        if (words_.size() > 2 && words_[words_.size() - 2] == "with") {
+            const auto kg = kilograms_in(words_.back());
+            if (!kg || *kg <= 0.0 || *kg > d_.max_kg) {
+                return wrong(
+                    fmt::format("'{}' is no test weight for this scale; valid: more than 0 and at most "
+                                "{:g} (kg)",
+                                words_.back(), d_.max_kg));
+            }
+            mass_kg_ = *kg;
+            words_.resize(words_.size() - 2);
+        }
         const std::string& tool = words_[0];
         if (tool == "weight") return weight();
         if (tool == "signal") return of_cell(Quantity::signal);
@@ -117,12 +135,14 @@ class ToolReader {
         r.cell = index_in(word(1), d_.cell_count());
         if (r.cell < 0) return wrong_cell(word(1));
         if (words_.size() == 2 || (words_.size() == 3 && word(2) == "empty")) return {r, ""};
-        const int over = word(2) == "over" ? index_in(word(3), d_.cell_count()) : -1;
-        if (over < 0 || words_.size() > 4) {
-            return wrong(fmt::format("valid: {} {} or {} {} over 1 to {}", words_[0], word(1), words_[0],
-                                     word(1), d_.cell_count()));
+        const bool over = word(2) == "over";
+        const int most = over ? d_.cell_count() : d_.deck.sections;
+        const int at = over || word(2) == "section" ? index_in(word(3), most) : -1;
+        if (at < 0 || words_.size() > 4) {
+            return wrong(fmt::format("valid: {0} {1}, {0} {1} over 1 to {2} or {0} {1} section 1 to {3}",
+                                     words_[0], word(1), d_.cell_count(), d_.deck.sections));
         }
-        put(field::over_support(d_.deck, over), r);
+        put(over ? field::over_support(d_.deck, at) : field::over_section(d_.deck, at), r);
         return {r, ""};
     }
 
@@ -252,10 +272,14 @@ std::vector<std::string> tool_lines(const scale::Description& d) {
             "weight over 1..{} | section 1..{} | empty    the test weight there, and the display; 'down' "
             "behind it: coming down from twice as much",
             n, d.deck.sections),
-        fmt::format("signal 1..{} [over 1..{}]    a cell's signal, its wires lifted", n, n)};
+        fmt::format("signal 1..{} [over 1..{}, section 1..{}]    a cell's signal, its wires lifted", n, n,
+                    d.deck.sections)};
     if (d.converter == scale::Converter::per_cell) {
-        lines.push_back(fmt::format("channel 1..{} [over 1..{}]    what the box reads of one cell", n, n));
+        lines.push_back(
+            fmt::format("channel 1..{} [over 1..{}, section 1..{}]    what the box reads of one cell", n, n,
+                        d.deck.sections));
     }
+    lines.push_back("... with KG    behind a weight that stands over something: another one than usual");
     lines.push_back(fmt::format("ohms 1..{} A B    between two of E+ E- S+ S- shield, lifted", n));
     lines.push_back(fmt::format("volts box | indicator | cell 1..{}    the excitation", n));
     lines.push_back(fmt::format(

@@ -11,10 +11,11 @@
 /// What a trainee types in a drill.
 ///
 ///     weight over 3 | weight section 2 | weight empty | weight over 3 down
-///     signal 3 | signal 3 over 3          lifted; empty unless it says over
+///     signal 3 | signal 3 over 3          lifted; empty unless it says over or section
 ///     channel 3 | channel 3 over 3        a box with a channel per cell
 ///     ohms 3 S+ S-                        two of E+ E- S+ S- shield, lifted
 ///     volts box | volts indicator | volts cell 3
+///     weight over 3 with 5000             another test weight, in kg
 ///     look arrow 3 | colours 3 | terminals 3 | trim 3 | gap 3 | ends
 namespace cornerbench::training {
 
@@ -24,7 +25,7 @@ struct AskedReading {
     std::string error;
 };
 
-/// `mass_kg` is the test weight at hand.
+/// `mass_kg` is the test weight at hand where none is named.
 AskedReading read_tool(std::string_view words, const scale::Description& description, double mass_kg);
 
 /// Causes with their places, such as "loose-terminal cell=8" or "rubbing side=far with trim-off cell=2", or

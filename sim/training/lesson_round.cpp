@@ -1,0 +1,102 @@
+#include "sim/training/lesson_round.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "sim/field/cause_and_place.h"
+#include "sim/field/possible_checks.h"
+
+namespace cornerbench::training {
+
+using diagnosis::Reading;
+using files::LessonDeed;
+
+namespace {
+
+/// As far as somebody who means the same place may be off.
+constexpr double same_place_m = 0.13;
+constexpr double same_mass = 0.01;
+
+bool nearly_same(const diagnosis::Load& a, const diagnosis::Load& b) {
+    if (a.count != b.count) return false;
+    for (std::size_t i = 0; i < static_cast<std::size_t>(a.count); ++i) {
+        const diagnosis::Standing& p = a.standing[i];
+        const diagnosis::Standing& q = b.standing[i];
+        if (std::fabs(p.mass_kg - q.mass_kg) > same_mass * q.mass_kg) return false;
+        if (std::hypot(p.x_m - q.x_m, p.y_m - q.y_m) > same_place_m) return false;
+    }
+    return true;
+}
+
+}  // namespace
+
+bool answers_task(const Reading& read, const Reading& asked) {
+    Reading meant = read;
+    if (nearly_same(read.load, asked.load)) meant.load = asked.load;
+    return field::same_check(meant, asked);
+}
+
+LessonRound::LessonRound(const files::LessonFile& lesson, const field::CheckMinutes& minutes)
+    : lesson_(lesson),
+      drill_(lesson.scale.description, lesson.faults,
+             {lesson.seed, minutes, {}, diagnosis::default_priors(lesson.scale.description)}),
+      done_(lesson.tasks.size()),
+      named_(lesson.faults.size()) {}
+
+bool LessonRound::all_done() const {
+    return std::all_of(done_.begin(), done_.end(), [](bool done) { return done; });
+}
+
+const files::LessonTask* LessonRound::open() const {
+    const auto first = std::find(done_.begin(), done_.end(), false);
+    return first == done_.end() ? nullptr : &lesson_.tasks[static_cast<std::size_t>(first - done_.begin())];
+}
+
+void LessonRound::tick(LessonDeed deed) {
+    for (std::size_t i = 0; i < done_.size(); ++i) {
+        if (lesson_.tasks[i].deed == deed) done_[i] = true;
+    }
+}
+
+std::optional<Reading> LessonRound::take(const Reading& wanted) {
+    const auto read = drill_.take(wanted);
+    for (std::size_t i = 0; read && i < done_.size(); ++i) {
+        const files::LessonTask& task = lesson_.tasks[i];
+        if (task.deed == LessonDeed::measure && answers_task(wanted, task.reading)) done_[i] = true;
+    }
+    return read;
+}
+
+std::optional<bool> LessonRound::answer(int choice) {
+    for (std::size_t i = 0; i < done_.size(); ++i) {
+        if (done_[i] || lesson_.tasks[i].deed != LessonDeed::answer) continue;
+        done_[i] = choice == lesson_.tasks[i].right;
+        return done_[i];
+    }
+    return std::nullopt;
+}
+
+CallVerdict LessonRound::call(std::span<const scale::Fault> named) {
+    const CallVerdict verdict = drill_.call(named);
+    for (std::size_t i = 0; i < named_.size(); ++i) {
+        for (const scale::Fault& fault : named) {
+            if (field::same_cause_and_place(fault, lesson_.faults[i])) named_[i] = true;
+        }
+    }
+    const bool every = std::all_of(named_.begin(), named_.end(), [](bool named_one) { return named_one; });
+    if (every || verdict.end == CallEnd::right || verdict.end == CallEnd::as_right_as_can_be)
+        tick(LessonDeed::find);
+    return verdict;
+}
+
+bool LessonRound::turn_trim(int position, double by) {
+    if (!drill_.turn_trim(position, by)) return false;
+    const double spread = drill_.corner_spread_divisions();
+    for (std::size_t i = 0; i < done_.size(); ++i) {
+        const files::LessonTask& task = lesson_.tasks[i];
+        if (task.deed == LessonDeed::trim) done_[i] = spread <= task.within_divisions;
+    }
+    return true;
+}
+
+}  // namespace cornerbench::training

@@ -1,0 +1,176 @@
+#include <spdlog/fmt/fmt.h>
+#include <catch2/catch.hpp>
+#include <filesystem>
+
+#include "sim/field/fault_words.h"
+#include "sim/field/places.h"
+#include "sim/files/lesson_file.h"
+#include "sim/report/table.h"
+#include "sim/training/drill_progress.h"
+#include "sim/training/lesson_round.h"
+#include "tests/cli/command_line.h"
+
+using namespace cornerbench;
+using namespace cornerbench::cli;
+
+namespace fs = std::filesystem;
+
+namespace {
+
+std::vector<std::string> shipped_lessons() {
+    std::vector<std::string> paths;
+    for (const auto& entry : fs::directory_iterator(config("lessons"))) {
+        if (entry.path().extension() == ".toml") paths.push_back(entry.path().string());
+    }
+    std::sort(paths.begin(), paths.end());
+    return paths;
+}
+
+/// Where a load stands, as somebody types it.
+std::string place_words(const scale::Description& d, const diagnosis::Load& load) {
+    if (load.count == 0) return " empty";
+    const auto stands_at = [&load](const field::Place& place) {
+        return std::hypot(load.standing[0].x_m - place.x_m, load.standing[0].y_m - place.y_m) < 0.13;
+    };
+    for (int i = 0; i < d.cell_count(); ++i) {
+        if (stands_at(field::over_support(d.deck, i)))
+            return fmt::format(" over {} with {}", i + 1, load.standing[0].mass_kg);
+    }
+    for (int i = 0; i < d.deck.sections; ++i) {
+        if (stands_at(field::over_section(d.deck, i)))
+            return fmt::format(" section {} with {}", i + 1, load.standing[0].mass_kg);
+    }
+    return " nowhere";
+}
+
+/// What somebody types to take a reading.
+std::string typed(const diagnosis::Reading& r, const scale::Description& d) {
+    using diagnosis::Quantity;
+    const std::string where = place_words(d, r.load);
+    switch (r.quantity) {
+        case Quantity::weight:
+            return "weight" + where;
+        case Quantity::signal:
+            return fmt::format("signal {}{}", r.cell + 1, where);
+        case Quantity::channel:
+            return fmt::format("channel {}{}", r.cell + 1, where);
+        case Quantity::resistance:
+            return fmt::format("ohms {} {} {}", r.cell + 1, scale::name_of(r.between_a),
+                               scale::name_of(r.between_b));
+        case Quantity::excitation:
+            return r.place == diagnosis::ExcitationPlace::box ? "volts box"
+                   : r.place == diagnosis::ExcitationPlace::indicator
+                       ? "volts indicator"
+                       : fmt::format("volts cell {}", r.cell + 1);
+        case Quantity::inspection:
+            break;
+    }
+    switch (r.look) {
+        case diagnosis::Look::load_arrow:
+            return fmt::format("look arrow {}", r.cell + 1);
+        case diagnosis::Look::wire_colours:
+            return fmt::format("look colours {}", r.cell + 1);
+        case diagnosis::Look::terminals:
+            return fmt::format("look terminals {}", r.cell + 1);
+        case diagnosis::Look::trim:
+            return fmt::format("look trim {}", r.cell + 1);
+        case diagnosis::Look::gap_at_support:
+            return fmt::format("look gap {}", r.cell + 1);
+        case diagnosis::Look::end_gap:
+            return "look ends";
+    }
+    return "";
+}
+
+std::string call_of(const scale::Fault& fault) {
+    return fmt::format("call {} {}={}\n", scale::name_of(fault.cause), field::site_key(fault.site),
+                       field::site_value(fault.site));
+}
+
+std::string solution(const files::LessonFile& lesson) {
+    std::string lines = "tasks\nhelp\n";
+    for (const files::LessonTask& task : lesson.tasks) {
+        switch (task.deed) {
+            case files::LessonDeed::measure:
+                lines += typed(task.reading, lesson.scale.description) + "\n";
+                break;
+            case files::LessonDeed::answer:
+                lines += fmt::format("answer {}\n", task.right + 1);
+                break;
+            case files::LessonDeed::find:
+                for (const scale::Fault& fault : lesson.faults) lines += call_of(fault);
+                break;
+            case files::LessonDeed::trim:
+                for (const scale::Fault& fault : lesson.faults)
+                    lines += fmt::format("turn {} {}\n", fault.site.index + 1, -fault.magnitude[0]);
+                break;
+        }
+    }
+    return lines;
+}
+
+}  // namespace
+
+TEST_CASE("every lesson can be done in a terminal, from its own tasks", "[cli][lesson]") {
+    const auto lessons = shipped_lessons();
+    REQUIRE(lessons.size() >= 10);
+    const std::string progress = (fs::temp_directory_path() / "cornerbench-lesson-progress.toml").string();
+    fs::remove(progress);
+    for (const std::string& path : lessons) {
+        CAPTURE(path);
+        const auto lesson = files::load_lesson(path);
+        REQUIRE(lesson);
+        const std::string lines = solution(*lesson.value);
+        const Answer done = ask({"drill", "--lesson", path, "--progress", progress}, false, lines);
+        INFO(done.out);
+        CHECK(done.code == 0);
+        CHECK(done.says(lesson.value->name));
+        std::istringstream shown(done.out);
+        for (std::string line; std::getline(shown, line);)
+            CHECK(report::display_width(line) <= report::page_width);
+
+        const Answer left = ask({"drill", "--lesson", path, "--json"}, false, "quit\n");
+        CHECK(left.code == 1);
+        CHECK(left.json()["finished"] == false);
+        CHECK(left.json()["done"] == 0);
+    }
+    const auto kept = training::load_progress(progress);
+    REQUIRE(kept);
+    CHECK(kept.value->size() == lessons.size());
+    CHECK(training::progress_words(*kept.value) ==
+          fmt::format("Lessons finished: {}. Next: level 1.", lessons.size()));
+    fs::remove(progress);
+}
+
+TEST_CASE("a lesson ticks off only what was asked, and a wrong word costs points", "[cli][lesson]") {
+    const std::string path = config("lessons/01-one-bridge.toml");
+    const Answer answer = ask({"drill", "--lesson", path, "--json"}, false,
+                              "signal 2\nsignal 1 over 1\nanswer 1\nanswer 9\nanswer x\nturn 1\nhint\n"
+                              "call nothing\nsignal 1 over 1 with 5000\n");
+    CHECK(answer.code == 1);
+    CHECK(answer.json()["done"] == 1);
+    CHECK(answer.json()["wrong"] == 1);
+    CHECK(answer.json()["hints"] == 1);
+    const Answer refused = ask({"drill", "--lesson", path, "--level", "2"});
+    CHECK(refused.code == 2);
+    CHECK(ask({"drill"}).code == 2);
+}
+
+TEST_CASE("turning a trim in a lesson shows in the corner round that follows", "[cli][lesson]") {
+    const auto lesson = files::load_lesson(config("lessons/04-turn-the-trims.toml"));
+    REQUIRE(lesson);
+    training::LessonRound round(*lesson.value, {});
+    const double before = round.drill().corner_spread_divisions();
+    REQUIRE(round.turn_trim(1, -5.0));
+    const double halfway = round.drill().corner_spread_divisions();
+    REQUIRE(round.turn_trim(1, -5.0));
+    const double after = round.drill().corner_spread_divisions();
+    CHECK(halfway < before);
+    CHECK(after < halfway);
+    CHECK(after < 1.5);
+    // Past its end it stays at its end.
+    REQUIRE(round.turn_trim(1, -1000.0));
+    const double at_end = round.drill().corner_spread_divisions();
+    REQUIRE(round.turn_trim(1, -1000.0));
+    CHECK(round.drill().corner_spread_divisions() == at_end);
+}
