@@ -1,9 +1,12 @@
 #include <catch2/catch.hpp>
 #include <filesystem>
+#include <fstream>
+#include <iostream>
 #include <string>
 
 #include "sim/page/page_file.h"
 #include "tests/cli/command_line.h"
+#include "tests/report/html_checking.h"
 
 using namespace cornerbench;
 using cli::ask;
@@ -74,4 +77,16 @@ TEST_CASE("The page names no other place but a namespace", "[page]") {
     CHECK(html.find("default-src 'none'") != std::string::npos);
     for (const std::string mark : {"/*STYLE*/", "/*DATA*/", "/*MODULE*/", "/*SCRIPT*/"})
         CHECK(html.find(mark) == std::string::npos);
+}
+
+TEST_CASE("A validator finds nothing wrong with the page's frame", "[page]") {
+    if (!report::program_is_there("tidy")) {
+        std::cout << "[SKIPPED] no tidy (Debian package tidy)\n";
+        return;
+    }
+    const auto file = (std::filesystem::temp_directory_path() / "cornerbench-page-tidy.html").string();
+    std::ofstream(file) << page::page_html(page::PageContent{});
+    CHECK(report::tidy_findings(file) == "");
+    std::filesystem::remove(file);
+    std::filesystem::remove(file + ".said");
 }

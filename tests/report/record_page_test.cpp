@@ -1,7 +1,5 @@
 #include "sim/report/record_page.h"
 
-#include <sys/wait.h>
-
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <cstdlib>
@@ -13,8 +11,10 @@
 
 #include "sim/cli/browser.h"
 #include "tests/cli/command_line.h"
+#include "tests/report/html_checking.h"
 
 using namespace cornerbench;
+using namespace cornerbench::report;
 namespace fs = std::filesystem;
 
 namespace {
@@ -45,35 +45,6 @@ std::string filled_day(const Folder& folder, const std::string& scale, const std
     if (!fault.empty()) words.insert(words.end(), {"--with", fault});
     REQUIRE(cli::ask(words).code == 0);
     return folder.file(scale + ".toml");
-}
-
-bool is_there(const std::string& program) {
-    return std::system(("command -v " + program + " >/dev/null 2>&1").c_str()) == 0;
-}
-
-int status_of(const std::string& command) {
-    const int status = std::system(command.c_str());
-    return WIFEXITED(status) ? WEXITSTATUS(status) : -1;
-}
-
-std::size_t count(const std::string& text, const std::string& part) {
-    std::size_t n = 0;
-    for (std::size_t at = text.find(part); at != std::string::npos; at = text.find(part, at + 1)) ++n;
-    return n;
-}
-
-/// Relative luminance by WCAG 2.1 of "#rgb" or "#rrggbb".
-double luminance(const std::string& colour) {
-    double sum = 0.0;
-    const double weights[] = {0.2126, 0.7152, 0.0722};
-    const std::size_t digits = colour.size() == 4 ? 1 : 2;
-    for (std::size_t i = 0; i < 3; ++i) {
-        std::string part = colour.substr(1 + digits * i, digits);
-        if (digits == 1) part += part;
-        const double c = std::stoi(part, nullptr, 16) / 255.0;
-        sum += weights[i] * (c <= 0.03928 ? c / 12.92 : std::pow((c + 0.055) / 1.055, 2.4));
-    }
-    return sum;
 }
 
 }  // namespace
@@ -150,7 +121,7 @@ TEST_CASE("text from files cannot break out of a record", "[report]") {
 }
 
 TEST_CASE("a validator finds nothing wrong with a record", "[report]") {
-    if (!is_there("tidy")) {
+    if (!program_is_there("tidy")) {
         std::cout << "[SKIPPED] no tidy (Debian package tidy)\n";
         return;
     }
@@ -165,39 +136,18 @@ TEST_CASE("a validator finds nothing wrong with a record", "[report]") {
                                          : ""),
                           "-o", page, "--force"})
                     .code == 0);
-        CHECK(status_of("tidy -quiet -errors --show-warnings yes '" + page + "' > '" + page +
-                        ".said' 2>&1") == 0);
+        CHECK(tidy_findings(page).empty());
     }
 }
 
 TEST_CASE("a checker of accessibility finds nothing wrong with a record", "[report]") {
-    // axe-core (npm), inside a browser without a window: WCAG 2 rules as it has them.
-    const char* axe = std::getenv("CORNERBENCH_AXE");
-    if (axe == nullptr || cli::find_browser().empty()) {
+    if (axe_script().empty()) {
         std::cout << "[SKIPPED] no axe-core (CORNERBENCH_AXE names its axe.min.js) or no browser\n";
         return;
     }
     const Folder folder("cornerbench-record-axe");
-    std::ifstream in(axe);
-    std::ostringstream script;
-    script << in.rdbuf();
-    REQUIRE_FALSE(script.str().empty());
-    std::string page =
-        cli::ask({"report", filled_day(folder, "quarry-8", "weak-output cell=5 ratio=0.985")}).out;
-    page.insert(page.find("</body>"),
-                "<script>" + script.str() +
-                    "</script><script>axe.run().then(r => document.body.append('VIOLATIONS ' + "
-                    "r.violations.length + ' PASSES ' + r.passes.length + ' END'))</script>");
-    std::ofstream(folder.file("axe.html")) << page;
-    const std::string dump = folder.file("dump.html");
-    status_of("'" + cli::find_browser() + "' --headless --no-sandbox --disable-gpu --user-data-dir='" +
-              folder.file("profile") + "' --virtual-time-budget=20000 --dump-dom 'file://" +
-              folder.file("axe.html") + "' > '" + dump + "' 2>/dev/null");
-    std::ifstream dumped(dump);
-    std::ostringstream text;
-    text << dumped.rdbuf();
-    CHECK(text.str().find("VIOLATIONS 0 PASSES ") != std::string::npos);
-    CHECK(text.str().find("VIOLATIONS 0 PASSES 0 ") == std::string::npos);
+    const std::string sheet = filled_day(folder, "quarry-8", "weak-output cell=5 ratio=0.985");
+    CHECK(axe_violations(cli::ask({"report", sheet}).out, folder.file("")) == 0);
 }
 
 TEST_CASE("a record prints as PDF where a browser is at hand, and says so where none is", "[report]") {

@@ -2,10 +2,13 @@
 #include <cmath>
 #include <filesystem>
 #include <fstream>
+#include <iostream>
+#include <regex>
 
 #include "sim/report/table.h"
 #include "sim/training/atlas.h"
 #include "tests/cli/command_line.h"
+#include "tests/report/html_checking.h"
 
 using namespace cornerbench;
 using namespace cornerbench::cli;
@@ -74,6 +77,66 @@ TEST_CASE(
         CHECK(html.find(elsewhere) == std::string::npos);
     }
     fs::remove(file);
+}
+
+TEST_CASE("a validator finds nothing wrong with an atlas", "[training]") {
+    if (!report::program_is_there("tidy")) {
+        std::cout << "[SKIPPED] no tidy (Debian package tidy)\n";
+        return;
+    }
+    const std::string file = (fs::temp_directory_path() / "cornerbench-atlas-tidy.html").string();
+    for (const char* scale : {"quarry-8", "harbour-8", "sawmill-4"}) {
+        CAPTURE(scale);
+        REQUIRE(
+            ask({"atlas", config("scales/" + std::string(scale) + ".toml"), "-o", file, "--force"}).code ==
+            0);
+        CHECK(report::tidy_findings(file) == "");
+    }
+    fs::remove(file);
+    fs::remove(file + ".said");
+}
+
+TEST_CASE("an atlas' pictures are told in words, and its letters are dark enough", "[training]") {
+    // WCAG 2.1, 1.1.1 (non-text content), 1.3.1 (structure), 1.4.3 (contrast of at least 4.5 to 1), 3.1.1.
+    const std::string file = (fs::temp_directory_path() / "cornerbench-atlas-words.html").string();
+    REQUIRE(ask({"atlas", config("scales/quarry-8.toml"), "-o", file, "--force"}).code == 0);
+    const std::string page = report::text_of(file);
+    fs::remove(file);
+    CHECK(page.find("<html lang=\"en\">") != std::string::npos);
+    CHECK(report::count(page, "<h1") == 1);
+    CHECK(report::count(page, "<svg") > 20);
+    CHECK(report::count(page, "role=\"img\"") == report::count(page, "<svg"));
+    CHECK(report::count(page, "<title>") == report::count(page, "<svg") + 1);
+    int level = 0;
+    const std::regex heading("<h([1-6])");
+    for (std::sregex_iterator it(page.begin(), page.end(), heading), end; it != end; ++it) {
+        const int next = std::stoi((*it)[1]);
+        CHECK(next <= level + 1);
+        level = next;
+    }
+    const std::regex letters("(?:[; {\"]color|fill): ?\"?(#[0-9a-f]{3,6})");
+    int colours = 0;
+    for (std::sregex_iterator it(page.begin(), page.end(), letters), end; it != end; ++it) {
+        const std::string colour = (*it)[1];
+        if (colour == "#fff" || colour == "#f2f2f2") continue;
+        CAPTURE(colour);
+        ++colours;
+        CHECK((1.0 + 0.05) / (report::luminance(colour) + 0.05) >= 4.5);
+    }
+    CHECK(colours > 0);
+}
+
+TEST_CASE("a checker of accessibility finds nothing wrong with an atlas", "[training]") {
+    if (report::axe_script().empty()) {
+        std::cout << "[SKIPPED] no axe-core (CORNERBENCH_AXE names its axe.min.js) or no browser\n";
+        return;
+    }
+    const fs::path folder = fs::temp_directory_path() / "cornerbench-atlas-axe";
+    fs::create_directories(folder);
+    const std::string file = (folder / "atlas.html").string();
+    REQUIRE(ask({"atlas", config("scales/sawmill-4.toml"), "-o", file, "--force"}).code == 0);
+    CHECK(report::axe_violations(report::text_of(file), folder.string()) == 0);
+    fs::remove_all(folder);
 }
 
 // Statics: a support that carries the whole load at its corner; upside down it takes away what it should add.
