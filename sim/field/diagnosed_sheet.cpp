@@ -11,6 +11,7 @@
 #include "firmware/diagnosis/two_faults.h"
 #include "sim/field/comparing.h"
 #include "sim/field/open_question.h"
+#include "sim/field/ranked_sheet.h"
 #include "sim/field/set_aside.h"
 
 namespace cornerbench::field {
@@ -106,28 +107,11 @@ double farthest(const std::vector<diagnosis::Compared>& a, const std::vector<dia
     return most;
 }
 
-DiagnosedSheet ranked(const scale::Description& d, const diagnosis::Sheet& sheet,
-                      const diagnosis::Priors& priors, std::vector<double>& memory) {
-    DiagnosedSheet result;
-    result.candidates.resize(static_cast<std::size_t>(diagnosis::candidate_count(d)));
-    result.outcome = diagnosis::diagnose(d, sheet, priors, memory, result.candidates);
-    if (result.outcome.error != DiagnosisError::none) {
+DiagnosedSheet ranked_or_thrown(const scale::Description& d, const diagnosis::Sheet& sheet,
+                                const diagnosis::Priors& priors, std::vector<double>& memory) {
+    DiagnosedSheet result = ranked_sheet(d, sheet, priors, memory);
+    if (result.outcome.error != DiagnosisError::none)
         throw std::runtime_error(words_of(result.outcome.error));
-    }
-    result.candidates.resize(static_cast<std::size_t>(result.outcome.candidates));
-    std::vector<Candidate> pairs(diagnosis::max_pairs);
-    const int found = diagnosis::diagnose_pairs(d, sheet, result.outcome, memory, result.candidates, pairs);
-    result.candidates.insert(result.candidates.end(), pairs.begin(), pairs.begin() + found);
-    std::stable_sort(result.candidates.begin(), result.candidates.end(),
-                     [](const Candidate& a, const Candidate& b) { return a.probability > b.probability; });
-    result.groups.resize(static_cast<std::size_t>(result.outcome.groups));
-    for (std::size_t i = 0; i < result.candidates.size(); ++i) {
-        const Candidate& c = result.candidates[i];
-        if (c.group < 0) continue;
-        CauseGroup& group = result.groups[static_cast<std::size_t>(c.group)];
-        group.members.push_back(static_cast<int>(i));
-        group.probability += c.probability;
-    }
     return result;
 }
 
@@ -141,14 +125,14 @@ bool DiagnosedSheet::fits_no_cause() const {
 DiagnosedSheet rank_causes(const scale::Description& d, const diagnosis::Sheet& sheet,
                            const diagnosis::Priors& priors) {
     std::vector<double> memory = working_memory(d, sheet);
-    return ranked(d, sheet, priors, memory);
+    return ranked_or_thrown(d, sheet, priors, memory);
 }
 
 DiagnosedSheet diagnose_sheet(const scale::Description& d, const diagnosis::Sheet& sheet,
                               const diagnosis::Priors& priors, const CheckMinutes& minutes,
                               const Workplace& from) {
     std::vector<double> memory = working_memory(d, sheet);
-    DiagnosedSheet result = ranked(d, sheet, priors, memory);
+    DiagnosedSheet result = ranked_or_thrown(d, sheet, priors, memory);
     const Comparing comparing(d, sheet, result.outcome, memory);
     result.if_healthy = comparing.with_healthy();
     double healthy_log_density = 0.0;

@@ -1,11 +1,11 @@
 #include "sim/field/visit.h"
 
 #include <algorithm>
-#include <stdexcept>
 
 #include "sim/field/cause_and_place.h"
 #include "sim/field/on_site.h"
 #include "sim/field/open_question.h"
+#include "sim/field/ranked_sheet.h"
 #include "sim/field/set_aside.h"
 
 namespace cornerbench::field {
@@ -72,9 +72,8 @@ VisitOutcome visit(const scale::Description& d, const diagnosis::Priors& priors,
     while (true) {
         const diagnosis::Sheet& sheet = site.sheet();
         if (sheet_grew) {
-            try {
-                ranked = rank_causes(d, sheet, priors);
-            } catch (const std::runtime_error&) {
+            ranked = ranked_sheet(d, sheet, priors);
+            if (ranked.candidates.empty()) {
                 outcome.end = VisitEnd::no_answer;
                 return outcome;
             }

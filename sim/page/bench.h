@@ -53,6 +53,7 @@ class Bench {
 
     virtual_scale::VirtualScale& scale() { return scale_; }
     const scale::Description& description() const { return start_.description; }
+    std::uint64_t seed() const { return start_.seed; }
 
     std::vector<OnDeck> on_deck() const;
     bool vehicle_there() const { return vehicle_ != 0; }

@@ -23,7 +23,8 @@ enum class DeedKind : std::uint8_t {
     power,
     read,
     call,
-    hide
+    hide,
+    hint
 };
 
 struct DeedForm {
@@ -49,7 +50,8 @@ inline constexpr DeedForm deed_forms[] = {
     {DeedKind::read, "read", 4,
      "quantity, cell, then two wires, or the place of excitation, or what was looked at, from 0"},
     {DeedKind::call, "call", 2, "cause and place that somebody names; nothing happens by it"},
-    {DeedKind::hide, "hide", 1, "seed of a fault that nobody is told"}};
+    {DeedKind::hide, "hide", 1, "seed of a fault that nobody is told"},
+    {DeedKind::hint, "hint", 0, "somebody asks what to read next; nothing happens by it"}};
 
 inline constexpr int deed_kind_count = static_cast<int>(std::size(deed_forms));
 

@@ -1,10 +1,6 @@
 #include "sim/training/drill.h"
 
-#include <algorithm>
-#include <cmath>
-
 #include "sim/field/cause_and_place.h"
-#include "sim/field/comparing.h"
 #include "sim/field/open_question.h"
 #include "sim/field/set_aside.h"
 #include "sim/field/trimmed_corners.h"
@@ -16,11 +12,6 @@ using diagnosis::Reading;
 using scale::Fault;
 
 namespace {
-
-/// Standard uncertainties from which on a reading speaks against a cause.
-constexpr double speaks_against = 3.0;
-/// Probability below which a thing seen does.
-constexpr double hardly_seen = 0.1;
 
 Candidate as_candidate(std::span<const Fault> faults) {
     Candidate c;
@@ -36,24 +27,6 @@ const Candidate* find(const field::DiagnosedSheet& ranked, std::span<const Fault
         if (field::same_cause_and_place(c, wanted)) return &c;
     }
     return nullptr;
-}
-
-/// What the comparison leaves farthest off.
-std::optional<Against> farthest_off(const field::Comparison& comparison, const diagnosis::Sheet& sheet) {
-    std::optional<Against> most;
-    for (const diagnosis::Compared& row : comparison.rows) {
-        const double off = (row.value - row.given_others) / row.given_others_uncertainty;
-        if (std::fabs(off) < speaks_against) continue;
-        if (most && std::fabs(off) <= std::fabs(most->standardised)) continue;
-        most = Against{row.reading, row.value, row.given_others, off, false};
-    }
-    if (most) return most;
-    for (const diagnosis::Seen& seen : comparison.seen) {
-        if (seen.probability >= hardly_seen) continue;
-        const Reading& r = sheet.readings[static_cast<std::size_t>(seen.reading)];
-        return Against{seen.reading, r.value, seen.predicted, 0.0, true};
-    }
-    return std::nullopt;
 }
 
 }  // namespace
@@ -154,9 +127,7 @@ void Drill::find_missing(const Candidate& called, const Candidate& truth, CallVe
 void Drill::explain_wrong(std::span<const Fault> named, CallVerdict& verdict) {
     const Candidate* called = find(ranked(), named);
     const Candidate by = called != nullptr ? *called : as_candidate(named);
-    std::vector<double> memory(diagnosis::diagnosis_doubles(description_, site_.sheet()));
-    const field::Comparing comparing(description_, site_.sheet(), ranked().outcome, memory);
-    verdict.against = farthest_off(comparing.with(0, by), site_.sheet());
+    verdict.against = what_speaks_against(description_, site_.sheet(), ranked(), by);
     const Candidate* truth = find(ranked(), hidden_);
     if (!verdict.against && truth != nullptr) find_missing(by, *truth, verdict);
 }

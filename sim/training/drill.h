@@ -7,6 +7,7 @@
 
 #include "sim/field/diagnosed_sheet.h"
 #include "sim/field/on_site.h"
+#include "sim/training/against.h"
 
 /// A hidden cause on a scale, a clock in simulated minutes, and somebody who looks for it.
 namespace cornerbench::training {
@@ -16,16 +17,6 @@ struct DrillSetting {
     field::CheckMinutes minutes;
     field::SheetSetting setting;
     diagnosis::Priors priors{};
-};
-
-/// A reading of the sheet that a named cause does not explain.
-struct Against {
-    int reading = 0;
-    double value = 0.0;      ///< in the reading's unit; of a resistance its natural logarithm
-    double predicted = 0.0;  ///< by the named cause at its best fit, given all other readings
-    /// Standard uncertainties between the two; 0 for a thing seen or shown, which has none.
-    double standardised = 0.0;
-    bool seen = false;  ///< no number: a thing seen, or what the display showed in place of a value
 };
 
 enum class CallEnd : unsigned char {

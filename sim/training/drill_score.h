@@ -1,6 +1,7 @@
 #pragma once
 
 #include <functional>
+#include <span>
 
 #include "sim/field/visit.h"
 #include "sim/training/drill.h"
@@ -19,7 +20,21 @@ struct DrillScore {
     field::VisitOutcome plan;   ///< what the proposed checks come to on the same scale
 };
 
+/// What is to be scored: readings in the order in which they were taken, those of the complaint first.
+struct DrillRecord {
+    const scale::Description& description;
+    const diagnosis::Sheet& sheet;
+    int complaint_readings = 0;
+    std::span<const Step> steps;
+    double minutes = 0.0;
+    std::span<const scale::Fault> hidden;
+    const DrillSetting& setting;
+    int hints = 0;
+    int wrong_calls = 0;
+};
+
 /// Thinks about every step: seconds. `progress`, when given, hears how many steps are done.
+DrillScore score_of(const DrillRecord& record, bool right, const std::function<void(int)>& progress = {});
 DrillScore score_of(Drill& drill, CallEnd end, const std::function<void(int)>& progress = {});
 
 }  // namespace cornerbench::training

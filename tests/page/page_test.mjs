@@ -188,6 +188,39 @@ const steps = {
     assert.equal(native(link).same, true);
   },
 
+  "a drill counts minutes, gives hints, answers a wrong name with a reading, and is scored": async () => {
+    const page = await freshPage(1280, 900);
+    await hold(page);
+    const loose = await page.evaluate(`data.causes.findIndex(({ name }) => name === "loose-terminal")`);
+    // Wire S+ of cell 3, 20 ohms.
+    await page.evaluate(`${app}.does("fault", [${loose}, 2, 2, 20, 0, 1])`);
+    await page.click("#corner-round");
+    assert.match(await page.text("#drill-clock"), /^0 min for 0 readings/);
+    await page.click("#ask-hint");
+    const hint = await page.text("#drill-answer");
+    assert.match(hint, /^Would tell most for its minutes: .+ \([0-9.]+ min\)\.$/);
+    await page.choose("#what", "S+ to S");
+    await page.choose("#what-cell", "cell 3");
+    await page.click("#take");
+    // Opening the box, lifting the wires, reading: 2 + 2 + 1 minutes.
+    assert.match(await page.text("#drill-clock"), /^5 min for 1 readings/);
+    await page.choose("#named-cause", "upside-down");
+    await page.choose("#named-site", "cell 5");
+    await page.click("#name-it");
+    assert.match(await page.text("#named-answer"), /Against it speaks .+ was read, where it lets expect/);
+    assert.equal(await page.evaluate(`document.getElementById("score-it").disabled`), true);
+    await page.choose("#named-cause", "loose-terminal");
+    await page.choose("#named-site", "cell 3");
+    await page.click("#name-it");
+    await page.click("#score-it");
+    const score = await page.text("#drill-answer");
+    assert.match(score, /^[0-9]+ of 100 points: 5 min, 1 readings, .+ hints 1, wrong names 1\. The proposed checks take/);
+    // At most 100 less 15 for the wrong name and 5 for the hint; at least the 60 of the cause less these.
+    const points = Number(score.split(" ")[0]);
+    assert.ok(points >= 40 && points <= 80, score);
+    assert.equal(native(await linkOf(page)).same, true);
+  },
+
   "a lesson shows its tasks and sees them done": async () => {
     const page = await freshPage(1280, 900);
     await page.choose("#lesson", "5.");

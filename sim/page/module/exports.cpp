@@ -1,5 +1,6 @@
 #include <algorithm>
 #include <array>
+#include <cmath>
 #include <cstdint>
 #include <memory>
 #include <optional>
@@ -10,6 +11,7 @@
 #include "sim/page/description_numbers.h"
 #include "sim/page/meter.h"
 #include "sim/page/page_diagnosis.h"
+#include "sim/page/page_drill.h"
 #include "sim/page/vehicle_numbers.h"
 
 // What the page's script sees of the bench: numbers in, numbers out (module.js says which). Nothing is
@@ -62,6 +64,28 @@ void put_fault(const scale::Fault& fault, Row& row) {
     const scale::Description& d = bench->description();
     row.put(scale::index_of(fault.cause), site_number(d, fault), variant_number(d, fault));
 }
+
+void put_reading(const diagnosis::Reading& r, Row& row) {
+    row.put(static_cast<int>(r.quantity), r.cell, scale::index_of(r.between_a), scale::index_of(r.between_b),
+            static_cast<int>(r.place), static_cast<int>(r.look), r.as_it_should_be, r.value,
+            static_cast<int>(r.shown), static_cast<int>(r.direction), r.load.count);
+    for (std::size_t i = 0; i < static_cast<std::size_t>(r.load.count); ++i)
+        row.put(r.load.standing[i].mass_kg, r.load.standing[i].x_m, r.load.standing[i].y_m);
+}
+
+/// The readings but those whose number is in `given`, as many as `left_out`.
+struct Kept {
+    explicit Kept(int left_out) {
+        const auto out = given.begin() + left_out;
+        for (std::size_t i = 0; i < bench->readings().size(); ++i) {
+            if (std::find(given.begin(), out, static_cast<double>(i)) != out) continue;
+            readings.push_back(bench->readings()[i]);
+            number_of.push_back(i);
+        }
+    }
+    std::vector<diagnosis::Reading> readings;
+    std::vector<std::size_t> number_of;
+};
 
 }  // namespace
 
@@ -168,12 +192,7 @@ EXPORTED(named) int bench_named(int cause, int site) {
 /// The reading that was taken as number `index`, from 0.
 EXPORTED(reading) int bench_reading(int index) {
     Row row;
-    const diagnosis::Reading& r = bench->readings()[static_cast<std::size_t>(index)];
-    row.put(static_cast<int>(r.quantity), r.cell, scale::index_of(r.between_a), scale::index_of(r.between_b),
-            static_cast<int>(r.place), static_cast<int>(r.look), r.as_it_should_be, r.value,
-            static_cast<int>(r.shown), static_cast<int>(r.direction), r.load.count);
-    for (std::size_t i = 0; i < static_cast<std::size_t>(r.load.count); ++i)
-        row.put(r.load.standing[i].mass_kg, r.load.standing[i].x_m, r.load.standing[i].y_m);
+    put_reading(bench->readings()[static_cast<std::size_t>(index)], row);
     return row.count();
 }
 
@@ -182,17 +201,8 @@ EXPORTED(reading) int bench_reading(int index) {
 /// explains: its number, what a healthy scale and what this cause lets expect, and how far it is from
 /// healthy.
 EXPORTED(diagnose) int bench_diagnose(int left_out, int zeroed_now) {
-    std::vector<diagnosis::Reading> kept;
-    std::vector<std::size_t> number_of;
-    const auto out = given.begin() + left_out;
-    for (std::size_t i = 0; i < bench->readings().size(); ++i) {
-        if (std::find(given.begin(), out, static_cast<double>(i)) != out) continue;
-        kept.push_back(bench->readings()[i]);
-        number_of.push_back(i);
-    }
-    diagnosis::Sheet sheet;
-    sheet.readings = kept;
-    sheet.zeroed = zeroed_now != 0 ? diagnosis::Zeroed::now : diagnosis::Zeroed::before;
+    const Kept kept(left_out);
+    const diagnosis::Sheet sheet = page::sheet_of(kept.readings, zeroed_now != 0);
     Row row;
     const auto ranked = page::ranked_causes(bench->description(), sheet);
     const std::size_t told = std::min<std::size_t>(ranked.size(), 12);
@@ -208,7 +218,55 @@ EXPORTED(diagnose) int bench_diagnose(int left_out, int zeroed_now) {
     }
     if (told == 0) return row.count();
     for (const page::Explained& each : page::explained(bench->description(), sheet, ranked.front()))
-        row.put(number_of[static_cast<std::size_t>(each.reading)], each.if_healthy, each.by_cause,
+        row.put(kept.number_of[static_cast<std::size_t>(each.reading)], each.if_healthy, each.by_cause,
                 each.better);
+    return row.count();
+}
+
+/// Minutes that the readings took, and how many of them were more than the complaint.
+EXPORTED(clock) int bench_clock() {
+    Row row;
+    const page::DrillClock clock = page::clock_of(bench->readings());
+    row.put(clock.minutes, clock.steps.size());
+    return row.count();
+}
+
+/// Left out as in `diagnose`. Nothing where the readings do not go together; else the likeliest cause by
+/// three numbers and its probability, then, where a reading would tell more, its minutes and the reading.
+EXPORTED(hint) int bench_hint(int left_out, int zeroed_now) {
+    Row row;
+    const Kept kept(left_out);
+    const auto hint = page::hint_for(bench->description(), page::sheet_of(kept.readings, zeroed_now != 0));
+    if (!hint) return row.count();
+    put_fault(hint->likeliest.fault, row);
+    row.put(hint->likeliest.probability);
+    if (!hint->check) return row.count();
+    row.put(hint->check->minutes);
+    put_reading(hint->check->reading, row);
+    return row.count();
+}
+
+/// What speaks most against this cause and place: number of the reading, its value, what the cause lets
+/// expect, standard uncertainties between them, 1 for a thing seen; nothing where nothing does.
+EXPORTED(against) int bench_against(int left_out, int zeroed_now, int cause, int site) {
+    Row row;
+    const Kept kept(left_out);
+    const auto against =
+        page::against(bench->description(), page::sheet_of(kept.readings, zeroed_now != 0), cause, site);
+    if (!against) return row.count();
+    const std::size_t reading = kept.number_of[static_cast<std::size_t>(against->reading)];
+    const bool log = bench->readings()[reading].quantity == diagnosis::Quantity::resistance;
+    row.put(reading, against->value, log ? std::exp(against->predicted) : against->predicted,
+            against->standardised, against->seen);
+    return row.count();
+}
+
+/// Points, minutes, steps, needless ones, and the plan's minutes, steps and whether it found the cause.
+EXPORTED(score) int bench_score(int zeroed_now, int right, int hints, int wrong_calls) {
+    Row row;
+    const diagnosis::Sheet sheet = page::sheet_of(bench->readings(), zeroed_now != 0);
+    const training::DrillScore score = page::score_of(*bench, sheet, right != 0, hints, wrong_calls);
+    row.put(score.points, score.minutes, score.steps, score.needless.size(), score.plan.minutes,
+            score.plan.checks, score.plan.right);
     return row.count();
 }

@@ -9,6 +9,8 @@ class FaultsView {
     element("mend-all").addEventListener("click", () => app.does("mend", [0]));
     element("named-cause").addEventListener("change", () => this.fillNamed());
     element("name-it").addEventListener("click", () => this.name());
+    element("ask-hint").addEventListener("click", () => this.hint());
+    element("score-it").addEventListener("click", () => this.score());
   }
 
   build() {
@@ -20,6 +22,7 @@ class FaultsView {
     this.fillNamed();
     this.key = null;
     element("named-answer").textContent = "";
+    element("drill-answer").textContent = "";
     this.draw();
   }
 
@@ -72,13 +75,72 @@ class FaultsView {
     this.app.does("call", [cause, site]);
     const words = [data.causes[cause].name, sites[site]].filter(Boolean).join(", ");
     const outcome = this.app.run.calls.at(-1).outcome;
-    const answer = [`No: not ${words}. What would show it: ${data.causes[cause].shown_by}`,
-      `That cause, yes, but not there: ${words}.`, `Yes: ${words}. What to do: ${data.causes[cause].remedy}`][outcome];
+    const answer = [`No: not ${words}. ${this.against(cause, site)}`,
+      `That cause, yes, but not there: ${words}. ${this.against(cause, site)}`,
+      `Yes: ${words}. What to do: ${data.causes[cause].remedy}`][outcome];
     element("named-answer").textContent = answer;
     this.app.changed();
   }
 
+  /// The reading that speaks most against a cause at a place.
+  against(cause, site) {
+    const { run, sheet } = this.app;
+    const shows = `What would show it: ${data.causes[cause].shown_by}`;
+    if (run.view.readings === 0) return `Nothing is written down yet. ${shows}`;
+    const found = run.bench.against(sheet.left, sheet.zeroedSince, cause, site);
+    if (!found) return `Nothing that was read speaks against it. ${shows}`;
+    const reading = run.readings()[found.reading];
+    const read = `${readingWords(run.scale, reading)}: ${valueWords(run.scale, reading)} was read`;
+    if (found.seen) return `Against it speaks ${read}, where it lets expect something else.`;
+    const expected = valueWords(run.scale, { ...reading, value: found.predicted, shown: 0 });
+    return `Against it speaks ${read}, where it lets expect ${expected}, ${Math.abs(found.away).toFixed(1)} standard uncertainties away.`;
+  }
+
+  hint() {
+    const { run, sheet } = this.app;
+    if (run.view.readings === 0) return this.answer("Begin with a corner round.");
+    const hint = run.bench.hint(sheet.left, sheet.zeroedSince);
+    this.app.does("hint", []);
+    if (!hint) return this.answer("These readings do not go together.");
+    if (hint.check) {
+      const minutes = figures(hint.check.minutes, 2);
+      return this.answer(`Would tell most for its minutes: ${readingWords(run.scale, hint.check.reading)} (${minutes} min).`);
+    }
+    return this.answer(`No reading would tell more. Most probable: ${faultWords(run.scale, hint.likeliest)}, ${percent(hint.probability)}.`);
+  }
+
+  /// Only of what is hidden, once it is named: the score gives the plan away.
+  score() {
+    const { run, sheet } = this.app;
+    const wrong = run.calls.filter(({ outcome }) => outcome < 2).length;
+    const s = run.bench.score(sheet.zeroedSince, true, run.hints, wrong);
+    const told = s.needless === 1 ? "1 of them told" : `${s.needless} of them told`;
+    const plan = `The proposed checks take ${figures(s.planMinutes, 3)} min and ${s.planSteps} readings${s.planRight ? "" : ", and end with another cause"}.`;
+    this.answer(`${s.points} of 100 points: ${figures(s.minutes, 3)} min, ${s.steps} readings, ${told} next to nothing, hints ${run.hints}, wrong names ${wrong}. ${plan}`);
+  }
+
+  answer(text) {
+    element("drill-answer").textContent = text;
+    this.app.changed();
+  }
+
+  get solved() {
+    const { view, calls } = this.app.run;
+    return view.faults.some((each) => each.hidden) && calls.some(({ outcome }) => outcome === 2);
+  }
+
+  drawClock() {
+    const { run } = this.app;
+    const key = [run.view.readings, run.hints, run.calls.length, this.solved].join();
+    if (key === this.clockKey) return;
+    this.clockKey = key;
+    const { minutes, steps } = run.bench.clock();
+    element("drill-clock").textContent = `${figures(minutes, 3)} min for ${steps} readings beside the complaint's weights, hints ${run.hints}.`;
+    element("score-it").disabled = !this.solved;
+  }
+
   draw() {
+    this.drawClock();
     const { faults } = this.app.run.view;
     const key = faults.map((each) => each.number).join();
     if (key === this.key) return;

@@ -100,11 +100,44 @@ class Bench {
   }
 
   reading(index) {
-    const r = this.results(this.exports.reading(index));
+    return this.readingFrom(this.results(this.exports.reading(index)));
+  }
+
+  readingFrom(r) {
     const reading = { quantity: r[0], cell: r[1], a: r[2], b: r[3], place: r[4], look: r[5], well: r[6] === 1 };
     Object.assign(reading, { value: r[7], shown: r[8], direction: r[9], load: [] });
     for (let i = 0; i < r[10]; ++i) reading.load.push([r[11 + 3 * i], r[12 + 3 * i], r[13 + 3 * i]]);
     return reading;
+  }
+
+  /// Minutes of the readings, and how many there are beside those of the complaint.
+  clock() {
+    const [minutes, steps] = this.results(this.exports.clock());
+    return { minutes, steps };
+  }
+
+  /// What to read next, and the likeliest cause so far; null where the readings do not go together.
+  hint(leftOut, zeroedNow) {
+    this.put(leftOut);
+    const r = Array.from(this.results(this.exports.hint(leftOut.length, zeroedNow ? 1 : 0)));
+    if (r.length === 0) return null;
+    const [cause, site, variant, probability, minutes] = r;
+    const check = r.length > 5 ? { minutes, reading: this.readingFrom(r.slice(5)) } : null;
+    return { likeliest: { cause, site, variant }, probability, check };
+  }
+
+  /// What speaks most against a cause at a place; null where nothing does.
+  against(leftOut, zeroedNow, cause, site) {
+    this.put(leftOut);
+    const count = this.exports.against(leftOut.length, zeroedNow ? 1 : 0, cause, site);
+    const [reading, value, predicted, away, seen] = this.results(count);
+    return count === 0 ? null : { reading, value, predicted, away, seen: seen === 1 };
+  }
+
+  score(zeroedNow, right, hints, wrongCalls) {
+    const r = this.results(this.exports.score(zeroedNow ? 1 : 0, right ? 1 : 0, hints, wrongCalls));
+    const [points, minutes, steps, needless, planMinutes, planSteps, planRight] = r;
+    return { points, minutes, steps, needless, planMinutes, planSteps, planRight: planRight === 1 };
   }
 
   /// Causes by their probability, and what speaks for the first; readings in `leftOut` do not count.

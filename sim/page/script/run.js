@@ -31,6 +31,7 @@ class Run {
     for (const numbers of this.lesson?.faults ?? []) this.bench.act("fault", numbers);
     this.samples = [];
     this.calls = [];
+    this.hints = 0;
     this.refused = 0;
     this.frame = 0;
     this.note();
@@ -45,7 +46,15 @@ class Run {
   carryOut(deed) {
     const well = this.bench.act(deed.word, deed.numbers);
     if (deed.word === "call") this.calls.push({ numbers: deed.numbers, outcome: this.bench.named(...deed.numbers) });
+    if (deed.word === "hint") ++this.hints;
+    if (deed.word === "hide") this.beginDrill();
     return well;
+  }
+
+  /// What was asked and named before something was hidden is of no drill.
+  beginDrill() {
+    this.calls = [];
+    this.hints = 0;
   }
 
   note() {

@@ -62,7 +62,7 @@ class SheetView {
   }
 
   sayLast(well) {
-    if (!well) return this.app.say("That cannot be read here");
+    if (!well) return this.app.say("That cannot be read here, or the indicator shows no weight before its zero is set");
     const { scale } = this.app.run;
     const reading = this.app.run.readings().at(-1);
     this.app.say(`${readingWords(scale, reading)}: ${valueWords(scale, reading)}`);
@@ -73,6 +73,7 @@ class SheetView {
     const { run } = this.app;
     if (run.view.onDeck.length > 0) return this.app.say("Clear the deck first");
     const does = (word, numbers, joined = true) => run.does(word, numbers, joined);
+    const before = run.view.readings;
     // An indicator that has lost its zero shows no weight until somebody sets it.
     if (!run.settle(10) && run.view.powered) {
       does("key", [0], false);
@@ -89,14 +90,25 @@ class SheetView {
     }
     does("read", [0, 0, 0, 0]);
     this.app.changed();
-    this.app.say("Corner round done: its weights stand on the sheet");
+    const all = run.view.readings - before === 2 * run.scale.sections.length + 2;
+    this.app.say(all
+      ? "Corner round done: its weights stand on the sheet"
+      : "With its zero lost the indicator shows no weights: what it did show stands on the sheet; measure signals");
+  }
+
+  /// Readings that do not count.
+  get left() {
+    return [...this.leftOut].filter((index) => index < this.app.run.view.readings);
+  }
+
+  get zeroedSince() {
+    return element("zeroed").selectedIndex === 1;
   }
 
   diagnose() {
-    const { run } = this.app;
-    const left = [...this.leftOut].filter((index) => index < run.view.readings);
+    const { left, app: { run } } = this;
     const begin = performance.now();
-    const zeroed = element("zeroed").selectedIndex === 1;
+    const zeroed = this.zeroedSince;
     const { causes, why } = run.bench.diagnose(left, zeroed);
     this.took_ms = performance.now() - begin;
     this.causes = causes;

@@ -15,7 +15,8 @@ class App {
     choose(element("scale"), data.scales.map((scale) => scale.name), data.scales.indexOf(this.run.scale));
     this.lessons = new LessonsView(this);
     this.views = [new DeckView(this), new DisplayView(this), new BoxView(this), new FaultsView(this)];
-    this.views.push(new SheetView(this), new TraceView(this), this.lessons);
+    this.sheet = new SheetView(this);
+    this.views.push(this.sheet, new TraceView(this), this.lessons);
     this.listen();
     this.build();
     requestAnimationFrame((now) => this.turn(now));
