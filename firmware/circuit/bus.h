@@ -2,6 +2,7 @@
 
 #include <array>
 #include <cmath>
+#include <limits>
 
 #include "firmware/circuit/bus_lanes.h"
 #include "firmware/circuit/cell_network.h"
@@ -89,8 +90,21 @@ class Bus {
         BusStars<Lanes> stars;
         KeptVolts<Lanes> kept;
         lay_cells<Lanes>(siemens_, cells, mesh);
-        solve_bus<Lanes>(mesh, excitation_V_, stars, kept);
+        solve_bus<Lanes>(mesh, all<Lanes>(excitation_V_), stars, kept);
         read_potentials<Lanes>(kept, readings);
+    }
+
+    /// Puts this bus into a column of many.
+    template <int Columns>
+    void copy_to(BusColumns<Columns>& buses, int column) const {
+        for (int p = 0; p < kept_pair_count; ++p) buses.siemens[p][column] = siemens_[p];
+        for (int k = 0; k < kept_node_count; ++k) {
+            buses.signal_weight[k][column] = signal_weights_[k];
+            buses.reference_weight[k][column] = reference_weights_[k];
+        }
+        buses.excitation_V[column] = excitation_V_;
+        buses.least_reference_V[column] =
+            sense_hangs_ ? std::numeric_limits<double>::infinity() : least_reference_V_;
     }
 
   private:

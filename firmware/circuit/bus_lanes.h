@@ -68,15 +68,15 @@ void lay_cells(const double (&siemens)[kept_pair_count], const PortLanes<Lanes>&
 
 /// Eliminates the bus and finds its potentials, the supply held at plus and minus half of `excitation_V`.
 template <int Lanes>
-void solve_bus(MeshLanes<kept_node_count, Lanes>& mesh, double excitation_V, BusStars<Lanes>& stars,
-               KeptVolts<Lanes>& kept) {
+void solve_bus(MeshLanes<kept_node_count, Lanes>& mesh, const Lane<Lanes>& excitation_V,
+               BusStars<Lanes>& stars, KeptVolts<Lanes>& kept) {
     mesh.eliminate(stars.shield);
     mesh.eliminate(stars.s_minus);
     mesh.eliminate(stars.s_plus);
     mesh.eliminate(stars.e_minus);
     mesh.eliminate(stars.e_plus);
-    kept.volt[kept_supply_plus] = all<Lanes>(0.5 * excitation_V);
-    kept.volt[kept_supply_minus] = all<Lanes>(-0.5 * excitation_V);
+    kept.volt[kept_supply_plus] = all<Lanes>(0.5) * excitation_V;
+    kept.volt[kept_supply_minus] = all<Lanes>(-0.5) * excitation_V;
     kept.volt[kept_supply_middle] = all<Lanes>(0.0);
     find_potential<kept_bus, Lanes>(stars.e_plus, kept);
     find_potential<kept_bus + 1, Lanes>(stars.e_minus, kept);
@@ -90,6 +90,39 @@ template <int Lanes>
 Lane<Lanes> weigh(const KeptWeights& weights, const KeptVolts<Lanes>& kept) {
     const auto weight = [&weights](int k) { return all<Lanes>(weights[k]); };
     return weighted_sum<0, kept_node_count, Lanes>(weight, kept);
+}
+
+/// Buses that differ, one to a column, as they are without their cells. Filled by `Bus::copy_to`.
+template <int Columns>
+struct BusColumns {
+    using Row = std::array<double, Columns>;
+
+    std::array<Row, kept_pair_count> siemens;
+    std::array<Row, kept_node_count> signal_weight;
+    std::array<Row, kept_node_count> reference_weight;
+    Row excitation_V;
+    Row least_reference_V;  ///< infinite where nothing holds a sense terminal
+};
+
+/// Signal and reference, V, of the buses in columns `first` on with their `cells`.
+template <int Lanes, int Columns>
+void read_columns(const BusColumns<Columns>& buses, int first, const PortLanes<Lanes>& cells,
+                  Lane<Lanes>& signal_V, Lane<Lanes>& reference_V) {
+    const auto at = [first](const auto& row) { return load<Lanes>(row.data() + first); };
+    MeshLanes<kept_node_count, Lanes> mesh;
+    BusStars<Lanes> stars;
+    KeptVolts<Lanes> kept;
+    for (int p = 0; p < kept_pair_count; ++p) mesh.siemens[p] = at(buses.siemens[p]);
+    for (int b = 1; b < scale::wire_count; ++b) {
+        for (int a = 0; a < b; ++a) {
+            mesh.siemens[pair_of(kept_bus + a, kept_bus + b)] += cells.siemens[port_pair(a, b)];
+        }
+    }
+    solve_bus<Lanes>(mesh, at(buses.excitation_V), stars, kept);
+    const auto signal = [&](int k) { return at(buses.signal_weight[k]); };
+    const auto reference = [&](int k) { return at(buses.reference_weight[k]); };
+    signal_V = weighted_sum<0, kept_node_count, Lanes>(signal, kept);
+    reference_V = weighted_sum<0, kept_node_count, Lanes>(reference, kept);
 }
 
 }  // namespace cornerbench::circuit
