@@ -152,6 +152,7 @@ Exit run_line(int count, const char* const* arguments, Session& session) {
     add_watch(app, session);
     add_live(app, session);
     add_trial(app, session);
+    add_spread(app, session);
     add_merge(app, session);
     add_sheet(app, session);
     add_atlas(app, session);

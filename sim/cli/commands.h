@@ -21,6 +21,7 @@ void add_replay(CLI::App& app, Session& session);
 void add_watch(CLI::App& app, Session& session);
 void add_live(CLI::App& app, Session& session);
 void add_trial(CLI::App& app, Session& session);
+void add_spread(CLI::App& app, Session& session);
 void add_merge(CLI::App& app, Session& session);
 void add_sheet(CLI::App& app, Session& session);
 void add_atlas(CLI::App& app, Session& session);

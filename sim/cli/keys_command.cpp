@@ -11,14 +11,15 @@
 #include "sim/files/sheet_keys.h"
 #include "sim/files/standard_keys.h"
 #include "sim/files/test_sheet.h"
+#include "sim/files/tolerances_file.h"
 #include "sim/files/vehicle_file.h"
 
 namespace cornerbench::cli {
 
 namespace {
 
-const std::vector<std::string> kinds{"scale",   "sheet",  "vehicle",  "priors",    "session",
-                                     "minutes", "lesson", "standard", "test-sheet"};
+const std::vector<std::string> kinds{"scale",   "sheet",  "vehicle",  "priors",     "session",
+                                     "minutes", "lesson", "standard", "test-sheet", "tolerances"};
 
 std::string text_of(const std::string& file) {
     if (file == "scale") return files::scale_keys_text();
@@ -28,6 +29,7 @@ std::string text_of(const std::string& file) {
     if (file == "lesson") return files::lesson_keys_text();
     if (file == "standard") return files::standard_keys_text();
     if (file == "test-sheet") return files::test_sheet_keys_text();
+    if (file == "tolerances") return files::tolerances_keys_text();
     return file == "vehicle" ? files::vehicle_keys_text() : files::priors_keys_text();
 }
 
@@ -37,6 +39,7 @@ const std::vector<files::PlainKey>& plain_keys_of(const std::string& file) {
     if (file == "lesson") return files::lesson_keys();
     if (file == "standard") return files::standard_keys();
     if (file == "test-sheet") return files::test_sheet_keys();
+    if (file == "tolerances") return files::tolerances_keys();
     return file == "vehicle" ? files::vehicle_keys() : files::priors_keys();
 }
 

@@ -85,6 +85,12 @@ field::CheckMinutes minutes_or_stop(const std::string& path) {
     return value_or_stop(files::load_minutes(path));
 }
 
+field::PartTolerances tolerances_or_stop(const std::string& path) {
+    if (path.empty()) return {};
+    spdlog::debug("reading the tolerances {}", path);
+    return value_or_stop(files::load_tolerances(path));
+}
+
 std::vector<training::DoneDrill> load_progress_or_stop(const std::string& path) {
     return value_or_stop(training::load_progress(path));
 }

@@ -14,6 +14,7 @@
 #include "sim/files/sheet_file.h"
 #include "sim/files/standard_file.h"
 #include "sim/files/test_sheet.h"
+#include "sim/files/tolerances_file.h"
 #include "sim/files/trial_file.h"
 #include "sim/training/drill_progress.h"
 
@@ -38,6 +39,9 @@ files::Priors priors_or_stop(const std::string& path, const scale::Description& 
 
 /// The minutes of the file at `path`, or the usual ones for an empty path.
 field::CheckMinutes minutes_or_stop(const std::string& path);
+
+/// The tolerances of the file at `path`, or the usual ones for an empty path.
+field::PartTolerances tolerances_or_stop(const std::string& path);
 
 /// The drills done so far, none while there is no such file.
 std::vector<training::DoneDrill> load_progress_or_stop(const std::string& path);

@@ -4,6 +4,7 @@
 
 #include "sim/cli/commands.h"
 #include "sim/cli/loading.h"
+#include "sim/cli/spread_printing.h"
 #include "sim/cli/trial_printing.h"
 #include "sim/files/toml_text.h"
 #include "sim/report/bad_days_report.h"
@@ -67,8 +68,24 @@ Exit merge_bad_days(const AskedToMerge& asked, Session& session) {
     return whole->tally.wrong == 0 ? Exit::done : Exit::answer_is_no;
 }
 
+Exit merge_spread(const AskedToMerge& asked, Session& session) {
+    std::vector<spread::SpreadPart> parts;
+    std::string error;
+    for (const std::string& path : asked.paths) {
+        const auto part = spread::read_part(text_or_stop(path), error);
+        if (!part) throw Stop(Exit::impossible_file, path + ": " + error);
+        parts.push_back(*part);
+    }
+    const auto whole = spread::put_together(parts, error);
+    if (!whole) throw Stop(Exit::impossible_file, error);
+    print_spread_whole(*whole, asked.svg_path, session);
+    return Exit::done;
+}
+
 Exit merge(const AskedToMerge& asked, Session& session) {
-    if (bad_days::is_campaign_part(text_or_stop(asked.paths.front()))) return merge_bad_days(asked, session);
+    const std::string first = text_or_stop(asked.paths.front());
+    if (bad_days::is_campaign_part(first)) return merge_bad_days(asked, session);
+    if (spread::is_spread_part(first)) return merge_spread(asked, session);
     std::vector<files::TrialPart> parts;
     for (const std::string& path : asked.paths) parts.push_back(load_trial_part_or_stop(path));
     files::TrialPart whole;
@@ -89,10 +106,12 @@ Exit merge(const AskedToMerge& asked, Session& session) {
 
 void add_merge(CLI::App& app, Session& session) {
     auto asked = std::make_shared<AskedToMerge>();
-    CLI::App* command = app.add_subcommand("merge", "The parts of a trial, or of bad days, put together");
+    CLI::App* command =
+        app.add_subcommand("merge", "The parts of a trial, of bad days or of a spread, put together");
     command
-        ->add_option("parts", asked->paths,
-                     "Files that 'trial' or 'bad-days' wrote with --shard and --outcomes, in any order")
+        ->add_option(
+            "parts", asked->paths,
+            "Files that 'trial', 'bad-days' or 'spread' wrote with --shard and --outcomes, in any order")
         ->required();
     command->add_option("--svg", asked->svg_path, svg_help);
     command->footer(

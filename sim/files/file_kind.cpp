@@ -38,6 +38,7 @@ constexpr Kind kinds[] = {
     {FileKind::session, "a session", "'weigh --session' takes it", {"step", "surroundings"}},
     {FileKind::minutes, "a file of minutes", "'diagnose --minutes' takes it", {"minutes"}},
     {FileKind::test_sheet, "a test sheet", "'survey' and 'report' take it", {"line"}},
+    {FileKind::tolerances, "a file of tolerances", "'spread --tolerances' takes it", {"tolerances"}},
 };
 
 std::string_view first_mark(const toml::table& root, const Kind& kind) {

@@ -17,7 +17,8 @@ enum class FileKind : unsigned char {
     standard,
     session,
     minutes,
-    test_sheet
+    test_sheet,
+    tolerances
 };
 
 /// True when `root` has no key that only a file of kind `expected` has, but one that only another kind has;
