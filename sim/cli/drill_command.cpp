@@ -102,7 +102,7 @@ class DrillTalk : private ToolTalk {
             return false;
         }
         if (verdict.end == training::CallEnd::as_right_as_can_be) {
-            say("As right as can be: no reading would tell it from what it was.");
+            say("As right as can be: no reading of these tells it from what it was.");
             return false;
         }
         report::print_wrong_call(out(), verdict, *named.faults, drill_);

@@ -180,7 +180,7 @@ class LessonTalk : private ToolTalk {
                 say("Right.", 2);
                 return;
             case training::CallEnd::as_right_as_can_be:
-                say("As right as can be: no reading would tell it from what it was.", 2);
+                say("As right as can be: no reading of these tells it from what it was.", 2);
                 return;
             case training::CallEnd::wrong:
                 ++wrong_;

@@ -7,6 +7,7 @@
 
 #include "sim/cli/commands.h"
 #include "sim/cli/loading.h"
+#include "sim/cli/sheet_paths.h"
 #include "sim/cli/written_file.h"
 #include "sim/page/link_run.h"
 #include "sim/page/page_file.h"
@@ -23,6 +24,7 @@ struct Asked {
     std::vector<std::string> scales;
     std::string lessons;
     std::string link;
+    bool force = false;
 };
 
 /// The folder of that name among the program's own files: beneath here, or where it is installed.
@@ -81,6 +83,7 @@ Exit write_page(const Asked& asked, Session& session) {
             Exit::host, "this program was built without the page's WebAssembly module",
             "With the repository: '.ci/packages page && cmake --workflow --preset page' installs clang 16 "
             "with its WebAssembly libraries and builds both.");
+    if (!asked.force) spare_or_stop(asked.out_path);
     const page::PageContent content = content_or_stop(asked);
     const std::string html = page::page_html(content);
     write_or_stop(asked.out_path, html);
@@ -140,6 +143,7 @@ void add_page(CLI::App& app, Session& session) {
                                      "Address of a page, or what stands behind its #: do the same here, and\n"
                                      "compare the state; 1 where it differs");
     out->excludes(link);
+    command->add_flag("--force", asked->force, "Write over a file that is there already");
     command->footer(
         "A page in the browser: drag weights over the deck, drive a truck, put in\n"
         "faults, measure at the terminals, diagnose. Its address holds all of it.\n"

@@ -15,39 +15,30 @@ using diagnosis::Reading;
 
 namespace {
 
-/// Whether the diagnosis is sure now, and of whom.
-struct Verdict {
-    std::optional<VisitEnd> end{};
-    bool right = false;
-};
-
-Verdict verdict_on(const VisitSoFar& so_far, double sure, const Candidate& truth) {
-    const Candidate& top = so_far.ranked.candidates.front();
-    Verdict verdict;
-    verdict.right = same_cause_and_place(top, truth);
-    if (top.probability >= sure) {
-        verdict.end = VisitEnd::sure;
-        return verdict;
-    }
-    if (top.group < 0) return verdict;
-    const CauseGroup& group = so_far.ranked.groups[static_cast<std::size_t>(top.group)];
-    if (group.probability < sure) return verdict;
+/// The most probable cause, and where it is one of several that readings cannot tell apart, all of them.
+std::vector<Candidate> leading(const DiagnosedSheet& ranked) {
+    const Candidate& top = ranked.candidates.front();
+    if (top.group < 0) return {top};
     std::vector<Candidate> members;
-    bool holds_truth = false;
-    for (const int i : group.members) {
-        members.push_back(so_far.ranked.candidates[static_cast<std::size_t>(i)]);
-        holds_truth = holds_truth || same_cause_and_place(members.back(), truth);
-    }
-    const std::vector<int> ignored = set_aside(so_far.ranked.outcome);
-    if (next_checks(so_far.description, so_far.sheet, members, ignored, 1, so_far.minutes, so_far.from)
-            .empty()) {
-        verdict.end = VisitEnd::sure_of_group;
-        verdict.right = holds_truth;
-    }
-    return verdict;
+    for (const int i : ranked.groups[static_cast<std::size_t>(top.group)].members)
+        members.push_back(ranked.candidates[static_cast<std::size_t>(i)]);
+    return members;
 }
 
 }  // namespace
+
+std::optional<VisitEnd> enough_is_read(const VisitSoFar& so_far, double sure) {
+    const Candidate& top = so_far.ranked.candidates.front();
+    if (top.probability >= sure) return VisitEnd::sure;
+    if (top.group < 0) return std::nullopt;
+    if (so_far.ranked.groups[static_cast<std::size_t>(top.group)].probability < sure) return std::nullopt;
+    const std::vector<Candidate> members = leading(so_far.ranked);
+    const std::vector<int> ignored = set_aside(so_far.ranked.outcome);
+    const bool split =
+        !next_checks(so_far.description, so_far.sheet, members, ignored, 1, so_far.minutes, so_far.from)
+             .empty();
+    return split ? std::nullopt : std::optional(VisitEnd::sure_of_group);
+}
 
 std::optional<Reading> planned_check(const VisitSoFar& so_far) {
     const std::vector<Candidate> about = open_question(so_far.description, so_far.ranked.candidates);
@@ -79,10 +70,15 @@ VisitOutcome visit(const scale::Description& d, const diagnosis::Priors& priors,
             }
         }
         const VisitSoFar so_far{d, sheet, ranked, setting.minutes, site.from()};
-        const Verdict verdict = verdict_on(so_far, setting.sure, truth);
-        outcome.right = verdict.right;
-        if (verdict.end) {
-            outcome.end = *verdict.end;
+        outcome.right = same_cause_and_place(ranked.candidates.front(), truth);
+        if (const auto end = enough_is_read(so_far, setting.sure)) {
+            outcome.end = *end;
+            if (*end == VisitEnd::sure_of_group) {
+                const std::vector<Candidate> members = leading(ranked);
+                outcome.right = std::any_of(members.begin(), members.end(), [&](const Candidate& c) {
+                    return same_cause_and_place(c, truth);
+                });
+            }
             return outcome;
         }
         const bool full = sheet.readings.size() >= diagnosis::max_readings;

@@ -48,6 +48,9 @@ struct VisitSoFar {
     const Workplace& from;
 };
 
+/// How the visit ends because nothing more needs to be read, or nothing when it goes on. `sure` as in VisitSetting.
+std::optional<VisitEnd> enough_is_read(const VisitSoFar& so_far, double sure);
+
 /// The next reading to take, its value not filled in; nothing when there is none left.
 using ChooseCheck = std::function<std::optional<diagnosis::Reading>(const VisitSoFar&)>;
 

@@ -216,6 +216,7 @@ bool Bench::act(const Deed& deed) {
             return read(number);
         case DeedKind::call:
         case DeedKind::hint:
+        case DeedKind::answer:
             return true;
         case DeedKind::hide:
             return hide(number[0]);

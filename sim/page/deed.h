@@ -24,7 +24,8 @@ enum class DeedKind : std::uint8_t {
     read,
     call,
     hide,
-    hint
+    hint,
+    answer
 };
 
 struct DeedForm {
@@ -51,7 +52,8 @@ inline constexpr DeedForm deed_forms[] = {
      "quantity, cell, then two wires, or the place of excitation, or what was looked at, from 0"},
     {DeedKind::call, "call", 2, "cause and place that somebody names; nothing happens by it"},
     {DeedKind::hide, "hide", 1, "seed of a fault that nobody is told"},
-    {DeedKind::hint, "hint", 0, "somebody asks what to read next; nothing happens by it"}};
+    {DeedKind::hint, "hint", 0, "somebody asks what to read next; nothing happens by it"},
+    {DeedKind::answer, "answer", 2, "number of a lesson's task and of the answer chosen, from 0"}};
 
 inline constexpr int deed_kind_count = static_cast<int>(std::size(deed_forms));
 

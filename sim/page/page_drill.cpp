@@ -49,9 +49,14 @@ std::optional<training::Hint> hint_for(const scale::Description& d, const diagno
     if (ranked.candidates.empty()) return std::nullopt;
     training::Hint hint;
     hint.likeliest = ranked.candidates.front();
+    const field::Workplace from = left_by(sheet.readings);
+    const field::CheckMinutes minutes;
+    hint.enough =
+        field::enough_is_read({d, sheet, ranked, minutes, from}, field::VisitSetting{}.sure).has_value();
+    if (hint.enough) return hint;
     hint.about = field::open_question(d, ranked.candidates);
-    const auto next = field::next_checks(d, sheet, hint.about, field::set_aside(ranked.outcome), 1, {},
-                                         left_by(sheet.readings));
+    const auto next =
+        field::next_checks(d, sheet, hint.about, field::set_aside(ranked.outcome), 1, minutes, from);
     if (!next.empty()) hint.check = next.front();
     return hint;
 }

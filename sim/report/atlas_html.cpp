@@ -112,9 +112,10 @@ void draw_deck(std::ostream& out, const AtlasPage& page, const AtlasEntry& entry
 
 /// Error against load, up and down.
 void draw_load(std::ostream& out, const AtlasEntry& entry, const MassWords& mass) {
-    constexpr double width = 420.0;
-    constexpr double height = 170.0;
-    constexpr double left = 20.0;
+    constexpr double width = 460.0;
+    constexpr double height = 190.0;
+    constexpr double left = 92.0;
+    constexpr double right = 40.0;
     constexpr double middle = 78.0;
     constexpr double half = 58.0;
     double most = mass.division_kg();
@@ -123,18 +124,29 @@ void draw_load(std::ostream& out, const AtlasEntry& entry, const MassWords& mass
         heaviest = std::max(heaviest, at.mass_kg);
         if (at.known) most = std::max({most, std::fabs(at.up_kg), std::fabs(at.down_kg)});
     }
-    const auto x = [&](double kg) { return left + (width - 2.0 * left) * kg / heaviest; };
+    const auto x = [&](double kg) { return left + (width - left - right) * kg / heaviest; };
     const auto y = [&](double kg) { return middle - half * kg / most; };
     out << fmt::format(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {0:.0f} {1:.0f}\" width=\"{0:.0f}\" "
         "height=\"{1:.0f}\" role=\"img\" style=\"font:12px sans-serif\"><title>Error over "
-        "support {2} "
-        "against load, going up and coming down</title><line x1=\"{3:.0f}\" x2=\"{4:.0f}\" y1=\"{5:.1f}\" "
-        "y2=\"{5:.1f}\" stroke=\"#1a1a1a\"/>\n",
-        width, height, entry.near_support + 1, left, width - left, middle);
+        "support {2} against load, going up and coming down</title>\n",
+        width, height, entry.near_support + 1);
+    for (const double share : {1.0, 0.0, -1.0}) {
+        out << fmt::format(
+            "<line x1=\"{:.0f}\" x2=\"{:.0f}\" y1=\"{:.1f}\" y2=\"{:.1f}\" stroke=\"#1a1a1a\"{}/><text "
+            "x=\"{:.0f}\" y=\"{:.1f}\" text-anchor=\"end\">{}</text>\n",
+            left, width - right, y(share * most), y(share * most),
+            share == 0.0 ? "" : " stroke-width=\"0.4\"", left - 8.0, y(share * most) + 4.0,
+            safe(mass.divisions(share * most)));
+    }
     std::string up = fmt::format("{:.1f},{:.1f}", x(0.0), y(0.0));
     std::string down = fmt::format("{:.1f},{:.1f}", x(0.0), y(entry.left_at_zero_kg));
     for (const training::ErrorAtLoad& at : entry.by_load) {
+        out << fmt::format(
+            "<line x1=\"{0:.1f}\" x2=\"{0:.1f}\" y1=\"{1:.1f}\" y2=\"{2:.1f}\" stroke=\"#1a1a1a\"/><text "
+            "x=\"{0:.1f}\" y=\"{3:.1f}\" text-anchor=\"middle\">{4}</text>\n",
+            x(at.mass_kg), middle + half, middle + half + 5.0, middle + half + 18.0,
+            safe(mass.number(at.mass_kg)));
         if (!at.known) continue;
         up += fmt::format(" {:.1f},{:.1f}", x(at.mass_kg), y(at.up_kg));
         down += fmt::format(" {:.1f},{:.1f}", x(at.mass_kg), y(at.down_kg));
@@ -145,8 +157,9 @@ void draw_load(std::ostream& out, const AtlasEntry& entry, const MassWords& mass
                "points=\"{}\" fill=\"none\" stroke=\"#1a1a1a\" stroke-width=\"1.5\" stroke-dasharray=\"6 "
                "4\"/>\n",
                up, down)
-        << fmt::format("<text x=\"{:.0f}\" y=\"{:.0f}\">up to {} at {}; dashed: coming down</text></svg>\n",
-                       left, height - 12.0, safe(mass.divisions(most)), safe(mass.with_unit(heaviest)));
+        << fmt::format(
+               "<text x=\"{:.0f}\" y=\"{:.0f}\">load over support {}, {}; dashed: coming down</text></svg>\n",
+               left, height - 12.0, entry.near_support + 1, mass.unit());
 }
 
 void write_section(std::ostream& out, std::string_view heading, std::string_view text) {
@@ -196,7 +209,10 @@ void write_entry(std::ostream& out, const AtlasPage& page, const AtlasEntry& ent
     out << fmt::format(
         "<h3>What looks like it</h3>\n<p>By the corner weights alone {} for it, by a full sheet {}.</p>\n",
         probability_words(entry.by_weights), probability_words(entry.by_all));
-    if (!entry.like_it.empty()) out << "<ul>\n";
+    if (!entry.like_it.empty()) {
+        out << "<p>What would tell them apart, with what it reads here and there, at the other's best "
+               "fit:</p>\n<ul>\n";
+    }
     for (const training::Lookalike& like : entry.like_it) {
         out << fmt::format("<li>{} ({}): {}</li>\n", safe(cause_words(like.candidate, d)),
                            probability_words(like.candidate.probability), safe(told_words(like, d)));

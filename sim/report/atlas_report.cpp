@@ -112,11 +112,16 @@ void print_atlas_entry(std::ostream& out, const AtlasPage& page, const AtlasEntr
                               entry.like_it.empty() ? "and nothing else comes near" : "for it",
                               probability_words(entry.by_all)),
                   2);
+    if (!entry.like_it.empty()) {
+        print_wrapped(
+            out,
+            "What would tell them apart, with what it reads here and there, at the other's best fit:", 2);
+    }
     for (const training::Lookalike& like : entry.like_it) {
         print_wrapped(out,
                       fmt::format("{} ({}): {}", cause_words(like.candidate, d),
                                   probability_words(like.candidate.probability), told_words(like, d)),
-                      2);
+                      4);
     }
     print_heading(out, "What to do", style);
     print_wrapped(out, words.remedy, 2);

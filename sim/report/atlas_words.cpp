@@ -5,7 +5,6 @@
 #include <spdlog/fmt/fmt.h>
 
 #include "sim/report/finding_words.h"
-#include "sim/report/outcome_words.h"
 
 namespace cornerbench::report {
 
@@ -16,7 +15,6 @@ namespace {
 
 /// Divisions below which nothing is said to change.
 constexpr double worth_saying = 0.1;
-constexpr std::size_t most_outcomes = 2;
 
 }  // namespace
 
@@ -62,13 +60,13 @@ std::vector<std::string> change_words(const AtlasEntry& entry, const scale::Desc
 
 std::string told_words(const training::Lookalike& like, const scale::Description& d) {
     if (like.told_by.empty()) return "no reading on the list tells them apart";
-    const field::NextCheck& check = like.told_by.front();
-    std::string text = check_words(check.reading, d);
-    std::string outcomes;
-    for (const std::string& line : outcome_words(check, like.about, d, most_outcomes)) {
-        outcomes += (outcomes.empty() ? "" : "; ") + line;
-    }
-    return outcomes.empty() ? text : text + " (" + outcomes + ")";
+    const MassWords mass(d);
+    const std::string check = check_words(like.told_by.front().reading, d);
+    const std::string here = read_words(like.here, mass);
+    const std::string there = read_words(like.there, mass);
+    // At their best fits they may agree where the sizes that fit nearly as well do not.
+    if (here == there) return fmt::format("{}, though at the best fit it reads {} with both", check, here);
+    return fmt::format("{}: {} here, {} there", check, here, there);
 }
 
 }  // namespace cornerbench::report

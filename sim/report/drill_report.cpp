@@ -35,6 +35,23 @@ std::string causes_words(std::span<const Fault> faults) {
     return text;
 }
 
+/// As the display shows it, not as its error.
+std::string as_read(const Reading& r, const MassWords& mass) {
+    return r.quantity == Quantity::weight && r.shown == diagnosis::Shown::value ? mass.with_unit(r.value)
+                                                                                : read_words(r, mass);
+}
+
+std::string as_expected(const Reading& r, double value, const MassWords& mass) {
+    if (r.quantity != Quantity::weight) return error_words(r, value, mass);
+    return mass.with_unit(std::round(value / mass.division_kg()) * mass.division_kg());
+}
+
+std::string away_words(double standardised) {
+    const double away = std::fabs(standardised);
+    return away > 99.0 ? "more than 99 standard uncertainties away"
+                       : fmt::format("{:.1f} standard uncertainties away", away);
+}
+
 std::string hidden_words(const training::Drill& drill) {
     if (drill.hidden().empty()) return "nothing: the scale is sound";
     std::string text;
@@ -47,7 +64,7 @@ std::string hidden_words(const training::Drill& drill) {
 }  // namespace
 
 std::string drill_reading_words(const Reading& reading, const scale::Description& d) {
-    return reading_words(reading, d) + "  " + read_words(reading, MassWords(d));
+    return reading_words(reading, d) + "  " + as_read(reading, MassWords(d));
 }
 
 void print_drill_sheet(std::ostream& out, training::Drill& drill, const Style& style) {
@@ -62,25 +79,28 @@ void print_drill_sheet(std::ostream& out, training::Drill& drill, const Style& s
         const Reading& r = sheet.readings[i];
         std::string sound = r.quantity == Quantity::inspection ? "as it should be" : "";
         for (const diagnosis::Compared& row : healthy.rows) {
-            if (row.reading == static_cast<int>(i)) sound = error_words(r, row.predicted, mass);
+            if (row.reading == static_cast<int>(i)) sound = as_expected(r, row.predicted, mass);
         }
         for (const diagnosis::Seen& seen : healthy.seen) {
             if (seen.reading == static_cast<int>(i) && r.quantity != Quantity::inspection) {
-                sound = error_words(r, seen.predicted, mass);
+                sound = as_expected(r, seen.predicted, mass);
             }
         }
         table.row(
-            {{reading_words(r, d), Tone::plain}, {read_words(r, mass), Tone::strong}, {sound, Tone::faint}});
+            {{reading_words(r, d), Tone::plain}, {as_read(r, mass), Tone::strong}, {sound, Tone::faint}});
     }
     table.print(out, style);
     print_wrapped(
-        out,
-        fmt::format("Weights are errors in divisions of {}. Healthy: what a sound scale would show.",
-                    mass.division_words()),
-        2);
+        out, fmt::format("Division {}. Healthy: what a sound scale would show.", mass.division_words()), 2);
 }
 
 void print_hint(std::ostream& out, const training::Hint& hint, const scale::Description& d) {
+    if (hint.enough) {
+        print_wrapped(
+            out, fmt::format("What was read settles it as far as readings can: {} ({}).",
+                             cause_words(hint.likeliest, d), probability_words(hint.likeliest.probability)));
+        return;
+    }
     if (!hint.check) {
         print_wrapped(
             out, fmt::format("No reading would tell more. The readings now put first: {} ({}).",
@@ -114,12 +134,10 @@ void print_wrong_call(std::ostream& out, const training::CallVerdict& verdict, s
         const training::Against& against = *verdict.against;
         const Reading& r = drill.sheet().readings[static_cast<std::size_t>(against.reading)];
         const MassWords mass(d);
-        const std::string read = read_words(r, mass);
+        const std::string read = as_read(r, mass);
         const std::string expected =
-            against.seen ? "something else" : error_words(r, against.predicted, mass);
-        const std::string by = against.seen ? ""
-                                            : fmt::format(", {:.1f} standard uncertainties away",
-                                                          std::fabs(against.standardised));
+            against.seen ? "something else" : as_expected(r, against.predicted, mass);
+        const std::string by = against.seen ? "" : ", " + away_words(against.standardised);
         print_wrapped(
             out, fmt::format("Not so. Against {} speaks: {} read {}, where it would let expect {}{}.", called,
                              reading_words(r, d), read, expected, by));

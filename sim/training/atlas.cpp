@@ -1,6 +1,7 @@
 #include "sim/training/atlas.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <limits>
 
@@ -9,6 +10,9 @@
 #include "sim/field/cause_and_place.h"
 #include "sim/field/comparing.h"
 #include "sim/field/diagnosed_sheet.h"
+#include "sim/field/fault_effect.h"
+#include "sim/field/look_finding.h"
+#include "sim/field/on_site.h"
 #include "sim/field/places.h"
 #include "sim/field/possible_checks.h"
 #include "sim/field/simulated_sheet.h"
@@ -28,6 +32,10 @@ constexpr std::size_t most_like_it = 5;
 constexpr double looks_like_it = 0.03;
 constexpr double telling = 3.0;
 constexpr double warmer_K = 20.0;
+/// Shares of the prior at which an example may lie. Where a magnitude runs from minus to plus, its middle is
+/// nothing; of a leak the small ohms are the bad ones.
+constexpr double example_shares[] = {0.75, 0.25, 0.9, 0.1, 0.97, 0.03};
+constexpr double plain_to_see = 10.0;
 constexpr double load_shares[] = {0.25, 0.5, 1.0, 2.0};
 
 double to_two_figures(double value) {
@@ -136,6 +144,33 @@ double probability_of(const field::DiagnosedSheet& found, const Fault& fault) {
     return 0.0;
 }
 
+/// The candidate with the magnitudes that fit best.
+Candidate best_fit(Candidate c) {
+    for (std::size_t k = 0; k < c.estimate.size(); ++k) {
+        c.fault.magnitude[k] = c.estimate[k].value;
+        c.also.magnitude[k] = c.also_estimate[k].value;
+    }
+    return c;
+}
+
+/// What somebody with exact instruments reads at a scale with that cause, exactly as described otherwise.
+Reading read_with(const scale::Description& d, const Candidate& cause, const Reading& wanted) {
+    std::vector<Fault> faults;
+    if (cause.fault.cause != scale::Cause::healthy) faults.push_back(cause.fault);
+    if (cause.two_at_once()) faults.push_back(cause.also);
+    if (wanted.quantity == Quantity::inspection) {
+        Reading look = wanted;
+        for (const Fault& fault : faults)
+            look.as_it_should_be = look.as_it_should_be && field::chance_of_finding(wanted, fault) < 0.5;
+        return look;
+    }
+    field::OnSite site(d, faults, 1, exact());
+    Reading empty;
+    site.take(empty);
+    site.take(wanted);
+    return site.sheet().readings.back();
+}
+
 void fill_lookalikes(const scale::Description& d, const Fault& fault, AtlasEntry& entry) {
     field::SheetPlan corners;
     corners.excitation = corners.sections = corners.channels = false;
@@ -155,9 +190,13 @@ void fill_lookalikes(const scale::Description& d, const Fault& fault, AtlasEntry
     for (const Candidate& c : found.candidates) {
         if (entry.like_it.size() == most_like_it || c.probability < looks_like_it) break;
         if (c.fault.cause == scale::Cause::unlisted || field::same_cause_and_place(c, fault)) continue;
-        Lookalike like{c, {}, {truth, c}};
-        for (Candidate& each : like.about) each.probability = 0.5;
-        like.told_by = field::next_checks(d, weights.sheet(), like.about, {}, 1);
+        std::array about{truth, c};
+        for (Candidate& each : about) each.probability = 0.5;
+        Lookalike like{c, field::next_checks(d, weights.sheet(), about, {}, 1), {}, {}};
+        if (!like.told_by.empty()) {
+            like.here = read_with(d, truth, like.told_by.front().reading);
+            like.there = read_with(d, best_fit(c), like.told_by.front().reading);
+        }
         entry.like_it.push_back(std::move(like));
     }
 }
@@ -165,18 +204,25 @@ void fill_lookalikes(const scale::Description& d, const Fault& fault, AtlasEntry
 }  // namespace
 
 Fault example_of(const scale::Description& d, scale::Cause cause) {
-    Fault fault;
-    fault.cause = cause;
-    fault.site = scale::site_at(d, cause, 0);
-    fault.variant = scale::variant_at(d, cause, 0);
-    const scale::Magnitudes magnitudes = scale::magnitudes_of(d, cause, fault.site);
-    for (int k = 0; k < magnitudes.count; ++k) {
-        // Three quarters up: where a magnitude runs from minus to plus, its middle is nothing.
-        const scale::Magnitude& m = magnitudes.of[static_cast<unsigned>(k)];
-        fault.magnitude[static_cast<unsigned>(k)] =
-            to_two_figures(diagnosis::magnitude_at(m, 0.75) / m.si_per_unit) * m.si_per_unit;
+    Fault first;
+    first.cause = cause;
+    first.site = scale::site_at(d, cause, 0);
+    first.variant = scale::variant_at(d, cause, 0);
+    const scale::Magnitudes magnitudes = scale::magnitudes_of(d, cause, first.site);
+    const auto at = [&](double share) {
+        Fault fault = first;
+        for (std::size_t k = 0; k < static_cast<std::size_t>(magnitudes.count); ++k) {
+            const scale::Magnitude& m = magnitudes.of[k];
+            fault.magnitude[k] =
+                to_two_figures(diagnosis::magnitude_at(m, share) / m.si_per_unit) * m.si_per_unit;
+        }
+        return fault;
+    };
+    if (magnitudes.count == 0) return first;
+    for (const double share : example_shares) {
+        if (field::largest_effect(d, at(share), 1, exact()) >= plain_to_see) return at(share);
     }
-    return fault;
+    return at(example_shares[0]);
 }
 
 AtlasEntry atlas_entry(const files::ScaleFile& scale, const files::Standard& standard, const Fault& fault) {

@@ -32,7 +32,9 @@ struct Lookalike {
     diagnosis::Candidate candidate;
     /// The check that tells it from the cause best for its minutes; nothing when none does.
     std::vector<field::NextCheck> told_by;
-    std::vector<diagnosis::Candidate> about;  ///< the cause and this one, as in NextCheck
+    /// What that check reads, exactly, with the cause and with this one at its best fit.
+    diagnosis::Reading here;
+    diagnosis::Reading there;
 };
 
 struct AtlasEntry {
@@ -48,7 +50,8 @@ struct AtlasEntry {
     double by_all = 0.0;             ///< and by every reading of a full sheet
 };
 
-/// The example of `cause` on this scale: its first place, and each magnitude three quarters up its prior.
+/// The example of `cause` on this scale: its first place, and each magnitude three quarters up its prior, or the
+/// first of some others, ever farther from the middle, that moves a reading by ten standard uncertainties.
 scale::Fault example_of(const scale::Description& description, scale::Cause cause);
 
 /// The page of `fault`; sound and faulty scale are exactly as described.

@@ -4,6 +4,7 @@
 #include "sim/field/open_question.h"
 #include "sim/field/set_aside.h"
 #include "sim/field/trimmed_corners.h"
+#include "sim/field/visit.h"
 
 namespace cornerbench::training {
 
@@ -83,6 +84,9 @@ Hint Drill::hint() {
     Hint hint;
     const field::DiagnosedSheet& now = ranked();
     hint.likeliest = now.candidates.front();
+    const field::VisitSoFar so_far{description_, site_.sheet(), now, setting_.minutes, site_.from()};
+    hint.enough = field::enough_is_read(so_far, field::VisitSetting{}.sure).has_value();
+    if (hint.enough) return hint;
     hint.about = field::open_question(description_, now.candidates);
     const std::vector<field::NextCheck> next =
         field::next_checks(description_, site_.sheet(), hint.about, field::set_aside(now.outcome), 1,

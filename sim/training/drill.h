@@ -36,7 +36,8 @@ struct CallVerdict {
 
 /// The reading that would tell most per minute now.
 struct Hint {
-    std::optional<field::NextCheck> check;  ///< nothing when no reading tells more
+    std::optional<field::NextCheck> check;  ///< nothing when no reading tells more, or none needs to
+    bool enough = false;                    ///< what is read settles it as far as readings can
     std::vector<diagnosis::Candidate> about;
     diagnosis::Candidate likeliest;
 };

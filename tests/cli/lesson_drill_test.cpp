@@ -2,6 +2,8 @@
 #include <catch2/catch.hpp>
 #include <filesystem>
 
+#include "sim/field/cause_and_place.h"
+#include "sim/field/diagnosed_sheet.h"
 #include "sim/field/fault_words.h"
 #include "sim/field/places.h"
 #include "sim/files/lesson_file.h"
@@ -173,4 +175,41 @@ TEST_CASE("turning a trim in a lesson shows in the corner round that follows", "
     const double at_end = round.drill().corner_spread_divisions();
     REQUIRE(round.turn_trim(1, -1000.0));
     CHECK(round.drill().corner_spread_divisions() == at_end);
+}
+
+TEST_CASE("what a lesson has one read leads to what it has one find", "[lesson]") {
+    int to_find = 0;
+    for (const std::string& path : shipped_lessons()) {
+        CAPTURE(path);
+        const auto loaded = files::load_lesson(path);
+        REQUIRE(loaded);
+        const files::LessonFile& lesson = *loaded.value;
+        if (!lesson.hidden) continue;
+        ++to_find;
+        training::LessonRound round(lesson, {});
+        for (const files::LessonTask& task : lesson.tasks) {
+            if (task.deed == files::LessonDeed::measure) CHECK(round.take(task.reading));
+        }
+        // The causes that are hidden come first, or are of the group that readings cannot tell from the
+        // first; or the next checks that are proposed lead there.
+        bool found = false;
+        for (int more = 0; more < 6 && !found; ++more) {
+            const training::Hint hint = round.drill().hint();
+            const field::DiagnosedSheet ranked =
+                field::rank_causes(lesson.scale.description, round.drill().sheet(),
+                                   diagnosis::default_priors(lesson.scale.description));
+            diagnosis::Candidate truth;
+            truth.fault = lesson.faults.front();
+            if (lesson.faults.size() > 1) truth.also = lesson.faults.back();
+            const diagnosis::Candidate& top = ranked.candidates.front();
+            for (const diagnosis::Candidate& c : ranked.candidates) {
+                const bool leads = &c == &top || (c.group >= 0 && c.group == top.group);
+                found = found || (leads && field::same_cause_and_place(c, truth));
+            }
+            if (found || !hint.check) break;
+            round.take(hint.check->reading);
+        }
+        CHECK(found);
+    }
+    CHECK(to_find >= 6);
 }

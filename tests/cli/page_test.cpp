@@ -60,6 +60,7 @@ TEST_CASE("page writes a page without an address to ask, or says what to install
     REQUIRE(made.code == 0);
     CHECK(std::filesystem::file_size(file) == made.json()["bytes"]);
     CHECK(std::filesystem::file_size(file) < page::largest_page);
+    CHECK(ask({"page", file.string()}).code == 4);
     std::filesystem::remove(file);
 }
 

@@ -192,8 +192,8 @@ const steps = {
     const page = await freshPage(1280, 900);
     await hold(page);
     const loose = await page.evaluate(`data.causes.findIndex(({ name }) => name === "loose-terminal")`);
-    // Wire S+ of cell 3, 20 ohms.
-    await page.evaluate(`${app}.does("fault", [${loose}, 2, 2, 20, 0, 1])`);
+    // Wire E+ of cell 3, 2 ohms: by weights alone it might as well be a trim or a weak cell.
+    await page.evaluate(`${app}.does("fault", [${loose}, 2, 0, 2, 0, 1])`);
     await page.click("#corner-round");
     assert.match(await page.text("#drill-clock"), /^0 min for 0 readings/);
     await page.click("#ask-hint");
@@ -242,6 +242,33 @@ const steps = {
     assert.equal(await page.evaluate(`document.querySelectorAll("#tasks > li[data-done]").length`), 4);
     assert.equal(await page.evaluate(`document.getElementById("learned-part").hidden`), false);
     assert.equal(native(await linkOf(page)).same, true);
+  },
+
+  "an answer to a lesson's question is in the link": async () => {
+    const page = await freshPage(1280, 900);
+    await page.choose("#lesson", "1.");
+    await hold(page);
+    const done = (of) => of.evaluate(`document.querySelectorAll("#tasks > li[data-done]").length`);
+    assert.equal(await done(page), 0);
+    await page.click("#tasks .choices > button:nth-child(2)");
+    assert.equal(await done(page), 1);
+    const link = await linkOf(page);
+    assert.match(link, /answer,2,1/);
+    const other = await freshPage(1280, 900, link);
+    assert.equal(await done(other), 1);
+    assert.equal(native(link).same, true);
+  },
+
+  "a size that a fault cannot have is refused with what it can": async () => {
+    const page = await freshPage(1280, 900);
+    await hold(page);
+    await page.choose("#cause", "loose-terminal");
+    for (const size of ["1e99", "-3", "much"]) {
+      await page.type("#size-0", size);
+      await page.click("#put-fault");
+      assert.match(await page.text("#notice"), /^ohm is a number from 0\.2 to 2.?000$/);
+      assert.equal(await page.evaluate(`${app}.run.view.faults.length`), 0);
+    }
   },
 
   "a link that says nonsense is answered, and the bench is there": async () => {

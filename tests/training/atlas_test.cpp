@@ -5,6 +5,9 @@
 #include <iostream>
 #include <regex>
 
+#include "sim/field/fault_effect.h"
+#include "sim/field/possible_checks.h"
+#include "sim/field/simulated_sheet.h"
 #include "sim/report/table.h"
 #include "sim/training/atlas.h"
 #include "tests/cli/command_line.h"
@@ -166,6 +169,39 @@ TEST_CASE("the atlas shows the signatures that statics give", "[training]") {
     CHECK(sound.test.within());
     CHECK(std::fabs(sound.left_at_zero_kg) < 1.0e-3);
     CHECK(sound.by_all > 0.5);
+}
+
+TEST_CASE("what tells causes apart in an atlas reads as its own sheet does", "[training]") {
+    for (const char* name : {"scales/quarry-8.toml", "scales/sawmill-4.toml"}) {
+        const files::ScaleFile scale = *files::load_scale(config(name)).value;
+        const scale::Description& d = scale.description;
+        const files::Standard standard = *files::find_standard(scale.standard, scale.path).value;
+        field::SheetSetting exact;
+        exact.noisy = false;
+        exact.scatter = field::no_scatter;
+        int compared = 0;
+        for (const scale::Cause cause :
+             {scale::Cause::rubbing, scale::Cause::wet_leak, scale::Cause::loose_terminal,
+              scale::Cause::settled_footing, scale::Cause::weak_output}) {
+            const scale::Fault fault = training::example_of(d, cause);
+            CAPTURE(name, scale::name_of(cause));
+            // It is large enough to be seen at all.
+            CHECK(field::largest_effect(d, fault, 1, exact) >= 10.0);
+            const training::AtlasEntry entry = training::atlas_entry(scale, standard, fault);
+            const field::SimulatedSheet sheet = field::simulate_sheet(d, {&fault, 1}, 1, {}, exact);
+            for (const training::Lookalike& like : entry.like_it) {
+                for (const diagnosis::Reading& r : sheet.readings) {
+                    if (like.told_by.empty() || like.here.direction != r.direction ||
+                        !field::same_check(r, like.here))
+                        continue;
+                    ++compared;
+                    CHECK(like.here.shown == r.shown);
+                    CHECK(like.here.value == Approx(r.value).epsilon(1.0e-6).margin(0.01 * d.division_kg));
+                }
+            }
+        }
+        CHECK(compared > 0);
+    }
 }
 
 TEST_CASE("the atlas keeps to 80 columns", "[training]") {

@@ -239,7 +239,7 @@ EXPORTED(hint) int bench_hint(int left_out, int zeroed_now) {
     const auto hint = page::hint_for(bench->description(), page::sheet_of(kept.readings, zeroed_now != 0));
     if (!hint) return row.count();
     put_fault(hint->likeliest.fault, row);
-    row.put(hint->likeliest.probability);
+    row.put(hint->likeliest.probability, hint->enough);
     if (!hint->check) return row.count();
     row.put(hint->check->minutes);
     put_reading(hint->check->reading, row);

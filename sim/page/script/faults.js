@@ -43,7 +43,7 @@ class FaultsView {
         const middle = m.log ? Math.sqrt(m.low * m.high) : m.low + 0.75 * (m.high - m.low);
         const range = `${figures(m.low / m.si)} to ${figures(m.high / m.si)}`;
         const input = make("input", { id: `size-${i}`, inputmode: "decimal", value: String(Number((middle / m.si).toPrecision(2))) });
-        return make("label", {}, `${m.name.replaceAll("_per_", "/").replaceAll("_", " ")} (${range})`, input);
+        return make("label", {}, `${sizeName(m)} (${range})`, input);
       }),
     );
     const cause = data.causes[form.cause];
@@ -57,7 +57,8 @@ class FaultsView {
   putIn() {
     const form = this.form;
     const sizes = form.magnitudes.map((m, i) => Number(element(`size-${i}`).value.replace(",", ".")) * m.si);
-    if (sizes.some((size) => !isFinite(size))) return this.app.say("A size is a number");
+    const bad = form.magnitudes.find((m, i) => !(sizes[i] >= m.low * (1 - 1e-9) && sizes[i] <= m.high * (1 + 1e-9)));
+    if (bad) return this.app.say(`${sizeName(bad)} is a number from ${figures(bad.low / bad.si)} to ${figures(bad.high / bad.si)}`);
     const numbers = [form.cause, element("site").selectedIndex, element("variant").selectedIndex, ...sizes];
     const well = this.app.does("fault", numbers);
     this.app.say(well ? `${data.causes[form.cause].name} is there` : "This scale takes no further fault like that");
@@ -93,7 +94,8 @@ class FaultsView {
     const read = `${readingWords(run.scale, reading)}: ${valueWords(run.scale, reading)} was read`;
     if (found.seen) return `Against it speaks ${read}, where it lets expect something else.`;
     const expected = valueWords(run.scale, { ...reading, value: found.predicted, shown: 0 });
-    return `Against it speaks ${read}, where it lets expect ${expected}, ${Math.abs(found.away).toFixed(1)} standard uncertainties away.`;
+    const away = Math.abs(found.away) > 99 ? "more than 99" : Math.abs(found.away).toFixed(1);
+    return `Against it speaks ${read}, where it lets expect ${expected}, ${away} standard uncertainties away.`;
   }
 
   hint() {
@@ -106,7 +108,8 @@ class FaultsView {
       const minutes = figures(hint.check.minutes, 2);
       return this.answer(`Would tell most for its minutes: ${readingWords(run.scale, hint.check.reading)} (${minutes} min).`);
     }
-    return this.answer(`No reading would tell more. Most probable: ${faultWords(run.scale, hint.likeliest)}, ${percent(hint.probability)}.`);
+    const why = hint.enough ? "What was read settles it as far as readings can" : "No reading would tell more";
+    return this.answer(`${why}. Most probable: ${faultWords(run.scale, hint.likeliest)}, ${percent(hint.probability)}.`);
   }
 
   /// Only of what is hidden, once it is named: the score gives the plan away.

@@ -121,9 +121,9 @@ class Bench {
     this.put(leftOut);
     const r = Array.from(this.results(this.exports.hint(leftOut.length, zeroedNow ? 1 : 0)));
     if (r.length === 0) return null;
-    const [cause, site, variant, probability, minutes] = r;
-    const check = r.length > 5 ? { minutes, reading: this.readingFrom(r.slice(5)) } : null;
-    return { likeliest: { cause, site, variant }, probability, check };
+    const [cause, site, variant, probability, enough, minutes] = r;
+    const check = r.length > 6 ? { minutes, reading: this.readingFrom(r.slice(6)) } : null;
+    return { likeliest: { cause, site, variant }, probability, enough: enough === 1, check };
   }
 
   /// What speaks most against a cause at a place; null where nothing does.

@@ -124,7 +124,10 @@ function faultWords(scale, fault) {
   return words.filter(Boolean).join(", ");
 }
 
+/// "limit kN", "kN/mm", "ohm".
+const sizeName = (m) => m.name.replaceAll("_per_", "/").replaceAll("_", " ");
+
 function sizeWords(scale, fault, sizes) {
   const form = causeOn(scale, fault.cause);
-  return (form?.magnitudes ?? []).map((m, i) => `${figures(sizes[i] / m.si)} ${m.name.replaceAll("_per_", "/")}`).join(", ");
+  return (form?.magnitudes ?? []).map((m, i) => `${figures(sizes[i] / m.si)} ${sizeName(m)}`).join(", ");
 }
