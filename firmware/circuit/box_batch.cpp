@@ -7,8 +7,9 @@ namespace cornerbench::circuit {
 
 namespace {
 
-/// Solved side by side: more would not stay in registers.
-constexpr int lanes = 4;
+/// Solved side by side: a cell's leads come one after another, and while one lane's quotient is waited for
+/// the others go on.
+constexpr int lanes = 8;
 
 bool is_sound(const scale::CellCondition& cell) {
     if (cell.leak_count > 0) return false;
@@ -68,7 +69,7 @@ void BoxBatch::put_cell(int column, int position, const scale::Condition& c) {
             ohm += c.trim.mixing_ohm;
         screw_siemens[w] = conductance(ohm);
     }
-    for (int w = 0; w < scale::live_wire_count; ++w) to.lead[w][column] = screw_siemens[w];
+    for (int w = 0; w < scale::live_wire_count; ++w) to.lead[w][column] = screw_siemens[w] + least_siemens;
 
     const double leak = conductance(4.0 * cell.insulation_ohm);
     const double shield = screw_siemens[scale::index_of(scale::Wire::shield)];
@@ -100,7 +101,7 @@ SoundCell<Lanes> BoxBatch::cell_at(int position, int first) const {
 }
 
 template <int Lanes, bool Shunted>
-void BoxBatch::solve(std::span<const double> ratios, int first, std::span<double> ratio,
+void BoxBatch::solve(std::span<const double> ratios, int first, int filled, std::span<double> ratio,
                      std::span<bool> reference_missing) const {
     double total[Lanes] = {};
     bool missing[Lanes] = {};
@@ -114,18 +115,18 @@ void BoxBatch::solve(std::span<const double> ratios, int first, std::span<double
         Lane<Lanes> signal;
         Lane<Lanes> reference;
         read_columns<Lanes>(buses_, first, ports, signal, reference);
-        double signal_V[Lanes];
-        double reference_V[Lanes];
-        store(signal, signal_V);
-        store(reference, reference_V);
+        double signals[Lanes];
+        double references[Lanes];
+        store(signal, signals);
+        store(reference, references);
         for (int l = 0; l < Lanes; ++l) {
-            const bool gone = !(std::fabs(reference_V[l]) > buses_.least_reference_V[first + l]);
+            const bool gone = !(std::fabs(references[l]) > buses_.least_reference[first + l]);
             const double gain = per_cell ? cells_[p].gain[first + l] : 1.0;
-            total[l] += gone ? 0.0 : gain * (signal_V[l] / reference_V[l]);
+            total[l] += gone ? 0.0 : gain * (signals[l] / references[l]);
             missing[l] = missing[l] || gone;
         }
     }
-    for (int l = 0; l < Lanes; ++l) {
+    for (int l = 0; l < Lanes && first + l < filled; ++l) {
         if (!ratio.empty()) ratio[first + l] = total[l];
         if (!reference_missing.empty()) reference_missing[first + l] = missing[l];
     }
@@ -136,9 +137,9 @@ void BoxBatch::outputs(std::span<const double> ratios, int filled, std::span<dou
     if (count_ == 0) return;
     for (int first = 0; first < filled; first += lanes) {
         if (shunted()) {
-            solve<lanes, true>(ratios, first, ratio, reference_missing);
+            solve<lanes, true>(ratios, first, filled, ratio, reference_missing);
         } else {
-            solve<lanes, false>(ratios, first, ratio, reference_missing);
+            solve<lanes, false>(ratios, first, filled, ratio, reference_missing);
         }
     }
 }

@@ -56,7 +56,7 @@ class BoxBatch {
     SoundCell<Lanes> cell_at(int position, int first) const;
 
     template <int Lanes, bool Shunted>
-    void solve(std::span<const double> bridge_ratios, int first, std::span<double> ratio,
+    void solve(std::span<const double> bridge_ratios, int first, int filled, std::span<double> ratio,
                std::span<bool> reference_missing) const;
 
     int count_ = 0;  ///< 0 while no box is in

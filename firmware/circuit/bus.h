@@ -4,6 +4,7 @@
 #include <cmath>
 #include <limits>
 
+#include "firmware/circuit/bus_columns.h"
 #include "firmware/circuit/bus_lanes.h"
 #include "firmware/circuit/cell_network.h"
 
@@ -97,14 +98,23 @@ class Bus {
     /// Puts this bus into a column of many.
     template <int Columns>
     void copy_to(BusColumns<Columns>& buses, int column) const {
-        for (int p = 0; p < kept_pair_count; ++p) buses.siemens[p][column] = siemens_[p];
-        for (int k = 0; k < kept_node_count; ++k) {
-            buses.signal_weight[k][column] = signal_weights_[k];
-            buses.reference_weight[k][column] = reference_weights_[k];
+        for (int high = 0; high < scale::wire_count; ++high) {
+            const double* to = siemens_ + pair_of(0, kept_bus + high);
+            const double plus = to[kept_supply_plus];
+            const double minus = to[kept_supply_minus];
+            buses.held[high][column] = plus + minus + to[kept_supply_middle];
+            buses.pull[high][column] = plus - minus;
+            for (int low = 0; low < high; ++low)
+                buses.siemens[port_pair(low, high)][column] = to[kept_bus + low];
+            buses.signal[high][column] = signal_weights_[kept_bus + high];
+            buses.reference[high][column] = reference_weights_[kept_bus + high];
         }
-        buses.excitation_V[column] = excitation_V_;
-        buses.least_reference_V[column] =
-            sense_hangs_ ? std::numeric_limits<double>::infinity() : least_reference_V_;
+        buses.signal_of_supply[column] =
+            signal_weights_[kept_supply_plus] - signal_weights_[kept_supply_minus];
+        buses.reference_of_supply[column] =
+            reference_weights_[kept_supply_plus] - reference_weights_[kept_supply_minus];
+        buses.least_reference[column] = sense_hangs_ ? std::numeric_limits<double>::infinity()
+                                                     : least_reference_V_ / (0.5 * excitation_V_);
     }
 
   private:

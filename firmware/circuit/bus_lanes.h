@@ -92,37 +92,4 @@ Lane<Lanes> weigh(const KeptWeights& weights, const KeptVolts<Lanes>& kept) {
     return weighted_sum<0, kept_node_count, Lanes>(weight, kept);
 }
 
-/// Buses that differ, one to a column, as they are without their cells. Filled by `Bus::copy_to`.
-template <int Columns>
-struct BusColumns {
-    using Row = std::array<double, Columns>;
-
-    std::array<Row, kept_pair_count> siemens;
-    std::array<Row, kept_node_count> signal_weight;
-    std::array<Row, kept_node_count> reference_weight;
-    Row excitation_V;
-    Row least_reference_V;  ///< infinite where nothing holds a sense terminal
-};
-
-/// Signal and reference, V, of the buses in columns `first` on with their `cells`.
-template <int Lanes, int Columns>
-void read_columns(const BusColumns<Columns>& buses, int first, const PortLanes<Lanes>& cells,
-                  Lane<Lanes>& signal_V, Lane<Lanes>& reference_V) {
-    const auto at = [first](const auto& row) { return load<Lanes>(row.data() + first); };
-    MeshLanes<kept_node_count, Lanes> mesh;
-    BusStars<Lanes> stars;
-    KeptVolts<Lanes> kept;
-    for (int p = 0; p < kept_pair_count; ++p) mesh.siemens[p] = at(buses.siemens[p]);
-    for (int b = 1; b < scale::wire_count; ++b) {
-        for (int a = 0; a < b; ++a) {
-            mesh.siemens[pair_of(kept_bus + a, kept_bus + b)] += cells.siemens[port_pair(a, b)];
-        }
-    }
-    solve_bus<Lanes>(mesh, at(buses.excitation_V), stars, kept);
-    const auto signal = [&](int k) { return at(buses.signal_weight[k]); };
-    const auto reference = [&](int k) { return at(buses.reference_weight[k]); };
-    signal_V = weighted_sum<0, kept_node_count, Lanes>(signal, kept);
-    reference_V = weighted_sum<0, kept_node_count, Lanes>(reference, kept);
-}
-
 }  // namespace cornerbench::circuit

@@ -17,32 +17,61 @@ struct SoundCell {
     Lane<Lanes> compensation_ohm;  ///< of each of the two
     Lane<Lanes> between;           ///< siemens through the cell's shield between any two terminals
     Lane<Lanes> to_shield;         ///< siemens from each terminal to the shield in the box
-    Lane<Lanes> lead[scale::live_wire_count];  ///< siemens of wire, screw and what trims in series
-    Lane<Lanes> shunt;                         ///< siemens across the signal pair; of shunted boxes alone
-    Lane<Lanes> mixing;                        ///< siemens in each signal lead behind the shunt
+    /// Siemens of wire, screw and what trims in series; `least_siemens` of an open one, so that a cell that
+    /// hangs free divides by that instead of by zero.
+    Lane<Lanes> lead[scale::live_wire_count];
+    Lane<Lanes> shunt;   ///< siemens across the signal pair; of shunted boxes alone
+    Lane<Lanes> mixing;  ///< siemens in each signal lead behind the shunt
 };
 
-/// Lays `siemens` in series at terminal `Node` of a mesh of five: the terminal's star is eliminated, and the
-/// far end of the lead takes its place.
-template <int Node, int Lanes>
-void lay_in_series(const Lane<Lanes>& siemens, PortLanes<Lanes>& mesh) {
-    constexpr int others = scale::wire_count - 1;
-    constexpr auto other = [](int k) { return k < Node ? k : k + 1; };
-    constexpr auto pair = [](int a, int b) { return a < b ? pair_of(a, b) : pair_of(b, a); };
-    Lane<Lanes> to[others];
-    for (int k = 0; k < others; ++k) to[k] = mesh.siemens[pair(Node, other(k))];
-    const Lane<Lanes> sum = (to[0] + to[1]) + (to[2] + to[3]) + (siemens + all<Lanes>(least_siemens));
-    const Lane<Lanes> inverse = all<Lanes>(1.0) / sum;
-    for (int high = 0; high < others; ++high) {
-        const Lane<Lanes> share = to[high] * inverse;
-        for (int low = 0; low < high; ++low) mesh.siemens[pair(other(low), other(high))] += share * to[low];
-        mesh.siemens[pair(Node, other(high))] = share * siemens;
-    }
+/// Place of the pair of two terminals, in either order.
+constexpr int pair_either_way(int a, int b) {
+    return a < b ? pair_of(a, b) : pair_of(b, a);
+}
+
+/// Lays leads in series at terminals `A` and `B` of a mesh of five, whose other terminals are `C`: both stars
+/// are eliminated at once, and the far ends of the leads take the terminals' places. The determinant of the
+/// two nodes' equations is written without a subtraction. One quotient instead of two, and written out: what
+/// lies between two steps stays in registers.
+template <int A, int B, int C0, int C1, int C2, int Lanes>
+[[gnu::always_inline]] inline void lay_in_series(const Lane<Lanes>& lead_a, const Lane<Lanes>& lead_b,
+                                                 PortLanes<Lanes>& mesh) {
+    auto& g = mesh.siemens;
+    const Lane<Lanes> between = g[pair_either_way(A, B)];
+    const Lane<Lanes> a0 = g[pair_either_way(A, C0)];
+    const Lane<Lanes> a1 = g[pair_either_way(A, C1)];
+    const Lane<Lanes> a2 = g[pair_either_way(A, C2)];
+    const Lane<Lanes> b0 = g[pair_either_way(B, C0)];
+    const Lane<Lanes> b1 = g[pair_either_way(B, C1)];
+    const Lane<Lanes> b2 = g[pair_either_way(B, C2)];
+    const Lane<Lanes> from_a = (a0 + a1) + (a2 + lead_a);
+    const Lane<Lanes> from_b = (b0 + b1) + (b2 + lead_b);
+    const Lane<Lanes> inverse = all<Lanes>(1.0) / (between * (from_a + from_b) + from_a * from_b);
+    const Lane<Lanes> ohm_a = (between + from_b) * inverse;
+    const Lane<Lanes> ohm_b = (between + from_a) * inverse;
+    const Lane<Lanes> ohm_both = between * inverse;
+    const Lane<Lanes> share_a0 = ohm_a * a0 + ohm_both * b0;
+    const Lane<Lanes> share_b0 = ohm_both * a0 + ohm_b * b0;
+    const Lane<Lanes> share_a1 = ohm_a * a1 + ohm_both * b1;
+    const Lane<Lanes> share_b1 = ohm_both * a1 + ohm_b * b1;
+    const Lane<Lanes> share_a2 = ohm_a * a2 + ohm_both * b2;
+    const Lane<Lanes> share_b2 = ohm_both * a2 + ohm_b * b2;
+    g[pair_either_way(C0, C1)] += share_a0 * a1 + share_b0 * b1;
+    g[pair_either_way(C0, C2)] += share_a0 * a2 + share_b0 * b2;
+    g[pair_either_way(C1, C2)] += share_a1 * a2 + share_b1 * b2;
+    g[pair_either_way(A, C0)] = share_a0 * lead_a;
+    g[pair_either_way(A, C1)] = share_a1 * lead_a;
+    g[pair_either_way(A, C2)] = share_a2 * lead_a;
+    g[pair_either_way(B, C0)] = share_b0 * lead_b;
+    g[pair_either_way(B, C1)] = share_b1 * lead_b;
+    g[pair_either_way(B, C2)] = share_b2 * lead_b;
+    g[pair_either_way(A, B)] = ohm_both * lead_a * lead_b;
 }
 
 /// Adds the ports of cells at their bridge ratios to `sum`.
 template <bool Shunted, int Lanes>
-void add_sound_cell(const SoundCell<Lanes>& cell, const Lane<Lanes>& ratio, PortLanes<Lanes>& sum) {
+[[gnu::always_inline]] inline void add_sound_cell(const SoundCell<Lanes>& cell, const Lane<Lanes>& ratio,
+                                                  PortLanes<Lanes>& sum) {
     constexpr int e_plus = scale::index_of(scale::Wire::excitation_plus);
     constexpr int e_minus = scale::index_of(scale::Wire::excitation_minus);
     constexpr int s_plus = scale::index_of(scale::Wire::signal_plus);
@@ -66,14 +95,13 @@ void add_sound_cell(const SoundCell<Lanes>& cell, const Lane<Lanes>& ratio, Port
     mesh.siemens[port_pair(s_plus, s_minus)] =
         (cell.compensation_ohm + cell.compensation_ohm) * inverse + cell.between;
     for (int w = 0; w < scale::live_wire_count; ++w) mesh.siemens[port_pair(w, shield)] = cell.to_shield;
-    lay_in_series<s_minus, Lanes>(cell.lead[s_minus], mesh);
-    lay_in_series<s_plus, Lanes>(cell.lead[s_plus], mesh);
-    lay_in_series<e_minus, Lanes>(cell.lead[e_minus], mesh);
-    lay_in_series<e_plus, Lanes>(cell.lead[e_plus], mesh);
+    lay_in_series<s_plus, s_minus, e_plus, e_minus, shield, Lanes>(cell.lead[s_plus], cell.lead[s_minus],
+                                                                   mesh);
+    lay_in_series<e_plus, e_minus, s_plus, s_minus, shield, Lanes>(cell.lead[e_plus], cell.lead[e_minus],
+                                                                   mesh);
     if constexpr (Shunted) {
         mesh.siemens[port_pair(s_plus, s_minus)] += cell.shunt;
-        lay_in_series<s_minus, Lanes>(cell.mixing, mesh);
-        lay_in_series<s_plus, Lanes>(cell.mixing, mesh);
+        lay_in_series<s_plus, s_minus, e_plus, e_minus, shield, Lanes>(cell.mixing, cell.mixing, mesh);
     }
     for (int p = 0; p < port_pair_count; ++p) sum.siemens[p] += mesh.siemens[p];
 }

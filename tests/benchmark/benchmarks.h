@@ -4,6 +4,8 @@
 namespace cornerbench::benchmark {
 
 void circuit();
+/// Draws the cost against the number of cells into a file, if one is given.
+void boxes(const char* svg_path = nullptr);
 void diagnosis();
 void yard();
 void firmware();

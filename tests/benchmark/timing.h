@@ -13,10 +13,10 @@ void keep(const T& value) {
     asm volatile("" : : "g"(&value) : "memory");
 }
 
-/// Seconds per call of each of `works`, medians of `rounds`. The works take turns, so that a slow spell of
-/// the machine falls on all of them.
+/// Seconds per call of each of `works`, `rounds` of them in ascending order. The works take turns, so that a
+/// slow spell of the machine falls on all of them.
 template <typename... Works>
-std::vector<double> medians(int rounds, double seconds_each, Works&&... works) {
+std::vector<std::vector<double>> timed(int rounds, double seconds_each, Works&&... works) {
     using Clock = std::chrono::steady_clock;
     const auto seconds = [](auto& work, long calls) {
         const auto start = Clock::now();
@@ -40,11 +40,16 @@ std::vector<double> medians(int rounds, double seconds_each, Works&&... works) {
         };
         (once(works), ...);
     }
+    for (auto& t : taken) std::sort(t.begin(), t.end());
+    return taken;
+}
+
+/// The middle one of each.
+template <typename... Works>
+std::vector<double> medians(int rounds, double seconds_each, Works&&... works) {
     std::vector<double> middle;
-    for (auto& t : taken) {
-        std::nth_element(t.begin(), t.begin() + rounds / 2, t.end());
+    for (const auto& t : timed(rounds, seconds_each, works...))
         middle.push_back(t[static_cast<std::size_t>(rounds / 2)]);
-    }
     return middle;
 }
 

@@ -53,6 +53,13 @@ class Ngspice {
         command("op");
     }
 
+    /// The operating point of what is loaded, once more from the start.
+    void solve_again() {
+        command("destroy all");
+        command("op");
+        said_.clear();
+    }
+
     std::optional<double> volt(const std::string& node) {
         if (pruned_.floating(node)) return std::nullopt;
         const std::string live = pruned_.at(node);
