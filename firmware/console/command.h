@@ -43,7 +43,7 @@ struct Call {
 };
 
 struct Command {
-    /// As in a manual: MEASure[:WEIGht]:NET?, CHANnel<n>:RATio?, *IDN?. Capitals are the short form.
+    /// As in a manual: `MEASure[:WEIGht]:NET?`, `CHANnel<n>:RATio?`, `*IDN?`. Capitals are the short form.
     std::string_view header;
     int least_parameters = 0;
     int most_parameters = 0;
@@ -52,7 +52,7 @@ struct Command {
     Outcome (*act)(Call& call) = nullptr;
 };
 
-/// Whether `unit`'s header is spelt by `pattern`; `suffix` is the number at <n>, 1 where none was sent.
+/// Whether `unit`'s header is spelt by `pattern`; `suffix` is the number at `<n>`, 1 where none was sent.
 bool is_header(const MessageUnit& unit, std::string_view pattern, int& suffix);
 
 /// All commands there are, one group after the other.

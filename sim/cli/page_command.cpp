@@ -9,6 +9,7 @@
 #include "sim/cli/loading.h"
 #include "sim/cli/sheet_paths.h"
 #include "sim/cli/written_file.h"
+#include "sim/files/installed_data.h"
 #include "sim/page/link_run.h"
 #include "sim/page/page_file.h"
 #include "sim/report/number_words.h"
@@ -30,7 +31,7 @@ struct Asked {
 /// The folder of that name among the program's own files: beneath here, or where it is installed.
 fs::path shipped(const std::string& name) {
     std::error_code error;
-    for (const fs::path& place : {fs::path("configs"), fs::path(CORNERBENCH_DATA_DIR)}) {
+    for (const fs::path& place : {fs::path("configs"), files::installed_data()}) {
         if (fs::is_directory(place / name, error)) return place / name;
     }
     return {};

@@ -6,6 +6,7 @@
 #include <set>
 
 #include "sim/files/file_kind.h"
+#include "sim/files/installed_data.h"
 #include "sim/files/named_scale.h"
 #include "sim/files/nearest_word.h"
 #include "sim/files/sheet_keys.h"
@@ -83,7 +84,7 @@ std::vector<std::filesystem::path> vehicle_folders(const std::filesystem::path& 
         if (!here.has_relative_path()) break;
         here = here.parent_path();
     }
-    const std::filesystem::path installed = std::filesystem::path(CORNERBENCH_DATA_DIR) / "vehicles";
+    const std::filesystem::path installed = installed_data() / "vehicles";
     if (std::filesystem::is_directory(installed, error)) folders.push_back(installed);
     return folders;
 }

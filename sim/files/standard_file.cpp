@@ -5,6 +5,7 @@
 
 #include "sim/files/file_kind.h"
 #include "sim/files/findings.h"
+#include "sim/files/installed_data.h"
 #include "sim/files/nearest_word.h"
 #include "sim/files/standard_keys.h"
 #include "sim/files/table_view.h"
@@ -212,7 +213,7 @@ std::vector<std::filesystem::path> standard_folders(const std::string& scale_pat
         if (folder == folder.parent_path()) break;
         folder = folder.parent_path();
     }
-    folders.push_back(fs::path(CORNERBENCH_DATA_DIR) / "standards");
+    folders.push_back(installed_data() / "standards");
     return folders;
 }
 

@@ -8,6 +8,7 @@
 #include "sim/files/file_error.h"
 #include "sim/files/key_text.h"
 
+/// @file
 /// A vehicle as a test load: axles with their masses and spacings.
 ///
 ///     name = "Two-axle tipper, laden"

@@ -1,0 +1,50 @@
+# What `cmake --install` puts where, and the Debian package that `cpack` makes of it: the program with its scales and
+# vehicles, and firmware and ports as a library for find_package() and pkg-config. The version is the project's.
+include(GNUInstallDirs)
+include(CMakePackageConfigHelpers)
+
+# Packing needs what is built, not everything that could be.
+set(CMAKE_SKIP_INSTALL_ALL_DEPENDENCY ON)
+set(headers ${CMAKE_INSTALL_INCLUDEDIR}/cornerbench)
+set(package ${CMAKE_INSTALL_LIBDIR}/cmake/cornerbench)
+
+foreach(library firmware hal)
+  target_include_directories(cornerbench_${library} INTERFACE $<INSTALL_INTERFACE:${headers}>)
+  set_target_properties(cornerbench_${library} PROPERTIES EXPORT_NAME ${library})
+endforeach()
+install(TARGETS cornerbench_firmware cornerbench_hal EXPORT cornerbench_targets
+        ARCHIVE DESTINATION ${CMAKE_INSTALL_LIBDIR})
+install(EXPORT cornerbench_targets NAMESPACE cornerbench:: FILE cornerbenchTargets.cmake DESTINATION ${package})
+install(DIRECTORY ${PROJECT_SOURCE_DIR}/firmware ${PROJECT_SOURCE_DIR}/hal DESTINATION ${headers}
+        FILES_MATCHING PATTERN "*.h" PATTERN "cortex_m" EXCLUDE PATTERN "package" EXCLUDE)
+install(DIRECTORY ${PROJECT_SOURCE_DIR}/hal/minimal DESTINATION ${CMAKE_INSTALL_DOCDIR})
+install(FILES ${PROJECT_SOURCE_DIR}/README.md ${PROJECT_SOURCE_DIR}/LICENSE DESTINATION ${CMAKE_INSTALL_DOCDIR})
+
+configure_package_config_file(${CMAKE_CURRENT_LIST_DIR}/cornerbenchConfig.cmake.in
+    ${PROJECT_BINARY_DIR}/package/cornerbenchConfig.cmake INSTALL_DESTINATION ${package})
+# Before 1.0 another minor version may be another interface.
+write_basic_package_version_file(${PROJECT_BINARY_DIR}/package/cornerbenchConfigVersion.cmake
+    COMPATIBILITY SameMinorVersion)
+install(FILES ${PROJECT_BINARY_DIR}/package/cornerbenchConfig.cmake
+              ${PROJECT_BINARY_DIR}/package/cornerbenchConfigVersion.cmake DESTINATION ${package})
+configure_file(${CMAKE_CURRENT_LIST_DIR}/cornerbench.pc.in ${PROJECT_BINARY_DIR}/package/cornerbench.pc @ONLY)
+install(FILES ${PROJECT_BINARY_DIR}/package/cornerbench.pc DESTINATION ${CMAKE_INSTALL_LIBDIR}/pkgconfig)
+
+# Takes away what the last install brought, and the folders that are empty then.
+add_custom_target(uninstall
+    COMMAND sh -c "xargs -d '\\n' rm -f -- < install_manifest.txt && \
+xargs -d '\\n' dirname < install_manifest.txt | sort -ru | xargs -d '\\n' rmdir -p --ignore-fail-on-non-empty 2>/dev/null || true"
+    WORKING_DIRECTORY ${PROJECT_BINARY_DIR} VERBATIM
+    COMMENT "Taking away what install_manifest.txt lists")
+
+set(CPACK_GENERATOR DEB)
+set(CPACK_PACKAGE_NAME cornerbench)
+set(CPACK_PACKAGE_VENDOR "cornerbench")
+set(CPACK_PACKAGE_CONTACT "cornerbench contributors <noreply@example.org>")
+set(CPACK_PACKAGING_INSTALL_PREFIX /usr)
+set(CPACK_STRIP_FILES ON)
+set(CPACK_RESOURCE_FILE_LICENSE ${PROJECT_SOURCE_DIR}/LICENSE)
+set(CPACK_DEBIAN_PACKAGE_SECTION science)
+set(CPACK_DEBIAN_PACKAGE_SHLIBDEPS ON)
+set(CPACK_DEBIAN_FILE_NAME DEB-DEFAULT)
+include(CPack)

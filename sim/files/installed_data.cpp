@@ -1,0 +1,13 @@
+#include "sim/files/installed_data.h"
+
+namespace cornerbench::files {
+
+std::filesystem::path installed_data() {
+    std::error_code error;
+    const std::filesystem::path program = std::filesystem::read_symlink("/proc/self/exe", error);
+    const std::filesystem::path beside = program.parent_path().parent_path() / "share/cornerbench";
+    if (!error && std::filesystem::is_directory(beside, error)) return beside;
+    return CORNERBENCH_DATA_DIR;
+}
+
+}  // namespace cornerbench::files
