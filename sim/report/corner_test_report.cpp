@@ -34,12 +34,6 @@ std::string value_words(const TestResult& r, const MassWords& mass) {
     return mass.number(r.shown_kg);
 }
 
-std::string deck_error_words(DeckError error) {
-    return error == DeckError::mechanism
-               ? "so many supports lift off that nothing holds the deck"
-               : "no set of carrying supports and sticking contacts agrees with its own forces";
-}
-
 void print_head(std::ostream& out, const CornerTestPage& page, const MassWords& mass, const Style& style) {
     const auto& d = page.scale.description;
     out << style(Tone::strong, page.scale.name) << ": Max " << mass.max_words() << ", d "
@@ -182,6 +176,12 @@ Json json_of(const field::Spread& spread, const MassWords& mass) {
 }
 
 }  // namespace
+
+std::string deck_error_words(DeckError error) {
+    return error == DeckError::mechanism
+               ? "so many supports lift off that nothing holds the deck"
+               : "no set of carrying supports and sticking contacts agrees with its own forces";
+}
 
 void print_corner_test(std::ostream& out, const CornerTestPage& page, const Style& style) {
     const MassWords mass(page.scale.description);

@@ -20,6 +20,9 @@ struct CornerTestPage {
     bool mass_from_standard = true;
 };
 
+/// Why a deck gives no weight, in words that end a sentence.
+std::string deck_error_words(mechanics::DeckError error);
+
 void print_corner_test(std::ostream& out, const CornerTestPage& page, const Style& style);
 
 /// {"schema": 1, "scale", "unit", "mass", "faults", "standard", "class", "stage", "empty", "supports",

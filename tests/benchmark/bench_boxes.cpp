@@ -60,7 +60,8 @@ double spice_ratio(oracle::Ngspice& spice) {
     const auto across = [&](const char* plus, const char* minus) {
         return spice.volt(plus).value_or(NAN) - spice.volt(minus).value_or(NAN);
     };
-    return across("indicator.S+", "indicator.S-") / across("indicator.sense+", "indicator.sense-");
+    return across("indicator_sig_plus", "indicator_sig_minus") /
+           across("indicator_sense_plus", "indicator_sense_minus");
 }
 
 std::vector<Solver> compare(int cells, int rounds) {

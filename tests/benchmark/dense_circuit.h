@@ -14,19 +14,21 @@ class DenseCircuit {
   public:
     DenseCircuit(const scale::Condition& c, const oracle::Forces& force_N) {
         const oracle::Netlist n = oracle::draw_box(c, force_N);
-        for (const auto& s : n.sources) {
-            if (s.volt == 0.0) merged_[find(s.plus)] = find(s.minus);
-        }
-        for (const auto& r : n.resistors) {
-            number(r.a);
-            number(r.b);
+        using Kind = netlist::Element::Kind;
+        for (const netlist::Element& e : n.elements())
+            if (e.kind == Kind::source && e.value == 0.0) merged_[find(e.a)] = find(e.b);
+        for (const netlist::Element& e : n.elements()) {
+            if (e.kind != Kind::resistor) continue;
+            number(e.a);
+            number(e.b);
         }
         const auto size = static_cast<Eigen::Index>(number_.size());
         siemens_ = Eigen::MatrixXd::Zero(size, size);
         ampere_ = Eigen::VectorXd::Zero(size);
-        for (const auto& r : n.resistors) {
-            join(number(r.a), r.b, r.ohm, c.excitation_V);
-            join(number(r.b), r.a, r.ohm, c.excitation_V);
+        for (const netlist::Element& e : n.elements()) {
+            if (e.kind != Kind::resistor) continue;
+            join(number(e.a), e.b, e.value, c.excitation_V);
+            join(number(e.b), e.a, e.value, c.excitation_V);
         }
     }
 
@@ -34,8 +36,8 @@ class DenseCircuit {
 
     double ratio() const {
         const Eigen::VectorXd volt = Eigen::PartialPivLU<Eigen::MatrixXd>(siemens_).solve(ampere_);
-        return (at(volt, "indicator.S+") - at(volt, "indicator.S-")) /
-               (at(volt, "indicator.sense+") - at(volt, "indicator.sense-"));
+        return (at(volt, "indicator_sig_plus") - at(volt, "indicator_sig_minus")) /
+               (at(volt, "indicator_sense_plus") - at(volt, "indicator_sense_minus"));
     }
 
   private:
@@ -45,7 +47,7 @@ class DenseCircuit {
     }
     bool held(const std::string& node) const {
         const std::string n = find(node);
-        return n == "0" || n == find("supply+") || n == find("supply-");
+        return n == "0" || n == find("supply_plus") || n == find("supply_minus");
     }
     Eigen::Index number(const std::string& node) {
         if (held(node)) return -1;
@@ -58,7 +60,7 @@ class DenseCircuit {
         if (other >= 0) {
             siemens_(here, other) -= 1.0 / ohm;
         } else if (find(there) != "0") {
-            ampere_(here) += (find(there) == find("supply+") ? 0.5 : -0.5) * excitation_V / ohm;
+            ampere_(here) += (find(there) == find("supply_plus") ? 0.5 : -0.5) * excitation_V / ohm;
         }
     }
     double at(const Eigen::VectorXd& volt, const std::string& node) const {

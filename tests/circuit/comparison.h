@@ -92,10 +92,12 @@ struct ReadRatio {
 };
 
 template <typename Solution>
-ReadRatio read_ratio(Solution& solution, double rated_V) {
+ReadRatio read_ratio(Solution& solution, const netlist::BusNames& names, double rated_V) {
     ReadRatio out;
-    const auto signal = across(solution, "indicator.S+", "indicator.S-");
-    const auto reference = across(solution, "indicator.sense+", "indicator.sense-");
+    const auto signal = across(solution, names.indicator(scale::HomeWire::signal_plus),
+                               names.indicator(scale::HomeWire::signal_minus));
+    const auto reference = across(solution, names.indicator(scale::HomeWire::sense_plus),
+                                  names.indicator(scale::HomeWire::sense_minus));
     if (!reference || !signal) return out;
     out.reference_V = *reference;
     const double share = std::fabs(*reference) / rated_V;
@@ -117,8 +119,9 @@ void compare_box(const scale::Condition& c, const Forces& force_N, Solve&& solve
     bool missing = false;
     double sum = 0.0;
     for (int only = per_cell ? 0 : -1; only < (per_cell ? c.cell_count : 0); ++only) {
+        const netlist::BusNames names(only);
         auto&& solution = solve(draw_box(c, force_N, only));
-        const ReadRatio theirs = read_ratio(solution, c.rated_excitation_V);
+        const ReadRatio theirs = read_ratio(solution, names, c.rated_excitation_V);
         if (theirs.near_the_limit) return;
         missing = missing || theirs.missing;
         const double gain = per_cell ? c.positions[static_cast<unsigned>(only)].digital_gain : 1.0;
@@ -129,20 +132,24 @@ void compare_box(const scale::Condition& c, const Forces& force_N, Solve&& solve
         }
         if (only <= 0) {
             comparison.compare("excitation in the box", circuit::excitation_in_box_V(box, ratios),
-                               across(solution, "box.E+", "box.E-"), nanovolt);
+                               across(solution, names.box(scale::Wire::excitation_plus),
+                                      names.box(scale::Wire::excitation_minus)),
+                               nanovolt);
             comparison.compare("excitation at the indicator", circuit::excitation_at_indicator_V(box, ratios),
-                               across(solution, "indicator.E+", "indicator.E-"), nanovolt);
+                               across(solution, names.indicator(scale::HomeWire::excitation_plus),
+                                      names.indicator(scale::HomeWire::excitation_minus)),
+                               nanovolt);
         }
         if (!theirs.missing && only == (per_cell ? c.cell_count - 1 : -1)) {
             comparison.compare("reference", ours.reference_V, theirs.reference_V, nanovolt);
         }
         for (int p = 0; p < c.cell_count; ++p) {
             if (per_cell && p != only) continue;
-            const scale::CellCondition& cell = cell_at(c, p);
-            const std::string wire = position_name(p) + ".wire.";
-            comparison.compare(
-                "excitation at a cell's wires", circuit::excitation_at_cell_V(box, c, p, ratios),
-                across(solution, wire + wire_on(cell, "E+"), wire + wire_on(cell, "E-")), nanovolt);
+            comparison.compare("excitation at a cell's wires",
+                               circuit::excitation_at_cell_V(box, c, p, ratios),
+                               across(solution, wire_end_at(c, p, scale::Wire::excitation_plus),
+                                      wire_end_at(c, p, scale::Wire::excitation_minus)),
+                               nanovolt);
         }
     }
     comparison.agree("reference missing", ours.reference_missing == missing);
@@ -155,11 +162,14 @@ void compare_meter(const scale::Condition& c, const Forces& force_N, int positio
                    Comparison& comparison) {
     const bool per_cell = c.converter == scale::Converter::per_cell;
     Netlist n = draw_box(c, force_N, per_cell ? position : -1);
-    n.resistor("box.S+", "box.S-", 10.0e6);
+    const netlist::BusNames names(per_cell ? position : -1);
+    const std::string plus = names.box(scale::Wire::signal_plus);
+    const std::string minus = names.box(scale::Wire::signal_minus);
+    n.resistor("meter", plus, minus, 10.0e6);
     auto&& solution = solve(n);
     comparison.compare("meter in the box",
                        circuit::signal_in_box_V(circuit::Box(c), position, core_ratios(c, force_N)),
-                       across(solution, "box.S+", "box.S-"), 1.0e-9);
+                       across(solution, plus, minus), 1.0e-9);
 }
 
 /// One cell lifted from the box: its signal on its own supply, and the conductance between two of its wires.
@@ -170,16 +180,20 @@ void compare_lifted(const scale::CellCondition& cell, double force_N, scale::Wir
                     double resolved_S, Solve&& solve, Comparison& comparison) {
     const double ratio = open_circuit_ratio(cell, force_N);
     const circuit::LiftedCell lifted(cell);
-    const auto wire = [&](const char* terminal) { return "lifted.wire." + wire_on(cell, terminal); };
+    const auto wire = [&](scale::Wire terminal) {
+        return netlist::wire_end_node(0, netlist::wire_on(cell, terminal));
+    };
     {
         Netlist n;
-        draw_cell("lifted", cell, ratio, n);
-        n.source(wire("E+"), "0", 0.5);
-        n.source("0", wire("E-"), 0.5);
-        n.resistor(wire("S+"), wire("S-"), 10.0e6);
+        netlist::draw_cell(0, cell, ratio, n);
+        const std::string plus = wire(scale::Wire::signal_plus);
+        const std::string minus = wire(scale::Wire::signal_minus);
+        n.source("plus", wire(scale::Wire::excitation_plus), netlist::reference_node, 0.5);
+        n.source("minus", netlist::reference_node, wire(scale::Wire::excitation_minus), 0.5);
+        n.resistor("meter", plus, minus, 10.0e6);
         auto&& solution = solve(n);
         const double ours = lifted.signal_ratio(circuit::bridge_ratio(cell, force_N));
-        const auto theirs = across(solution, wire("S+"), wire("S-"));
+        const auto theirs = across(solution, plus, minus);
         if (theirs) {
             comparison.compare("lifted signal", ours, theirs, 1.0e-10);
         } else {
@@ -189,13 +203,11 @@ void compare_lifted(const scale::CellCondition& cell, double force_N, scale::Wir
     }
     {
         Netlist n;
-        draw_cell("lifted", cell, ratio, n);
-        const std::string from = wire(terminal_name(a));
-        const std::string to = wire(terminal_name(b));
-        n.source(from, "0", 0.5);
-        n.source("0", to, 0.5);
+        netlist::draw_cell(0, cell, ratio, n);
+        n.source("from", wire(a), netlist::reference_node, 0.5);
+        n.source("to", netlist::reference_node, wire(b), 0.5);
         auto&& solution = solve(n);
-        const double ampere = static_cast<double>(solution.ampere(from, "0"));
+        const double ampere = static_cast<double>(solution.ampere("from"));
         const double ours = lifted.resistance_ohm(a, b, circuit::bridge_ratio(cell, force_N));
         if (ampere == 0.0) {
             comparison.agree("lifted resistance is infinite", std::isinf(ours));

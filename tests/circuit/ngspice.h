@@ -8,7 +8,7 @@
 #include <string>
 #include <vector>
 
-#include "tests/circuit/netlist.h"
+#include "sim/netlist/netlist.h"
 
 namespace cornerbench::oracle {
 
@@ -23,24 +23,26 @@ class Ngspice {
     }
 
     /// Solves the operating point.
-    void load(const Netlist& whole) {
-        pruned_ = pruned(whole);
+    void load(const netlist::Netlist& whole) {
+        paths_.emplace(whole);
         numbers_.clear();
+        sources_.clear();
         std::vector<std::string> lines{"scale"};
         std::size_t part = 0;
         char number[40];
-        for (const auto& r : pruned_.live.resistors) {
-            std::snprintf(number, sizeof number, "%.17g", r.ohm);
-            lines.push_back(numbered('r', ++part) + " " + name(r.a) + " " + name(r.b) + " " + number);
-        }
-        sources_.clear();
-        for (const auto& s : pruned_.live.sources) {
-            std::snprintf(number, sizeof number, "%.17g", s.volt);
-            const std::string label = numbered('v', ++part);
-            sources_[s.plus + ">" + s.minus] = label;
-            lines.push_back(label + " " + name(s.plus) + " " + name(s.minus) + " dc " + number);
+        for (const netlist::Element& e : paths_->live()) {
+            const bool source = e.kind == netlist::Element::Kind::source;
+            std::snprintf(number, sizeof number, "%.17g", e.value);
+            const std::string label = numbered(source ? 'v' : 'r', ++part);
+            if (source) sources_[e.name] = label;
+            lines.push_back(label + " " + name(e.a) + " " + name(e.b) + (source ? " dc " : " ") + number);
         }
         lines.emplace_back(".end");
+        solve(lines);
+    }
+
+    /// The same of a netlist's own lines.
+    void solve(std::vector<std::string> lines) {
         std::vector<char*> raw;
         for (std::string& line : lines) raw.push_back(line.data());
         raw.push_back(nullptr);
@@ -60,15 +62,18 @@ class Ngspice {
         said_.clear();
     }
 
+    /// Of a node of `load`.
     std::optional<double> volt(const std::string& node) {
-        if (pruned_.floating(node)) return std::nullopt;
-        const std::string live = pruned_.at(node);
-        if (live == "0") return 0.0;
-        return vector("v(" + name(live) + ")");
+        if (paths_->floating(node)) return std::nullopt;
+        const std::string live = paths_->at(node);
+        if (live == netlist::reference_node) return 0.0;
+        return volt_of_line(name(live));
     }
+    /// Of a node as the lines of `solve` name it.
+    std::optional<double> volt_of_line(const std::string& node) { return vector("v(" + node + ")"); }
 
-    double ampere(const std::string& plus, const std::string& minus) {
-        const auto at = sources_.find(plus + ">" + minus);
+    double ampere(const std::string& source) {
+        const auto at = sources_.find(source);
         return at == sources_.end() ? 0.0 : -vector(at->second + "#branch").value();
     }
 
@@ -119,7 +124,7 @@ class Ngspice {
     }
 
     std::string name(const std::string& node) {
-        if (node == "0") return node;
+        if (node == netlist::reference_node) return node;
         return numbered('n', numbers_.try_emplace(node, numbers_.size() + 1).first->second);
     }
 
@@ -129,7 +134,7 @@ class Ngspice {
     int (*circuit_)(char**) = nullptr;
     VectorInfo* (*vector_)(char*) = nullptr;
     std::string said_;
-    Pruned pruned_;
+    std::optional<netlist::CurrentPaths> paths_;
     std::map<std::string, std::size_t> numbers_;
     std::map<std::string, std::string> sources_;
 };
