@@ -144,6 +144,7 @@ Exit run_line(int count, const char* const* arguments, Session& session) {
     add_check(app, session);
     add_wire(app, session);
     add_netlist(app, session);
+    add_sweep(app, session);
     add_plan(app, session);
     add_survey(app, session);
     add_report(app, session);

@@ -13,6 +13,7 @@ void add_corners(CLI::App& app, Session& session);
 void add_check(CLI::App& app, Session& session);
 void add_wire(CLI::App& app, Session& session);
 void add_netlist(CLI::App& app, Session& session);
+void add_sweep(CLI::App& app, Session& session);
 void add_plan(CLI::App& app, Session& session);
 void add_survey(CLI::App& app, Session& session);
 void add_report(CLI::App& app, Session& session);

@@ -20,13 +20,15 @@ constexpr double limit_slack = 1.0 + 1.0e-9;
 class Display {
   public:
     Display(const scale::Description& description, const scale::Condition& condition,
-            const files::Standard& standard, std::string_view accuracy_class, bool unrounded)
+            const files::Standard& standard, std::string_view accuracy_class,
+            const CornerTestSetting& setting)
         : description_(description),
           judged_as_shown_(!standard.before_rounding),
-          unrounded_(unrounded),
+          unrounded_(setting.unrounded),
           range_(weighing::range_settings(standard.rules(accuracy_class))),
           scale_(description, condition),
-          calibration_(weighing::sound_calibration(description)) {}
+          calibration_(setting.calibration ? *setting.calibration
+                                           : weighing::sound_calibration(description)) {}
 
     TestResult weigh_empty() {
         scale_.put({});
@@ -122,7 +124,7 @@ CornerTest test_corners(const scale::Description& description, std::span<const s
     scale::Condition condition = scale::sound_condition(description);
     for (const scale::Fault& fault : faults) scale::apply(fault, description, condition);
 
-    Display display(description, condition, standard, accuracy_class, setting.unrounded);
+    Display display(description, condition, standard, accuracy_class, setting);
     CornerTest test;
     test.mass_kg = setting.mass_kg;
     test.empty = display.weigh_empty();

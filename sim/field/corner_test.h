@@ -1,6 +1,7 @@
 #pragma once
 
 #include <array>
+#include <optional>
 #include <span>
 #include <vector>
 
@@ -59,6 +60,8 @@ struct CornerTestSetting {
     files::Stage stage = files::Stage::service;
     /// True: the display's exact value instead of whole divisions.
     bool unrounded = false;
+    /// How the indicator was calibrated; none: on the sound scale.
+    std::optional<weighing::ZeroAndSpan> calibration{};
 };
 
 /// The load of the standard's rule for this scale, as a whole number of divisions.

@@ -17,9 +17,9 @@ inline constexpr std::array<std::string_view, 10> parts{"numbers",  "scale",    
                                                         "console",  "indicator"};
 
 /// The same of the host's. Files and what technicians do know each other and stand on one step, "field".
-inline constexpr std::array<std::string_view, 13> host_parts{
-    "field",         "netlist",  "faults", "world", "virtual_scale", "bad_days", "spread",
-    "commissioning", "training", "report", "live",  "page",          "cli"};
+inline constexpr std::array<std::string_view, 14> host_parts{
+    "field",  "netlist",       "sweep",    "faults", "world", "virtual_scale", "bad_days",
+    "spread", "commissioning", "training", "report", "live",  "page",          "cli"};
 
 /// Standard headers that neither allocate nor need an operating system. What they offer beyond that (printing
 /// a double, `optional::value`) is caught where it shows, in the symbols of the built core.
