@@ -3,9 +3,12 @@
 #include <spdlog/fmt/fmt.h>
 #include <spdlog/spdlog.h>
 
+#include "firmware/indicator/settings_block.h"
+#include "hal/golden/golden_run.h"
 #include "sim/cli/commands.h"
 #include "sim/cli/loading.h"
 #include "sim/cli/recording_file.h"
+#include "sim/cli/written_file.h"
 #include "sim/report/replay_report.h"
 #include "sim/virtual_scale/indicator_settings.h"
 #include "sim/virtual_scale/replay.h"
@@ -17,7 +20,32 @@ namespace {
 struct Asked {
     std::string path;
     std::string scale_path;
+    std::string trace_path;
+    std::uint64_t every = 100;
 };
+
+class StringSink final : public hal::TextSink {
+  public:
+    hal::Answer write(std::string_view text) override {
+        text_ += text;
+        return hal::Answer::done;
+    }
+    const std::string& text() const { return text_; }
+
+  private:
+    std::string text_;
+};
+
+/// Runs the recording once more, as a board without notes would, and writes down what came of it.
+void write_trace_or_stop(const Asked& asked, const IndicatorSettings& settings) {
+    RecordingSource source(asked.path);
+    StringSink trace;
+    const SettingsBlock block = encode(settings);
+    golden::TraceWish wish;
+    wish.every = asked.every;
+    (void)golden::run_replay({source, trace, block}, wish);
+    write_or_stop(asked.trace_path, trace.text());
+}
 
 /// The scale whose indicator it is, with its rules.
 struct Recorded {
@@ -67,6 +95,7 @@ Exit replay(const Asked& asked, Session& session) {
                                                    outcome.seconds, outcome.steps)
                                      : ""));
     }
+    if (!asked.trace_path.empty()) write_trace_or_stop(asked, settings);
     const report::ReplayPage page{asked.path, name, replay->notes(), outcome};
     session.json ? report::print_replay_json(session.out, page)
                  : report::print_replay(session.out, page, session.style);
@@ -84,6 +113,10 @@ void add_replay(CLI::App& app, Session& session) {
     command->add_option("--scale", asked->scale_path,
                         "Scale file (TOML) in place of the recording's own: for one that has none, "
                         "or to see what a change does");
+    command->add_option("--trace", asked->trace_path,
+                        "Writes what the firmware did to this file, for other machines to be held to");
+    command->add_option("--every", asked->every, "Steps from one line of the trace to the next (default 100)")
+        ->check(CLI::Range(std::uint64_t{1}, std::uint64_t{1000000000}));
     command->footer(
         "Exit code 1: the firmware does something else than was recorded. 3: the\n"
         "recording is damaged or cut; the message says in which line.\n"

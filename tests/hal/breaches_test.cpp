@@ -2,8 +2,8 @@
 #include <catch2/catch.hpp>
 #include <string_view>
 
-#include "tests/hal/conformance.h"
-#include "tests/hal/simulated_rig.h"
+#include "hal/conformance/check_board.h"
+#include "hal/conformance/simulated_rig.h"
 
 using namespace cornerbench::hal;
 

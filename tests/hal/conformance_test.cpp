@@ -1,6 +1,7 @@
-#include "tests/hal/conformance.h"
+#include "hal/conformance/check_board.h"
 
 #include <catch2/catch.hpp>
+#include <fstream>
 #include <string>
 
 #include "tests/hal/recorded_rigs.h"
@@ -53,4 +54,14 @@ TEST_CASE("so does a recording board around it, and a replay of what it wrote", 
         // What the firmware gave is compared by the replay itself: nobody looks at it from outside.
         CHECK(again.checks() + 5000 > findings.checks());
     }
+}
+
+TEST_CASE("the example in the suite's README is the one that is built", "[hal]") {
+    const auto text_of = [](const std::string& name) {
+        std::ifstream in(std::string(CORNERBENCH_SOURCE_DIR) + "/hal/conformance/" + name);
+        return std::string(std::istreambuf_iterator<char>(in), {});
+    };
+    const std::string example = text_of("example/own_board.cpp");
+    CHECK(example.size() > 200);
+    CHECK(text_of("README.md").find("```cpp\n" + example + "```\n") != std::string::npos);
 }

@@ -6,7 +6,7 @@
 #include <string>
 #include <vector>
 
-#include "tests/hal/rig.h"
+#include "hal/conformance/rig.h"
 
 namespace cornerbench::hal {
 

@@ -2,9 +2,9 @@
 
 #include <string>
 
+#include "hal/conformance/simulated_rig.h"
 #include "hal/recorded/recording_board.h"
 #include "hal/recorded/replayed_board.h"
-#include "tests/hal/simulated_rig.h"
 
 namespace cornerbench::hal {
 

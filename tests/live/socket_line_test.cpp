@@ -6,8 +6,8 @@
 #include <catch2/catch.hpp>
 #include <string>
 
-#include "tests/hal/line_conformance.h"
-#include "tests/hal/simulated_rig.h"
+#include "hal/conformance/line_checks.h"
+#include "hal/conformance/simulated_rig.h"
 
 using namespace cornerbench;
 

@@ -1,7 +1,7 @@
 #include <string_view>
 
+#include "hal/conformance/check_board.h"
 #include "hal/cortex_m/program.h"
-#include "tests/hal/conformance.h"
 #include "tests/target/mps2_rig.h"
 
 // Holds the board's own parts to the ports' contracts, then lets the watchdog bite and sees whether the board

@@ -1,5 +1,6 @@
 #pragma once
 
+#include "hal/conformance/rig.h"
 #include "hal/cortex_m/bridge_simulator.h"
 #include "hal/cortex_m/flash_memory.h"
 #include "hal/cortex_m/led_panel.h"
@@ -7,7 +8,6 @@
 #include "hal/cortex_m/timer_clock.h"
 #include "hal/cortex_m/uart_line.h"
 #include "hal/cortex_m/watchdog.h"
-#include "tests/hal/rig.h"
 
 namespace cornerbench::target {
 

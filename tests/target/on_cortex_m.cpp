@@ -5,7 +5,7 @@
 #include "hal/cortex_m/semihosting.h"
 #include "hal/cortex_m/timer_clock.h"
 #include "hal/cortex_m/uart.h"
-#include "tests/target/replay_run.h"
+#include "hal/golden/golden_run.h"
 
 // Emulator's arguments: replay RECORDING [EVERY FIRST LAST [cost]]. The settings stand where the linker
 // script has them, the recording is a file of the computer, the trace goes out on the UART.
@@ -49,7 +49,7 @@ int cortex_m::run_program() {
     std::string_view line = cortex_m::semihosting::command_line(room);
     (void)next_word(line);
     cortex_m::semihosting::File recording(next_word(line));
-    target::TraceWish wish;
+    golden::TraceWish wish;
     if (const std::string_view every = next_word(line); !every.empty()) wish.every = number_in(every);
     wish.first = number_in(next_word(line));
     wish.last = number_in(next_word(line));
@@ -58,7 +58,7 @@ int cortex_m::run_program() {
     cortex_m::Timer::start();
     UartText trace;
     const std::span settings(&settings_begin, static_cast<std::size_t>(&settings_end - &settings_begin));
-    return static_cast<int>(target::run_replay({recording, trace, settings, &cortex_m::Timer::ticks}, wish));
+    return static_cast<int>(golden::run_replay({recording, trace, settings, &cortex_m::Timer::ticks}, wish));
 }
 
 }  // namespace cornerbench

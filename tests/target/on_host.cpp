@@ -4,12 +4,13 @@
 #include <iterator>
 #include <vector>
 
+#include "hal/golden/golden_run.h"
 #include "sim/cli/recording_file.h"
-#include "tests/target/replay_run.h"
 
 // Usage: cornerbench_trace SETTINGS RECORDING [EVERY FIRST LAST]
 //
-// What the firmware does with a recording on this computer, as a trace (replay_run.h) on standard output.
+// What the firmware does with a recording on this computer, as a trace (hal/golden/golden_run.h) on standard
+// output.
 
 namespace {
 
@@ -34,10 +35,10 @@ int main(int count, char** words) {
     const std::vector<std::uint8_t> settings(text.begin(), text.end());
     cli::RecordingSource recording(words[2]);
     StandardOutput trace;
-    target::TraceWish wish;
+    golden::TraceWish wish;
     if (count == 6)
         wish = {std::strtoull(words[3], nullptr, 10), std::strtoull(words[4], nullptr, 10),
                 std::strtoull(words[5], nullptr, 10)};
     if (wish.every == 0) wish.every = 1;
-    return static_cast<int>(target::run_replay({recording, trace, settings}, wish));
+    return static_cast<int>(golden::run_replay({recording, trace, settings}, wish));
 }

@@ -2,7 +2,7 @@
 #include <span>
 
 #include "firmware/indicator/settings_block.h"
-#include "tests/target/replay_run.h"
+#include "hal/golden/golden_run.h"
 
 // A module without a memory or an exit of its own kind: what surrounds it gives the recording and the
 // settings and takes the trace (on_wasm.mjs).
@@ -44,6 +44,6 @@ extern "C" [[clang::export_name("run")]] int run(std::uint32_t every, std::uint3
     const std::size_t size = read_settings(settings.data(), settings.size());
     Recording recording;
     TraceOut trace;
-    return static_cast<int>(target::run_replay({recording, trace, std::span(settings).first(size)},
+    return static_cast<int>(golden::run_replay({recording, trace, std::span(settings).first(size)},
                                                {every == 0 ? 1 : every, first, last}));
 }

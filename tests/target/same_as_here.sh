@@ -85,7 +85,7 @@ if [[ -n $line ]]; then
     trace_there 1000000000 "$last" "$((last + every))" >"$work/there" 2>/dev/null || true
     line=$(first_different)
 fi
-echo "first difference (what each line says: tests/target/replay_run.h)"
+echo "first difference (what each line says: hal/recorded/FORMAT.md, Traces)"
 echo "  here:  $(sed -n "${line:-\$}p" "$work/here")"
 echo "  there: $(sed -n "${line:-\$}p" "$work/there")"
 echo "how it ends"

@@ -6,7 +6,7 @@
 #include "hal/recorded/replayed_board.h"
 
 /// One recording run by the firmware, wherever that is, and told so that two machines can be compared.
-namespace cornerbench::target {
+namespace cornerbench::golden {
 
 /// Which steps are told of: every `every`-th, and each one from `first` to `last`.
 struct TraceWish {
@@ -32,17 +32,7 @@ enum class ReplayEnd : std::uint8_t {
     no_run = 3      ///< settings or recording are unusable
 };
 
-/// Runs it and writes the trace, line after line:
-///
-///     STEP TIME_US HASH WHY DIGITS RATIO      the state after a step; hash and ratio as hexadecimal bits
-///     > STEP BYTES                            what went out on the line in that step, in quotes
-///     start CAUSE                             the board started anew
-///     end STATE STEP HASH                     how it ended
-///     recorded CALL, came CALL                after `end different`
-///     cost MEAN LARGEST STEP SECOND           where it was asked for: ticks of a step without its ports, in
-///     which step
-///                                             the largest was, and the largest of all steps but those that
-///                                             answered on the line or started
+/// Runs it and writes the trace, line after line, as hal/recorded/FORMAT.md has it under "Traces".
 ReplayEnd run_replay(const ReplayBench& bench, const TraceWish& wish);
 
-}  // namespace cornerbench::target
+}  // namespace cornerbench::golden

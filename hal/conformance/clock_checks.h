@@ -2,8 +2,8 @@
 
 #include <algorithm>
 
-#include "tests/hal/findings.h"
-#include "tests/hal/rig.h"
+#include "hal/conformance/findings.h"
+#include "hal/conformance/rig.h"
 
 namespace cornerbench::hal {
 

@@ -1,13 +1,13 @@
-#include "tests/target/replay_run.h"
+#include "hal/golden/golden_run.h"
 
 #include <bit>
 #include <optional>
 
 #include "firmware/indicator.h"
 #include "firmware/indicator/settings_block.h"
-#include "tests/target/stopwatch_board.h"
+#include "hal/golden/stopwatch_board.h"
 
-namespace cornerbench::target {
+namespace cornerbench::golden {
 
 namespace {
 
@@ -110,18 +110,25 @@ std::optional<Indicator> the_indicator;
 IndicatorSettings the_settings;
 std::optional<hal::ReplayedBoard> the_board;
 
+/// As FORMAT.md numbers them.
+std::uint64_t flags_of(const weighing::Readout& readout) {
+    return (readout.stable ? 1u : 0u) | (readout.at_zero ? 2u : 0u) |
+           (readout.tare_kind != weighing::TareKind::none ? 4u : 0u) | (readout.degraded ? 8u : 0u);
+}
+
 void tell_state(Trace& trace, const hal::ReplayedBoard& board, const Indicator& indicator) {
     const weighing::Readout& readout = indicator.readout();
     trace.text("step").number(board.step()).number(static_cast<std::uint64_t>(board.time_us()));
     trace.bits(indicator.state_hash()).number(static_cast<std::uint64_t>(readout.why));
     trace.number(static_cast<std::uint64_t>(readout.net.digits));
-    trace.bits(std::bit_cast<std::uint64_t>(readout.ratio)).end_line();
+    trace.bits(std::bit_cast<std::uint64_t>(readout.ratio)).number(flags_of(readout)).end_line();
 }
 
 }  // namespace
 
 ReplayEnd run_replay(const ReplayBench& bench, const TraceWish& wish) {
     Trace trace(bench.trace);
+    trace.text("cornerbench trace 1").end_line();
     if (const SettingsError error = decode(bench.settings, the_settings); error != SettingsError::none) {
         trace.text("no run: ").text(words(error)).end_line();
         return ReplayEnd::no_run;
@@ -164,4 +171,4 @@ ReplayEnd run_replay(const ReplayBench& bench, const TraceWish& wish) {
     return board.recorded_state_hash().value_or(hash) == hash ? ReplayEnd::same : ReplayEnd::different;
 }
 
-}  // namespace cornerbench::target
+}  // namespace cornerbench::golden

@@ -4,7 +4,7 @@
 #include <cstdint>
 #include <span>
 
-#include "tests/hal/clock_conformance.h"
+#include "hal/conformance/clock_checks.h"
 
 namespace cornerbench::hal {
 

@@ -1,6 +1,6 @@
 #pragma once
 
-#include "tests/hal/clock_conformance.h"
+#include "hal/conformance/clock_checks.h"
 
 namespace cornerbench::hal {
 

@@ -4,7 +4,7 @@
 
 #include "hal/board.h"
 
-namespace cornerbench::target {
+namespace cornerbench::golden {
 
 /// Counts the ticks of some counter while it is not paused.
 class Stopwatch {
@@ -136,4 +136,4 @@ class StopwatchBoard final : private hal::Clock,
     Stopwatch& watch_;
 };
 
-}  // namespace cornerbench::target
+}  // namespace cornerbench::golden

@@ -2,8 +2,8 @@
 
 #include <memory>
 
+#include "hal/conformance/rig.h"
 #include "hal/simulated/simulated_board.h"
-#include "tests/hal/rig.h"
 
 namespace cornerbench::hal {
 

@@ -1,11 +1,11 @@
 #pragma once
 
-#include "tests/hal/clock_conformance.h"
-#include "tests/hal/converter_conformance.h"
-#include "tests/hal/line_conformance.h"
-#include "tests/hal/memory_conformance.h"
-#include "tests/hal/panel_conformance.h"
-#include "tests/hal/supervisor_conformance.h"
+#include "hal/conformance/clock_checks.h"
+#include "hal/conformance/converter_checks.h"
+#include "hal/conformance/line_checks.h"
+#include "hal/conformance/memory_checks.h"
+#include "hal/conformance/panel_checks.h"
+#include "hal/conformance/supervisor_checks.h"
 
 namespace cornerbench::hal {
 
