@@ -16,7 +16,8 @@ install(TARGETS cornerbench_firmware cornerbench_hal EXPORT cornerbench_targets
         ARCHIVE DESTINATION ${CMAKE_INSTALL_LIBDIR})
 install(EXPORT cornerbench_targets NAMESPACE cornerbench:: FILE cornerbenchTargets.cmake DESTINATION ${package})
 install(DIRECTORY ${PROJECT_SOURCE_DIR}/firmware ${PROJECT_SOURCE_DIR}/hal DESTINATION ${headers}
-        FILES_MATCHING PATTERN "*.h" PATTERN "cortex_m" EXCLUDE PATTERN "package" EXCLUDE)
+        FILES_MATCHING PATTERN "*.h" PATTERN "cortex_m" EXCLUDE PATTERN "package" EXCLUDE PATTERN "golden" EXCLUDE
+        PATTERN "example" EXCLUDE)
 install(DIRECTORY ${PROJECT_SOURCE_DIR}/hal/minimal DESTINATION ${CMAKE_INSTALL_DOCDIR})
 install(FILES ${PROJECT_SOURCE_DIR}/README.md ${PROJECT_SOURCE_DIR}/LICENSE DESTINATION ${CMAKE_INSTALL_DOCDIR})
 
