@@ -34,7 +34,7 @@ struct Asked {
     bool as_delivered = false;
 };
 
-constexpr int most_samples = 10'000'000;
+constexpr int most_samples = 1'000'000;
 
 std::string text_or_stop(const std::string& path) {
     files::Findings findings(path);

@@ -77,6 +77,12 @@ void print_limit(std::ostream& out, const SpreadQuestion& q, const SpreadTally& 
         fmt::format("Half of the scales spread by less than {}. {} of them stay within {}, {}.",
                     divisions(t.median_kg, q), percent(t.within), divisions(q.limit_kg, q), q.limit_why),
         2);
+    if (q.state == State::trimmed && t.out_of_reach > 0.0)
+        print_wrapped(
+            out,
+            fmt::format("Scales whose trims end before their corners are equal within {}: {}.",
+                        divisions(spread::equal_divisions * q.division_kg, q), percent(t.out_of_reach)),
+            2);
     out << '\n';
 }
 
@@ -124,16 +130,14 @@ void print_spread(std::ostream& out, const SpreadPart& whole, const Style& style
     const SpreadQuestion& q = whole.question;
     const SpreadTally t = spread::tally(whole);
     out << style(Tone::strong, q.scale) << ": what tolerances do to its corners, span and zero\n";
-    print_wrapped(
-        out,
-        fmt::format("{} made-up scales, seed{} {}{}: {}. Test load {}, d = {}.", grouped(q.setting.samples),
-                    q.setting.samples > 1 ? "s" : "", q.setting.first_seed,
-                    q.setting.samples > 1
-                        ? fmt::format(" to {}", q.setting.first_seed +
-                                                    static_cast<std::uint64_t>(q.setting.samples) - 1U)
-                        : "",
-                    state_words(q.state), q.test_load, q.division),
-        2);
+    const bool several = q.setting.samples > 1;
+    const std::uint64_t last = q.setting.first_seed + static_cast<std::uint64_t>(q.setting.samples) - 1U;
+    print_wrapped(out,
+                  fmt::format("{} made-up scale{} {}{}: {}. Test load {}, d = {}.",
+                              grouped(q.setting.samples), several ? "s, seeds" : ", seed",
+                              q.setting.first_seed, several ? fmt::format(" to {}", last) : "",
+                              state_words(q.state), q.test_load, q.division),
+                  2);
     out << '\n';
     print_views(out, q, t, style);
     print_limit(out, q, t);
@@ -153,6 +157,7 @@ void print_spread_json(std::ostream& out, const SpreadPart& whole) {
     document["standard"] = q.standard;
     document["limit_kg"] = q.limit_kg;
     document["within_limit"] = t.within;
+    if (q.state == State::trimmed) document["trims_out_of_reach"] = t.out_of_reach;
     document["drawn"] = {{"standard_deviation", json_of(t.deviation)},
                          {"mean", {{"span", t.mean.span}, {"zero_kg", t.mean.zero_kg}}},
                          {"median_spread_kg", t.median_kg},

@@ -73,6 +73,10 @@ void Chain::chunk(std::span<const Values> values, std::span<Outcome> out) {
         if (trim_) {
             set_kg_per_ratio = loads_.evenly_kg() / (set_up_.evenly[k] - set_up_.empty[k]);
             set_zero = set_up_.empty[k];
+            Outcome set_up;
+            for (std::size_t i = 0; i < set_up_.over.size(); ++i)
+                set_up.corner_kg[i] = (set_up_.over[i][k] - set_zero) * set_kg_per_ratio;
+            out[k].set_up_spread_kg = set_up.spread_kg(corners());
         }
         out[k].span = response * set_kg_per_ratio / loads_.evenly_kg() - 1.0;
         out[k].zero_kg = (now_.empty[k] - set_zero) * set_kg_per_ratio;

@@ -18,6 +18,7 @@ struct Outcome {
     std::array<double, scale::max_cells> corner_kg{};  ///< less the test load, span as it is now
     double span = 0.0;                                 ///< relative
     double zero_kg = 0.0;                              ///< with the deck empty
+    double set_up_spread_kg = 0.0;  ///< when it was trimmed: what the trims could not reach
 
     /// Largest corner less smallest.
     double spread_kg(int corners) const;

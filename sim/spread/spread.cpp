@@ -145,6 +145,7 @@ std::vector<Sample> draw_samples(Chain& chain, const Sensitivities& straight, co
                                mean_square(o, chain.corners()),
                                o.span,
                                o.zero_kg,
+                               o.set_up_spread_kg,
                                {}});
         }
         for (const Part part : parts) {

@@ -73,6 +73,7 @@ struct Sample {
     double corner_square_kg2 = 0.0;   ///< mean over its corners
     double span = 0.0;
     double zero_kg = 0.0;
+    double set_up_spread_kg = 0.0;  ///< left when the corners were trimmed
     /// Spread with one kind of part at half its tolerance, in the order of `FirstOrder::parts`.
     std::vector<double> halved_spread_kg;
 

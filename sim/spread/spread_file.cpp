@@ -13,7 +13,7 @@ namespace {
 using Json = nlohmann::ordered_json;
 
 constexpr const char* kind = "spread";
-constexpr int most_samples = 10'000'000;
+constexpr int most_samples = 1'000'000;
 
 Json json_of(const Triple& t) {
     return Json::array({t.corner_kg, t.span, t.zero_kg});
@@ -75,16 +75,17 @@ SpreadQuestion question_of(const Json& json) {
 
 /// Numbers of one sample in a row: a line is short, and a million of them are read in seconds.
 Json json_of(const Sample& s) {
-    Json line = Json::array({s.spread_kg, s.straight_spread_kg, s.corner_square_kg2, s.span, s.zero_kg});
+    Json line = Json::array(
+        {s.spread_kg, s.straight_spread_kg, s.corner_square_kg2, s.span, s.zero_kg, s.set_up_spread_kg});
     for (const double kg : s.halved_spread_kg) line.push_back(kg);
     return line;
 }
 
 Sample sample_of(const Json& line, std::size_t parts) {
-    constexpr std::size_t fixed = 5;
+    constexpr std::size_t fixed = 6;
     if (line.size() != fixed + parts) throw std::runtime_error("a sample has another number of numbers");
-    Sample s{line.at(0).get<double>(), line.at(1).get<double>(), line.at(2).get<double>(),
-             line.at(3).get<double>(), line.at(4).get<double>(), {}};
+    const auto number = [&line](std::size_t i) { return line.at(i).get<double>(); };
+    Sample s{number(0), number(1), number(2), number(3), number(4), number(5), {}};
     for (std::size_t i = fixed; i < line.size(); ++i) s.halved_spread_kg.push_back(line.at(i).get<double>());
     return s;
 }

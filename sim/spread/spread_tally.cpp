@@ -21,6 +21,7 @@ SpreadTally tally(const SpreadPart& whole) {
         square.corner_kg += s.corner_square_kg2 / n;
         t.mean.span += s.span / n;
         t.mean.zero_kg += s.zero_kg / n;
+        if (s.set_up_spread_kg > equal_divisions * whole.question.division_kg) t.out_of_reach += 1.0 / n;
     }
     for (const Sample& s : whole.samples) {
         square.span += (s.span - t.mean.span) * (s.span - t.mean.span) / n;

@@ -26,10 +26,14 @@ struct SpreadTally {
     double most_kg = 0.0;           ///< 95 % stay below this
     double straight_most_kg = 0.0;  ///< by the first-order model
     double within = 0.0;            ///< share of scales within the limit
+    double out_of_reach = 0.0;      ///< share whose trims could not make their corners equal
     std::vector<Bought> buys;       ///< what saves most first
 };
 
 inline constexpr double most_share = 0.95;
+
+/// Corners that lie so far apart when they were trimmed are not equal, in divisions.
+inline constexpr double equal_divisions = 0.1;
 
 SpreadTally tally(const SpreadPart& whole);
 

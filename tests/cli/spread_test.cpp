@@ -115,7 +115,22 @@ TEST_CASE("spread's JSON holds what the text says", "[cli]") {
     }
     const auto trimmed = spread({"--json", "--trimmed"}, "scales/quarry-8.toml").json();
     CHECK(trimmed["state"] == "trimmed");
+    CHECK(trimmed["trims_out_of_reach"] == 0.0);
+    CHECK_FALSE(document.contains("trims_out_of_reach"));
     CHECK(10.0 * trimmed["drawn"]["spread_95_kg"].get<double>() < document["drawn"]["spread_95_kg"]);
+}
+
+TEST_CASE("spread says on how many scales the trims end too soon", "[cli]") {
+    const std::string path = temporary("wide.toml");
+    // Cells 5 % apart are beyond a trim of 20 ohm in 400.
+    std::ofstream(path) << "[tolerances]\nrated_output_percent = 5\n";
+    const auto document =
+        spread({"--json", "--trimmed", "--tolerances", path}, "scales/quarry-8.toml").json();
+    CHECK(document["trims_out_of_reach"].get<double>() > 0.9);
+    CHECK(spread({"--trimmed", "--tolerances", path}, "scales/quarry-8.toml")
+              .says("Scales whose trims end before their corners are equal"));
+    CHECK(ask({"spread", config("scales/quarry-8.toml"), "--samples", "1"}).says("1 made-up scale, seed 1:"));
+    fs::remove(path);
 }
 
 TEST_CASE("spread refuses what makes no sense and says what would", "[cli]") {
