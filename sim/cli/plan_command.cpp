@@ -52,6 +52,10 @@ std::string head_of(const Asked& asked, const files::Standard& standard) {
 }
 
 Exit plan(const Asked& asked, Session& session) {
+    if (!asked.date.empty() && !files::is_date(asked.date))
+        throw Stop(
+            Exit::wrong_usage,
+            "--date " + asked.date + " is no day of the calendar; valid: year first, such as 2026-11-29");
     if (!asked.force) spare_or_stop(asked.output);
     const files::ScaleFile scale = load_scale_or_stop(asked.scale_path);
     const files::Standard standard = standard_or_stop(scale, asked.standard);
@@ -63,7 +67,7 @@ Exit plan(const Asked& asked, Session& session) {
     planned.sheet.date = asked.date;
     const bool simulated = asked.simulate || !faults.empty();
     if (simulated) {
-        commissioning::DaySetting day;
+        commissioning::DaySetting day = commissioning::usual_day(planned.sheet.stage);
         day.exact = asked.exact;
         if (asked.exact) day.specimen.scatter = field::no_scatter;
         planned.sheet = commissioning::simulate_day(planned.sheet, standard, faults, asked.seed, day);

@@ -24,6 +24,7 @@ struct Asked {
     std::string sheet_path;
     std::string standard;
     std::string units;
+    std::string paper;
     std::string output;
     std::string pdf;
     bool force = false;
@@ -60,6 +61,12 @@ scale::MassUnit unit_asked(const Asked& asked, const scale::Description& d) {
     return d.unit;
 }
 
+/// Where pounds are read, paper is letter.
+report::Paper paper_asked(const Asked& asked, scale::MassUnit unit) {
+    const bool letter = asked.paper.empty() ? unit == scale::MassUnit::pound : asked.paper == "letter";
+    return letter ? report::Paper::letter : report::Paper::a4;
+}
+
 Exit write_report(const Asked& asked, Session& session) {
     if (!asked.force) {
         spare_or_stop(asked.output);
@@ -75,6 +82,7 @@ Exit write_report(const Asked& asked, Session& session) {
     const commissioning::Survey survey = commissioning::judge_sheet(sheet, standard);
     const files::SheetFile readings = readings_of(sheet);
     report::RecordPage page{sheet, standard, survey, sheet.scale.description.unit, readings};
+    page.paper = paper_asked(asked, sheet.scale.description.unit);
     diagnose(page);
     const std::string html = report::record_page(page);
     if (!asked.output.empty()) write_or_stop(asked.output, html);
@@ -103,6 +111,8 @@ void add_report(CLI::App& app, Session& session) {
     add_standard(*command, asked->standard);
     command->add_option("--units", asked->units, "kg, t or lb (default: the scale's)")
         ->check(CLI::IsMember({"kg", "t", "lb"}));
+    command->add_option("--paper", asked->paper, "a4 or letter (default: letter for pounds, else a4)")
+        ->check(CLI::IsMember({"a4", "letter"}));
     command->add_option("-o,--output", asked->output, "File for the page instead of standard output");
     command->add_option("--pdf", asked->pdf, "File for the same as PDF, where a browser is at hand");
     command->add_flag("--force", asked->force, "Write over files that are there already");

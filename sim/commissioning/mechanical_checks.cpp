@@ -15,9 +15,12 @@ const std::string practice = "common practice, no source";
 // Common practice, no source: a bare steel deck weighs about 150 lb a foot, and a deck of more than 40 ft
 // comes in more than one piece.
 constexpr double usual_deck_lb_per_ft = 150.0;
+/// A deck of concrete in a steel frame: about 6 in of concrete, 10 ft wide, is 750 lb a foot; lighter and
+/// heavier ones stand about.
+constexpr double usual_concrete_lb_per_ft = 700.0;
 constexpr double longest_piece_ft = 40.0;
 constexpr double metres_per_foot = 0.3048;  // exact, 1959
-/// A deck this many times lighter or heavier than the usual bare steel one is asked about; concrete is heavy.
+/// A deck this many times lighter or heavier than the usual one of its kind is asked about.
 constexpr double unusual_factor = 2.0;
 
 double weakest_capacity_kg(const scale::Description& d) {
@@ -65,7 +68,7 @@ void check_traffic(const Design& design, std::vector<CheckLine>& lines) {
 
     const WorstCell at_max = drive_over_at_max(design.scale.description, design.vehicles, design.traffic);
     line = capacity_line(design, at_max, "worst-cell-at-max",
-                         "The same vehicles with their loads raised to Max");
+                         "The same vehicles loaded up to Max, or to 20 t on an axle");
     judge(line, Answer::question);
     if (line.answer == Answer::question)
         line.mend = "ask whether such axle loads ever come; if so, cells of a larger capacity";
@@ -123,18 +126,20 @@ void check_usual_deck(const Design& design, std::vector<CheckLine>& lines) {
     const double lb_per_ft = deck.mass_kg / scale::kilograms_per_pound / length_ft;
     CheckLine weight{"deck-weight", "Deck's weight by its length", practice};
     weight.value = lb_per_ft;
-    weight.limit = usual_deck_lb_per_ft;
+    const bool concrete = design.scale.deck_kind == files::DeckKind::concrete;
+    const double usual = concrete ? usual_concrete_lb_per_ft : usual_deck_lb_per_ft;
+    weight.limit = usual;
     weight.sense = Sense::about;
     weight.unit = "lb/ft";
-    weight.how = fmt::format("{:.4g} kg/m on {:.1f} m; a bare steel deck has about {:g} lb/ft",
-                             deck.mass_kg / deck_length_m(deck), deck_length_m(deck), usual_deck_lb_per_ft);
-    const bool unusual = lb_per_ft > usual_deck_lb_per_ft * unusual_factor ||
-                         lb_per_ft < usual_deck_lb_per_ft / unusual_factor;
+    weight.how = fmt::format("{:.4g} kg/m on {:.1f} m; a {} deck has about {:g} lb/ft",
+                             deck.mass_kg / deck_length_m(deck), deck_length_m(deck),
+                             concrete ? "concrete" : "bare steel", usual);
+    const bool unusual = lb_per_ft > usual * unusual_factor || lb_per_ft < usual / unusual_factor;
     weight.answer = unusual ? Answer::question : Answer::pass;
     if (unusual) {
-        weight.mend = lb_per_ft > usual_deck_lb_per_ft
-                          ? "a concrete deck? else look at [deck] mass and its unit"
-                          : "look at [deck] mass and its unit; the signal of the empty deck follows from it";
+        weight.mend = !concrete && lb_per_ft > usual
+                          ? "of concrete? then [deck] kind = \"concrete\"; else look at mass and its unit"
+                          : "look at [deck] mass, its unit and kind; the empty deck's signal follows from it";
     }
     lines.push_back(weight);
 
@@ -150,7 +155,9 @@ void check_usual_deck(const Design& design, std::vector<CheckLine>& lines) {
     pieces.value = longest_m / metres_per_foot;
     pieces.limit = longest_piece_ft;
     pieces.unit = "ft";
-    pieces.how = fmt::format("{} pieces between {} sections", deck.sections - 1, deck.sections);
+    pieces.how = fmt::format("{} between {} sections",
+                             deck.sections == 2 ? "1 piece" : fmt::format("{} pieces", deck.sections - 1),
+                             deck.sections);
     pieces.mend = "a longer deck than 40 ft usually comes in more than one piece: look at section_x_m";
     judge(pieces, Answer::question);
     lines.push_back(pieces);

@@ -170,7 +170,7 @@ void check_home_run(const Design& design, const files::ModuleRule& rule, std::ve
     line.value = d.home_run_m / d.home_run_area_mm2;
     line.limit = known(design.scale.certificates.cable_m_per_mm2);
     line.unit = "m/mm2";
-    line.how = fmt::format("{:g} m of {:g} mm2", d.home_run_m, d.home_run_area_mm2);
+    line.how = fmt::format("{:.4g} m of {:.3g} mm2", d.home_run_m, d.home_run_area_mm2);
     line.mend = "a shorter or a thicker cable";
     judge(line);
     ask_papers(line, "cable_m_per_mm2");

@@ -5,7 +5,7 @@
 #include "firmware/weighing/division.h"
 #include "firmware/weighing/range.h"
 #include "firmware/weighing/still_scale.h"
-#include "sim/field/places.h"
+#include "sim/commissioning/standing_load.h"
 #include "sim/field/random_source.h"
 
 namespace cornerbench::commissioning {
@@ -29,6 +29,7 @@ class Day {
         std::uint64_t seed, bool exact)
         : sheet_(plan),
           d_(plan.scale.description),
+          standard_(standard),
           rules_(standard.rules(plan.scale.accuracy_class)),
           discrimination_(standard.tests.discrimination.value_or(files::DiscriminationRule{})),
           exact_(exact),
@@ -43,6 +44,7 @@ class Day {
             stand(line);
             read(line);
         }
+        sheet_.simulated = true;
         return std::move(sheet_);
     }
 
@@ -70,39 +72,20 @@ class Day {
         }
         const double kg = true_load_kg(line);
         last_true_kg_ = kg;
-        count_ = 0;
-        const scale::Deck& deck = d_.deck;
-        switch (line.place.kind) {
-            case PlaceKind::support:
-                add(field::over_support(deck, line.place.index), kg);
-                break;
-            case PlaceKind::section:
-                add(field::over_section(deck, line.place.index), kg);
-                break;
-            case PlaceKind::midspan: {
-                const auto at = static_cast<unsigned>(line.place.index);
-                add({0.5 * (deck.section_x_m[at] + deck.section_x_m[at + 1]), 0.5 * deck.width_m}, kg);
-                break;
-            }
-            default:
-                for (int i = 0; i < d_.cell_count(); ++i)
-                    add(field::over_support(deck, i), kg / d_.cell_count(), false);
-                break;
-        }
-        const std::span<const mechanics::PointLoad> loads(loads_.data(), count_);
+        // All of a load strays together; what is spread over the deck strays nowhere.
+        const double off = line.place.kind == PlaceKind::spread ? 0.0 : sheet_.uncertainties.placing_m;
+        const double astray_x_m = noise(off);
+        const double astray_y_m = noise(off);
+        loads_.clear();
+        for (const StandingPart& part : standing_on(line.place, d_, standard_))
+            loads_.push_back(
+                {part.at.x_m + astray_x_m, part.at.y_m + astray_y_m, part.share * kg * d_.gravity});
         // Going up and down the load stays on the deck; everything else comes off between two places.
         if (line.test == TestKind::weighing || line.test == TestKind::substitution) {
-            scale_.change(loads);
+            scale_.change(loads_);
         } else {
-            scale_.put(loads);
+            scale_.put(loads_);
         }
-    }
-
-    void add(field::Place at, double kg, bool astray = true) {
-        const double off = astray ? sheet_.uncertainties.placing_m : 0.0;
-        const double x_m = at.x_m + noise(off);
-        const double y_m = at.y_m + noise(off);
-        loads_[count_++] = {x_m, y_m, kg * d_.gravity};
     }
 
     Shown shown_of(const weighing::Indication& read, double rounded_kg) const {
@@ -155,6 +138,7 @@ class Day {
 
     files::TestSheet sheet_;
     const scale::Description& d_;
+    const files::Standard& standard_;
     weighing::Rules rules_;
     files::DiscriminationRule discrimination_;
     bool exact_ = false;
@@ -165,11 +149,21 @@ class Day {
     double last_true_kg_ = 0.0;
     double substitute_kg_ = 0.0;
     std::vector<Level> levels_;
-    std::array<mechanics::PointLoad, scale::max_cells> loads_{};
-    std::size_t count_ = 0;
+    std::vector<mechanics::PointLoad> loads_;
 };
 
 }  // namespace
+
+DaySetting usual_day(files::Stage stage) {
+    DaySetting day;
+    if (stage != files::Stage::verification) return day;
+    constexpr double better = 3.0;
+    field::Scatter& scatter = day.specimen.scatter;
+    scatter.trim_turns /= better;
+    scatter.trim_ohm /= better;
+    scatter.corner_gain /= better;
+    return day;
+}
 
 files::TestSheet simulate_day(const files::TestSheet& plan, const files::Standard& standard,
                               std::span<const scale::Fault> faults, std::uint64_t seed,

@@ -16,6 +16,10 @@ struct DaySetting {
     bool exact = false;            ///< no noise, weights exact and where they belong
 };
 
+/// How a scale usually comes to a day of that stage. Before a verification its corners were trimmed with
+/// small weights, three times as well as by whole divisions of the display (common practice, no source).
+DaySetting usual_day(files::Stage stage);
+
 /// Draws the specimen of `seed`, lets the faults come, sets zero where the indicator may and goes through the
 /// lines. Zero is not set when it lies outside the range of the initial zero.
 files::TestSheet simulate_day(const files::TestSheet& plan, const files::Standard& standard,

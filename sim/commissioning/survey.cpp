@@ -6,8 +6,9 @@
 
 #include <spdlog/fmt/fmt.h>
 
+#include "sim/commissioning/judged_numbers.h"
+#include "sim/commissioning/limits.h"
 #include "sim/commissioning/survey_errors.h"
-#include "sim/commissioning/test_plan.h"
 #include "sim/files/mass_unit.h"
 #include "sim/files/range.h"
 
@@ -20,32 +21,15 @@ using files::TestLine;
 namespace {
 
 constexpr double limit_slack = 1.0e-9;
-
-Verdict verdict_of(double value, double uncertainty, double limit) {
-    const double size = std::fabs(value);
-    const double slack = limit_slack * (1.0 + limit);
-    if (size + uncertainty <= limit + slack) return Verdict::passes;
-    return size - uncertainty > limit + slack ? Verdict::fails : Verdict::uncertain;
-}
-
-Judged judged_of(const LinearForm& form, double limit) {
-    Judged judged{form.value(), coverage * form.uncertainty(), limit};
-    judged.verdict = verdict_of(judged.value, judged.uncertainty, limit);
-    return judged;
-}
-
-/// How far beyond its limit, in limits: the largest is the worst.
-double badness(const Judged& judged) {
-    const double rank = judged.verdict == Verdict::fails       ? 2.0e6
-                        : judged.verdict == Verdict::uncertain ? 1.0e6
-                                                               : 0.0;
-    return rank + (judged.limit > 0.0 ? std::fabs(judged.value) / judged.limit : std::fabs(judged.value));
-}
+constexpr double most_uncertainty_share = 1.0 / 3.0;
 
 class Judge {
   public:
     Judge(const files::TestSheet& sheet, const files::Standard& standard)
-        : sheet_(sheet), standard_(standard), d_(sheet.scale.description), forms_(sheet_forms(sheet)) {
+        : sheet_(sheet),
+          standard_(standard),
+          d_(sheet.scale.description),
+          forms_(sheet_forms(sheet, !standard.before_rounding)) {
         out_.repeatability_kg = forms_.repeatability_kg;
     }
 
@@ -61,12 +45,21 @@ class Judge {
         find_hysteresis();
         tell_untested();
         check_weights();
+        tell_simple_acceptance();
         return std::move(out_);
     }
 
   private:
+    Judged against(const LinearForm& error, double limit, double load_kg) const {
+        return judged_of(error, limit, turning_point_kg(standard_, limit, d_.division_at_kg(load_kg)));
+    }
+
     std::string words(double kg) const {
-        return files::grouped_text(std::round(kg / scale::kilograms_in(d_.unit) * 1.0e4) / 1.0e4) + " " +
+        // One place more than the display has.
+        const double unit_kg = scale::kilograms_in(d_.unit);
+        const double tenth = 0.1 * d_.division_at_kg(0.0) / unit_kg;
+        const double step = std::min(1.0, std::pow(10.0, std::floor(std::log10(tenth) + 1.0e-9)));
+        return files::grouped_text(std::round(kg / unit_kg / step) * step) + " " +
                std::string(files::unit_name(d_.unit));
     }
 
@@ -92,14 +85,13 @@ class Judge {
             if (forms.load) result.load_kg = forms.load->value();
             result.judged = line.test == TestKind::weighing || line.test == TestKind::eccentricity ||
                             line.test == TestKind::repeatability;
+            const double limit =
+                result.judged ? limit_kg(standard_, sheet_.scale, sheet_.stage, line.load_kg) : 0.0;
             if (forms.error) {
-                const double limit =
-                    result.judged ? turning_point_kg(standard_, sheet_.scale, sheet_.stage, line.load_kg)
-                                  : 0.0;
-                result.error = judged_of(*forms.error, limit);
+                result.error = against(*forms.error, limit, line.load_kg);
                 if (!result.judged) result.error.verdict = Verdict::not_done;
             } else if (line.shown != diagnosis::Shown::value && result.judged) {
-                result.error.limit = turning_point_kg(standard_, sheet_.scale, sheet_.stage, line.load_kg);
+                result.error.limit = limit;
                 result.error.verdict = Verdict::fails;
             }
             if (result.judged && line.test == TestKind::eccentricity &&
@@ -149,45 +141,6 @@ class Judge {
         no_weight_ = false;
     }
 
-    /// Largest less smallest of some lines' errors, with the uncertainty of that difference.
-    std::optional<Judged> spread(const std::vector<std::size_t>& lines, double limit) const {
-        const LinearForm* low = nullptr;
-        const LinearForm* high = nullptr;
-        for (const std::size_t i : lines) {
-            const auto& form = forms_.lines[i].error;
-            if (!form) continue;
-            if (low == nullptr || form->value() < low->value()) low = &*form;
-            if (high == nullptr || form->value() > high->value()) high = &*form;
-        }
-        if (low == nullptr || low == high) return std::nullopt;
-        LinearForm difference = *high;
-        difference.plus(*low, -1.0);
-        return judged_of(difference, limit);
-    }
-
-    /// The same of what was seen: that weighings scatter is what is asked, so only the small weights' steps
-    /// are uncertain.
-    Judged seen_spread(const std::vector<std::size_t>& lines, double limit) const {
-        double low = 0.0;
-        double high = 0.0;
-        double step = 0.0;
-        bool first = true;
-        for (const std::size_t i : lines) {
-            const auto& form = forms_.lines[i].error;
-            if (!form) continue;
-            low = first ? form->value() : std::min(low, form->value());
-            high = first ? form->value() : std::max(high, form->value());
-            first = false;
-            const double division = d_.division_at_kg(sheet_.lines[i].load_kg);
-            step = std::max(
-                step,
-                division * (sheet_.lines[i].added_kg ? sheet_.uncertainties.added_step_divisions : 1.0));
-        }
-        // Two even spreads: sqrt(2 / 12).
-        const double uncertainty = coverage * step * std::sqrt(1.0 / 6.0);
-        return {high - low, uncertainty, limit, verdict_of(high - low, uncertainty, limit)};
-    }
-
     void judge_corner_spread() {
         if (!standard_.corner_spread) return;
         ClauseResult result{"Spread of the corner round and of the sections", standard_.corner_clause};
@@ -201,14 +154,9 @@ class Judge {
                 load = line.load_kg;
             }
             if (lines.empty()) continue;
-            // Two shown weights differ by whole divisions: half a one each way is rounding.
-            const double division = d_.division_at_kg(load);
-            const double limit = limit_kg(standard_, sheet_.scale, sheet_.stage, load);
-            const double turning = standard_.before_rounding
-                                       ? limit
-                                       : division * (std::floor(limit / division + limit_slack) + 1.0);
-            const auto judged = spread(lines, turning);
-            take(result, judged.value_or(Judged{}), kind == PlaceKind::support ? "supports" : "sections");
+            const double limit = corner_spread_limit_kg(standard_, sheet_.scale, sheet_.stage, load);
+            take(result, spread_of(sheet_, forms_, lines, limit, !standard_.before_rounding),
+                 kind == PlaceKind::support ? "supports" : "sections");
         }
         finish(std::move(result));
     }
@@ -222,16 +170,12 @@ class Judge {
                 by_load[sheet_.lines[i].load_kg].push_back(i);
         ClauseResult result{"Repeatability", rule->clause};
         for (const auto& [load, lines] : by_load) {
-            double limit = rule->spread_limits * limit_kg(standard_, sheet_.scale, sheet_.stage, load);
-            if (!rule->by_stage) limit /= standard_.stage(sheet_.stage).factor;
-            bool missing = false;
+            const double limit = repeatability_limit_kg(standard_, sheet_.scale, sheet_.stage, load);
             auto shown = diagnosis::Shown::value;
             for (const std::size_t i : lines) {
-                missing = missing || !forms_.lines[i].error;
                 if (sheet_.lines[i].shown != diagnosis::Shown::value) shown = sheet_.lines[i].shown;
             }
-            const Judged judged_spread = seen_spread(lines, limit);
-            Judged judged = missing ? Judged{} : judged_spread;
+            Judged judged = repeated_spread_of(sheet_, forms_, lines, limit, !standard_.before_rounding);
             if (shown != diagnosis::Shown::value) judged.verdict = Verdict::fails;
             take(result, judged, fmt::format("{} of {}", lines.size(), words(load)), shown);
             result_spread_d_ = std::max(result_spread_d_, judged.value / d_.division_at_kg(load));
@@ -250,7 +194,7 @@ class Judge {
             if (sheet_.lines[i].test != TestKind::zero_return) continue;
             const auto& form = forms_.lines[i].error;
             Judged judged;
-            if (form) judged = judged_of(*form, limit);
+            if (form) judged = against(*form, limit, 0.0);
             if (sheet_.lines[i].shown != diagnosis::Shown::value) judged.verdict = Verdict::fails;
             take(result, judged, line_words(i), sheet_.lines[i].shown);
         }
@@ -269,7 +213,8 @@ class Judge {
                 const double asked = rule->change_divisions * d_.division_at_kg(line.load_kg);
                 const double change = *line.after_kg - *line.indication_kg;
                 judged = {change, 0.0, asked,
-                          change >= asked - limit_slack * (1.0 + asked) ? Verdict::passes : Verdict::fails};
+                          change >= asked - limit_slack * (1.0 + asked) ? Verdict::passes : Verdict::fails,
+                          asked};
             }
             if (line.shown != diagnosis::Shown::value) judged.verdict = Verdict::fails;
             ++asked_;
@@ -293,7 +238,7 @@ class Judge {
             const TestLine& line = sheet_.lines[i];
             if (line.test != TestKind::zero) continue;
             Judged judged;
-            if (forms_.lines[i].error) judged = judged_of(*forms_.lines[i].error, limit);
+            if (forms_.lines[i].error) judged = judged_of(*forms_.lines[i].error, limit, limit);
             if (line.shown == diagnosis::Shown::value && judged.verdict != Verdict::fails) continue;
             ClauseResult result{"Zero setting", "the standard's range of zero setting", Verdict::fails};
             if (line.shown == diagnosis::Shown::value) result.worst = judged;
@@ -337,6 +282,25 @@ class Judge {
         ask(rules.zero_return.has_value(), TestKind::zero_return);
         ask(rules.discrimination.has_value(), TestKind::discrimination);
         if (!untested.empty()) out_.remarks.push_back("not on this sheet, and so not judged: " + untested);
+    }
+
+    /// Many authorities accept an error within its limit when the uncertainty is no more than a third of it
+    /// (simple acceptance; common practice, as OIML R 76-1:2006, 3.7.1 asks of test weights).
+    void tell_simple_acceptance() {
+        int uncertain = 0;
+        int accepted = 0;
+        for (const LineResult& line : out_.lines) {
+            if (line.error.verdict != Verdict::uncertain) continue;
+            ++uncertain;
+            if (std::fabs(line.error.value) <= line.error.turns_at &&
+                line.error.uncertainty <= most_uncertainty_share * line.error.limit)
+                ++accepted;
+        }
+        if (uncertain > 0)
+            out_.remarks.push_back(fmt::format(
+                "uncertain lines: {}; of them {} would be accepted where an error within its limit "
+                "is enough and the uncertainty is at most a third of it (common practice)",
+                uncertain, accepted));
     }
 
     void check_weights() {

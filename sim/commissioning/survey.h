@@ -12,7 +12,7 @@ namespace cornerbench::commissioning {
 enum class Verdict : unsigned char {
     passes,
     fails,
-    uncertain,  ///< the limit lies within the expanded uncertainty of the error
+    uncertain,  ///< where the verdict turns lies within the expanded uncertainty of the error
     not_done    ///< nothing read
 };
 
@@ -20,8 +20,11 @@ enum class Verdict : unsigned char {
 struct Judged {
     double value = 0.0;        ///< kg
     double uncertainty = 0.0;  ///< expanded, k = 2, kg
-    double limit = 0.0;        ///< kg
+    double limit = 0.0;        ///< kg, the standard's own
     Verdict verdict = Verdict::not_done;
+    /// kg: where the verdict turns for an error before rounding. The limit, or past it where what is shown is
+    /// judged.
+    double turns_at = 0.0;
 };
 
 /// One line of the sheet.

@@ -29,6 +29,19 @@ constexpr int weights_input = 0;
 constexpr int last_weight_input = 1;
 constexpr int shared_inputs = 2;
 
+/// What is stated counts like so many weighings beside those that were seen (pooled estimate, JCGM 100:2008,
+/// 4.2.4); our own choice.
+constexpr double stated_freedom = 10.0;
+/// Scatter that is this many times the stated one shows that the statement is wrong, and counts alone.
+constexpr double refuted = 3.0;
+
+double pooled(double stated_kg, const std::optional<SeenScatter>& seen) {
+    if (!seen) return stated_kg;
+    if (seen->variance_kg2 > refuted * refuted * stated_kg * stated_kg) return std::sqrt(seen->variance_kg2);
+    return std::sqrt((stated_freedom * stated_kg * stated_kg + seen->freedom * seen->variance_kg2) /
+                     (stated_freedom + seen->freedom));
+}
+
 /// Numbers of the uncertain inputs of a day.
 class Inputs {
   public:
@@ -40,10 +53,11 @@ class Inputs {
 
 class Forms {
   public:
-    explicit Forms(const files::TestSheet& sheet) : sheet_(sheet), d_(sheet.scale.description) {
+    Forms(const files::TestSheet& sheet, bool shown_counts)
+        : sheet_(sheet), d_(sheet.scale.description), shown_counts_(shown_counts) {
         const double stated =
             sheet.uncertainties.repeatability_divisions * d_.division_at_kg(0.5 * d_.max_kg);
-        out_.repeatability_kg = std::max(stated, seen_repeatability_kg(sheet).value_or(0.0));
+        out_.repeatability_kg = pooled(stated, seen_scatter(sheet));
     }
 
     SheetForms make() {
@@ -83,8 +97,10 @@ class Forms {
             first = last = scale::section_of(place.index, deck.sections);
             far = scale::is_far(place.index, deck.sections);
             near = !far;
-        } else if (place.kind == PlaceKind::section) {
+        } else if (place.kind == PlaceKind::section || place.kind == PlaceKind::pattern) {
             first = last = place.index;
+        } else if (place.kind == PlaceKind::rolling) {
+            last = deck.sections - 1;
         } else if (place.kind == PlaceKind::midspan) {
             first = place.index;
             last = place.index + 1;
@@ -111,7 +127,7 @@ class Forms {
         form.add(inputs_.next(), out_.repeatability_kg);
         const double division = d_.division_at_kg(p);
         const double step = line.added_kg ? sheet_.uncertainties.added_step_divisions : 1.0;
-        form.add(inputs_.next(), step * division * even_to_standard);
+        if (line.added_kg || !shown_counts_) form.add(inputs_.next(), step * division * even_to_standard);
         if (line.added_kg) form.add(last_weight_input, 0.5 * step * division);
         if (line.test == TestKind::eccentricity) {
             const Slopes slopes = slopes_at(line.place);
@@ -175,6 +191,7 @@ class Forms {
 
     const files::TestSheet& sheet_;
     const scale::Description& d_;
+    bool shown_counts_ = false;
     Inputs inputs_;
     std::map<int, double> support_error_;
     std::vector<std::pair<double, LinearForm>> substitutes_;
@@ -189,11 +206,16 @@ std::optional<double> before_rounding_kg(const TestLine& line, const scale::Desc
     return *line.indication_kg + 0.5 * d.division_at_kg(*line.indication_kg) - *line.added_kg;
 }
 
-std::optional<double> seen_repeatability_kg(const files::TestSheet& sheet) {
+std::optional<SeenScatter> seen_scatter(const files::TestSheet& sheet) {
     std::map<double, std::vector<double>> by_load;
+    const scale::Description& d = sheet.scale.description;
+    double steps = 0.0;
     for (const TestLine& line : sheet.lines) {
-        const auto p = before_rounding_kg(line, sheet.scale.description);
-        if (line.test == TestKind::repeatability && p) by_load[line.load_kg].push_back(*p);
+        const auto p = before_rounding_kg(line, d);
+        if (line.test != TestKind::repeatability || !p) continue;
+        by_load[line.load_kg].push_back(*p);
+        const double step = line.added_kg ? sheet.uncertainties.added_step_divisions : 1.0;
+        steps = std::max(steps, step * d.division_at_kg(*p) * even_to_standard);
     }
     double squares = 0.0;
     int freedom = 0;
@@ -204,11 +226,11 @@ std::optional<double> seen_repeatability_kg(const files::TestSheet& sheet) {
         freedom += static_cast<int>(values.size()) - 1;
     }
     if (freedom < 1) return std::nullopt;
-    return std::sqrt(squares / freedom);
+    return SeenScatter{std::max(0.0, squares / freedom - steps * steps), freedom};
 }
 
-SheetForms sheet_forms(const files::TestSheet& sheet) {
-    return Forms(sheet).make();
+SheetForms sheet_forms(const files::TestSheet& sheet, bool shown_counts) {
+    return Forms(sheet, shown_counts).make();
 }
 
 }  // namespace cornerbench::commissioning

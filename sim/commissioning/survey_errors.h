@@ -21,13 +21,20 @@ struct SheetForms {
     double repeatability_kg = 0.0;  ///< standard deviation of one weighing, as used
 };
 
-/// Standard deviation of one weighing by the sheet's repeatability lines, kg; nothing without two of one
-/// load.
-std::optional<double> seen_repeatability_kg(const files::TestSheet& sheet);
+/// How weighings of the same load scattered.
+struct SeenScatter {
+    double variance_kg2 = 0.0;  ///< of one weighing, without the steps of the small weights
+    int freedom = 0;
+};
+
+/// By the sheet's repeatability lines; nothing without two of one load.
+std::optional<SeenScatter> seen_scatter(const files::TestSheet& sheet);
 
 /// P = I + e/2 - dL with small weights, I without (OIML R 76-1:2006, A.4.4.3).
 std::optional<double> before_rounding_kg(const files::TestLine& line, const scale::Description& d);
 
-SheetForms sheet_forms(const files::TestSheet& sheet);
+/// `shown_counts`: the standard judges what is shown, so the rounding of a reading without small weights is
+/// no doubt.
+SheetForms sheet_forms(const files::TestSheet& sheet, bool shown_counts = false);
 
 }  // namespace cornerbench::commissioning

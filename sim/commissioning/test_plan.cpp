@@ -75,7 +75,7 @@ class Planner {
             return;
         }
         plan_.remarks.push_back(fmt::format(
-            "{} of test weights are enough only if weighings repeat well ({}): up to {:g} d for {:g} % of "
+            "{} of test weights are enough only if weighings repeat well ({}): up to {:g} d for {:.3g} % of "
             "Max; "
             "look at the repeatability before the loads go on",
             words(weights_kg_), rule->clause, allowed_repeatability(), 100.0 * weights_kg_ / d_.max_kg));
@@ -100,7 +100,17 @@ class Planner {
             case TestKind::substitution:
                 break;
             case TestKind::repeatability:
+                limit = fmt::format(
+                    "limit {}, apart {}", words(limit_kg(standard_, scale_, plan_.sheet.stage, line.load_kg)),
+                    words(repeatability_limit_kg(standard_, scale_, plan_.sheet.stage, line.load_kg)));
+                break;
             case TestKind::eccentricity:
+                limit = "limit " + words(limit_kg(standard_, scale_, plan_.sheet.stage, line.load_kg));
+                if (standard_.corner_spread &&
+                    (line.place.kind == PlaceKind::support || line.place.kind == PlaceKind::section))
+                    limit += ", apart " + words(corner_spread_limit_kg(standard_, scale_, plan_.sheet.stage,
+                                                                       line.load_kg));
+                break;
             case TestKind::weighing:
                 limit = "limit " + words(limit_kg(standard_, scale_, plan_.sheet.stage, line.load_kg));
                 break;
@@ -108,13 +118,18 @@ class Planner {
                 limit = "limit " + words(zero_return_limit_kg(standard_, scale_, plan_.sheet.stage));
                 break;
             case TestKind::discrimination:
-                limit =
-                    fmt::format("at least {} more", words(standard_.tests.discrimination->change_divisions *
-                                                          d_.division_at_kg(line.load_kg)));
+                limit = discrimination_words(line.load_kg);
                 break;
         }
         plan_.limits.push_back(limit);
         plan_.sheet.lines.push_back(std::move(line));
+    }
+
+    std::string discrimination_words(double load_kg) const {
+        const auto& rule = *standard_.tests.discrimination;
+        const double division = d_.division_at_kg(load_kg);
+        return fmt::format("{} put on: at least {} more", words(rule.extra_divisions * division),
+                           words(rule.change_divisions * division));
     }
 
     void add_zero() { add({TestKind::zero, {}}); }
@@ -148,6 +163,39 @@ class Planner {
             add({TestKind::eccentricity, {PlaceKind::section, j}, load});
             if (j + 1 < d_.deck.sections) add({TestKind::eccentricity, {PlaceKind::midspan, j}, load});
         }
+        add_pattern();
+        add_rolling();
+    }
+
+    /// The heaviest load that may stand on the standard's test pattern, at each section.
+    void add_pattern() {
+        const auto& rule = standard_.tests.section;
+        if (!rule) return;
+        const double clc_kg = d_.max_kg / (d_.deck.sections - rule->sections_less);
+        const double most = rule->clc_share * clc_kg;
+        const double load = carried_kg(std::min(most, weights_kg_), d_.division_kg);
+        for (int j = 0; j < d_.deck.sections; ++j)
+            add({TestKind::eccentricity, {PlaceKind::pattern, j}, load});
+        plan_.how.push_back(fmt::format(
+            "test pattern: the weights within {:g} m along the deck by {:g} m across it, at each section, "
+            "and "
+            "never more than {:g} % of the concentrated load capacity on the scale's plate; without a plate "
+            "Max over {} sections less {:g} is taken, so {} ({})",
+            rule->pattern_m, std::min(rule->most_width_m, d_.deck.width_m), 100.0 * rule->clc_share,
+            d_.deck.sections, rule->sections_less, words(carried_kg(most, d_.division_kg)), rule->clause));
+    }
+
+    void add_rolling() {
+        if (!(standard_.tests.rolling_share > 0.0)) return;
+        const double load = std::min(max_share(standard_.tests.rolling_share), weights_kg_);
+        for (int i = 0; i < files::rolling_places; ++i)
+            add({TestKind::eccentricity, {PlaceKind::rolling, i}, load});
+        plan_.how.push_back(fmt::format(
+            "rolling load: the heaviest that usually rolls over the deck, on close axles, at most {:g} % of "
+            "Max; "
+            "it stops at the left end, in the middle and at the right end ({}). Weights on wheels, or a "
+            "vehicle whose mass is known: write that mass into load",
+            100.0 * standard_.tests.rolling_share, standard_.tests.rolling_clause));
     }
 
     std::vector<double> weighing_loads() const {
@@ -208,7 +256,14 @@ class Planner {
     }
 
     void add_zero_return() {
-        if (standard_.tests.zero_return) add({TestKind::zero_return, {}});
+        const auto& rule = standard_.tests.zero_return;
+        if (!rule) return;
+        add({TestKind::zero_return, {}});
+        if (rule->loaded_min > 0.0)
+            plan_.how.push_back(fmt::format(
+                "return to zero: before the loads come off, one as near to Max as there is has stood on the "
+                "deck for {:g} minutes; read as soon as the display is still ({})",
+                rule->loaded_min, rule->clause));
     }
 
     void add_discrimination() {
@@ -220,6 +275,12 @@ class Planner {
         std::set<double> loads{least, std::min(weights_kg_, max_share(0.5))};
         if (weights_kg_ >= d_.max_kg * (1.0 - 1.0e-9)) loads.insert(d_.max_kg - 2.0 * d_.division_kg);
         for (const double load : loads) add({TestKind::discrimination, {PlaceKind::spread, 0}, load});
+        plan_.how.push_back(fmt::format(
+            "discrimination: with the load on, ten small weights of a tenth of a division on top; take them "
+            "off "
+            "one by one until the display falls by a division and put one back, so that it stands just below "
+            "the edge of a step; write indication. Then put {:g} d on gently and write after ({})",
+            rule->extra_divisions, rule->clause));
     }
 
     const files::ScaleFile& scale_;
@@ -230,29 +291,6 @@ class Planner {
 };
 
 }  // namespace
-
-double limit_kg(const files::Standard& standard, const files::ScaleFile& scale, files::Stage stage,
-                double load_kg) {
-    const double division = scale.description.division_at_kg(load_kg);
-    return division * standard.limit_divisions(scale.accuracy_class, stage, load_kg / division);
-}
-
-double zero_return_limit_kg(const files::Standard& standard, const files::ScaleFile& scale,
-                            files::Stage stage) {
-    const auto& rule = standard.tests.zero_return;
-    if (!rule) return 0.0;
-    const double division = scale.description.division_at_kg(0.0);
-    return rule->limit_divisions > 0.0 ? rule->limit_divisions * division
-                                       : rule->smallest_limits * limit_kg(standard, scale, stage, division);
-}
-
-double turning_point_kg(const files::Standard& standard, const files::ScaleFile& scale, files::Stage stage,
-                        double load_kg) {
-    const double limit = limit_kg(standard, scale, stage, load_kg);
-    if (standard.before_rounding) return limit;
-    const double division = scale.description.division_at_kg(load_kg);
-    return division * (std::floor(limit / division + 1.0e-9) + 0.5);
-}
 
 PlannedTest plan_tests(const files::ScaleFile& scale, const files::Standard& standard,
                        const PlanSetting& setting) {

@@ -6,6 +6,8 @@
 
 #include "firmware/circuit/box.h"
 #include "firmware/circuit/lifted_cell.h"
+#include "firmware/diagnosis/reading.h"
+#include "firmware/diagnosis/scatter.h"
 #include "firmware/scale/copper.h"
 #include "firmware/weighing/still_scale.h"
 #include "sim/field/places.h"
@@ -26,8 +28,8 @@ constexpr std::array<std::array<Wire, 2>, live_pairs> pairs{{{Wire::excitation_p
 
 /// Of the dead load on one support, relative: the deck's mass and how it lies on its supports.
 constexpr double dead_load_tolerance = 0.10;
-/// Insulation of a sound cell that a tester must at least show, as a share of the described one.
-constexpr double least_insulation_share = 0.1;
+/// So many standard uncertainties below the described insulation, one of 40 sound cells is to be expected.
+constexpr double least_insulation_uncertainties = 2.0;
 /// Common practice, no source: an ohmmeter's leads and contact.
 constexpr double meter_ohm = 0.3;
 /// Cables this near to each other are of one length.
@@ -39,6 +41,14 @@ double tolerance_of(const scale::Cell& cell, Wire a, Wire b) {
     if (excitation) return cell.input_tolerance;
     const bool signal = a == Wire::signal_plus && b == Wire::signal_minus;
     return signal ? cell.output_tolerance : std::max(cell.input_tolerance, cell.output_tolerance);
+}
+
+/// What a tester must at least show, as a share of what is described: the spread that a diagnosis allows a
+/// sound cell and its tester.
+double least_insulation_share() {
+    const double cell = diagnosis::Scatter{}.insulation_ln;
+    const double tester = diagnosis::Instruments{}.insulation_tester;
+    return std::exp(-least_insulation_uncertainties * std::hypot(cell, tester));
 }
 
 WiredCell wired_cell(const scale::Description& d, const weighing::StillScale& scale, int index) {
@@ -54,7 +64,8 @@ WiredCell wired_cell(const scale::Description& d, const weighing::StillScale& sc
         const double half = ohm * tolerance_of(rated, pairs[p][0], pairs[p][1]) + meter_ohm;
         cell.pairs[p] = {pairs[p][0], pairs[p][1], {ohm, ohm - half, ohm + half}};
     }
-    cell.least_insulation_ohm = least_insulation_share * rated.insulation_ohm;
+    cell.insulation_ohm = lifted.resistance_ohm(Wire::signal_plus, Wire::shield, ratio);
+    cell.least_insulation_ohm = least_insulation_share() * cell.insulation_ohm;
     cell.dead_load_kg = scale.deck().support_N[at] / scale::standard_gravity;
     const double volt = lifted.signal_ratio(ratio) * d.excitation_V;
     const double half = std::fabs(volt) * (dead_load_tolerance + rated.rated_output_tolerance) +
@@ -143,6 +154,8 @@ Wiring plan_wiring(const files::ScaleFile& file) {
     if (d.converter == scale::Converter::summed) {
         const double volt = circuit::signal_in_box_V(scale.box(), 0, scale.ratios());
         wiring.bus_signal_V = {volt, volt - tolerance_V, volt + tolerance_V};
+        wiring.excitation_in_box_V = circuit::excitation_in_box_V(scale.box(), scale.ratios());
+        wiring.excitation_at_indicator_V = circuit::excitation_at_indicator_V(scale.box(), scale.ratios());
     }
     wiring.cable = cable_cost(d);
     return wiring;

@@ -29,7 +29,8 @@ struct WiredCell {
     int cell = 0;  ///< and position in the box, from 0
     double cable_m = 0.0;
     std::array<WirePair, live_pairs> pairs{};
-    double least_insulation_ohm = 0.0;  ///< to the shield
+    double insulation_ohm = 0.0;        ///< S+ to the shield, lifted, as described
+    double least_insulation_ohm = 0.0;  ///< what a sound cell shows at least there, in 39 of 40
     double dead_load_kg = 0.0;          ///< on its support, at standard gravity
     Expected signal_V;                  ///< lifted, on the indicator's nominal excitation, deck empty
 };
@@ -50,6 +51,9 @@ struct Wiring {
     double bus_ohm = 0.0;   ///< E+ to E- of the box with every cell landed, home run off
     Expected bus_signal_V;  ///< S+ to S- there, everything connected, deck empty
     CableCost cable;
+    /// Of a summed box, everything connected; 0 else.
+    double excitation_in_box_V = 0.0;
+    double excitation_at_indicator_V = 0.0;
 };
 
 Wiring plan_wiring(const files::ScaleFile& scale);

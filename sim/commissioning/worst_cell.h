@@ -36,7 +36,8 @@ struct WorstCell {
 WorstCell drive_over(const scale::Description& description, std::span<const files::Vehicle> vehicles,
                      const Traffic& traffic, double times = 1.0);
 
-/// The same with every vehicle's loads multiplied so that it weighs Max.
+/// The same with every vehicle's loads multiplied so that it weighs Max, or its heaviest axle 20 t if that is
+/// less: no axle bears more.
 WorstCell drive_over_at_max(const scale::Description& description, std::span<const files::Vehicle> vehicles,
                             const Traffic& traffic);
 

@@ -145,8 +145,10 @@ CornerTest test_corners(const scale::Description& description, std::span<const s
         weigh(j, over_section(description.deck, j), test.sections);
     }
     test.returned = display.weigh_empty();
-    test.support_spread = spread_of(test.supports, limit_kg, standard.corner_spread);
-    test.section_spread = spread_of(test.sections, limit_kg, standard.corner_spread);
+    const double spread_kg = division_kg * standard.corner_spread_divisions(accuracy_class, setting.stage,
+                                                                            setting.mass_kg / division_kg);
+    test.support_spread = spread_of(test.supports, spread_kg, standard.corner_spread);
+    test.section_spread = spread_of(test.sections, spread_kg, standard.corner_spread);
     return test;
 }
 

@@ -27,6 +27,9 @@ struct Certificates {
     double cable_m_per_mm2 = 0.0;  ///< longest home run per conductor area
 };
 
+/// What a deck is made of: how much it usually weighs.
+enum class DeckKind : unsigned char { steel, concrete };
+
 /// Everything a scale file says: the core's description, and what only people and reports need.
 struct ScaleFile {
     std::string path;  ///< as given to the loader
@@ -36,6 +39,7 @@ struct ScaleFile {
     scale::Description description;
     std::array<WireColours, scale::max_cells> colours{};  ///< by support
     Certificates certificates{};
+    DeckKind deck_kind = DeckKind::steel;
 };
 
 /// Reads the file at `path`. All errors of the file are reported at once, save that text which is no TOML

@@ -167,6 +167,8 @@ constexpr ScaleKey keys[] = {
                       "no third range"),
 
     mass("deck", "mass", {0.0, heaviest_kg}, in_deck<&Deck::mass_kg>, "dead load, spread evenly"),
+    choice("deck", "kind", {"steel", "concrete"}, in_draft<&ScaleDraft::file, &ScaleFile::deck_kind>,
+           "what it is made of; only asks whether mass is usual for its length"),
     {.table = "deck",
      .name = "section_x_m",
      .kind = KeyKind::positions,

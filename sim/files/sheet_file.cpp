@@ -1,9 +1,12 @@
 #include "sim/files/sheet_file.h"
 
+#include <algorithm>
 #include <array>
 #include <filesystem>
 #include <optional>
 #include <set>
+
+#include <spdlog/fmt/fmt.h>
 
 #include "sim/files/file_kind.h"
 #include "sim/files/installed_data.h"
@@ -32,6 +35,17 @@ void read_instruments(const TableView& root, SheetFile& sheet) {
     view->unknown_keys(known);
 }
 
+/// An empty sheet as it was printed: one word about it is enough.
+bool nothing_read(const std::vector<TableView>& readings) {
+    constexpr std::size_t fewest = 2;
+    const auto has_value = [](const TableView& view) {
+        const auto& keys = value_keys();
+        return view.has("shown") || view.has("found") ||
+               std::any_of(keys.begin(), keys.end(), [&](const ValueKey& key) { return view.has(key.name); });
+    };
+    return readings.size() >= fewest && std::none_of(readings.begin(), readings.end(), has_value);
+}
+
 SheetFile sheet_of(const toml::table& table, const SheetSources& sources, Findings& findings) {
     const TableView root(table, "", Spot{}, findings);
     root.unknown_keys(sheet_key_names(""));
@@ -47,7 +61,16 @@ SheetFile sheet_of(const toml::table& table, const SheetSources& sources, Findin
     if (const auto history = root.choice("history", history_words)) {
         sheet.history = static_cast<diagnosis::History>(*history);
     }
-    for (const TableView& view : root.tables("reading")) {
+    const auto readings = root.tables("reading");
+    if (nothing_read(readings)) {
+        findings.error(
+            ErrorKind::missing_key, readings.front().header(),
+            fmt::format("none of {} readings has a value yet: write what the meter shows, and take "
+                        "out the readings that are not taken",
+                        readings.size()));
+        return sheet;
+    }
+    for (const TableView& view : readings) {
         const auto noted = read_reading(view, scale_usable ? &sheet.scale : nullptr, sources);
         if (!noted) continue;
         sheet.readings.push_back(noted->reading);

@@ -65,6 +65,7 @@ void read_corner_test(const TableView& top, Standard& standard) {
     test->unknown_keys(names_of(standard_keys(), "corner_test"));
     standard.corner_clause = required_text(*test, "clause");
     standard.corner_spread = test->flag("spread").value_or(false);
+    standard.corner_spread_by_stage = test->flag("spread_by_stage").value_or(true);
     standard.before_rounding = test->flag("before_rounding").value_or(false);
     standard.rounding_clause = test->text("rounding_clause").value_or("");
     if (test->has("share_of_max")) {
@@ -145,6 +146,13 @@ const AccuracyClass* Standard::find_class(std::string_view class_name) const {
 double Standard::limit_divisions(std::string_view class_name, Stage at, double load_divisions) const {
     const AccuracyClass* found = find_class(class_name);
     return found == nullptr ? 0.0 : stage(at).factor * scale::limit_divisions(found->limits, load_divisions);
+}
+
+double Standard::corner_spread_divisions(std::string_view class_name, Stage stage,
+                                         double load_divisions) const {
+    if (!corner_spread) return 0.0;
+    const double limit = limit_divisions(class_name, stage, load_divisions);
+    return corner_spread_by_stage ? limit : limit / this->stage(stage).factor;
 }
 
 weighing::Rules Standard::rules(std::string_view class_name) const {

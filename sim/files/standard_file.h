@@ -42,6 +42,7 @@ struct Standard {
     scale::CornerTestRule corner_rule;
     /// True: the results of a corner test, together, also spread no more than the limit at the test load.
     bool corner_spread = false;
+    bool corner_spread_by_stage = true;  ///< that limit is the stage's; false: the one at a factor of 1
     /// True: limits hold for the error before rounding; false: for what the display shows.
     bool before_rounding = false;
     std::string rounding_clause;
@@ -54,6 +55,8 @@ struct Standard {
     const AccuracyClass* find_class(std::string_view class_name) const;
     /// Largest error in divisions at `load_divisions`; 0 without such a class.
     double limit_divisions(std::string_view class_name, Stage stage, double load_divisions) const;
+    /// How far apart, in divisions, results of a corner round may lie; 0 where nothing says so.
+    double corner_spread_divisions(std::string_view class_name, Stage stage, double load_divisions) const;
     /// What an indicator of the class may do; OIML R 76's without such a class.
     weighing::Rules rules(std::string_view class_name) const;
 };

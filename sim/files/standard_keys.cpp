@@ -52,6 +52,9 @@ const std::vector<PlainKey>& standard_keys() {
          "max over n - 1"},
         {"corner_test", "few_divisor", "see few_supports"},
         {"corner_test", "spread", "true: largest result less smallest is limited too; default false"},
+        {"corner_test", "spread_by_stage",
+         "true: by the stage's limit of error at the test load; false: by that at a factor of 1; default "
+         "true"},
         {"corner_test", "before_rounding",
          "true: limits hold for the error before rounding; false: for what is shown; default false; holds "
          "for every test"},
@@ -97,6 +100,7 @@ const std::vector<PlainKey>& standard_keys() {
         {"tests.zero_return", "clause", "required"},
         {"tests.zero_return", "limit_divisions", "off zero after the loads; this or smallest_limits"},
         {"tests.zero_return", "smallest_limits", "the same in times of the smallest limit of error"},
+        {"tests.zero_return", "loaded_min", "minutes that the load has stood before; default 0, no time"},
         {"tests.discrimination", "clause", "required"},
         {"tests.discrimination", "extra_divisions", "put gently on from just below a step; required"},
         {"tests.discrimination", "change_divisions", "so much more must show at least; required"},

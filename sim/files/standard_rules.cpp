@@ -11,6 +11,7 @@ constexpr Range divisions_range{0.0, 1.0e6};
 constexpr Range share_range{0.001, 1.0};
 constexpr Range factor_range{0.01, 10.0};
 constexpr Range mass_range{0.0, 1.0e6};
+constexpr Range minutes_range{0.0, 1440.0};
 constexpr int most_list_entries = 10;
 
 std::optional<TableView> rule_table(const TableView& tests, std::string_view name) {
@@ -66,6 +67,7 @@ ZeroReturnRule read_zero_return(const TableView& table) {
     rule.clause = required_text(table, "clause");
     rule.limit_divisions = optional_number(table, "limit_divisions", divisions_range, "divisions", 0.0);
     rule.smallest_limits = optional_number(table, "smallest_limits", factor_range, "", 0.0);
+    rule.loaded_min = optional_number(table, "loaded_min", minutes_range, "min", 0.0);
     if (table.has("limit_divisions") == table.has("smallest_limits"))
         table.missing("limit_divisions", "either this or smallest_limits");
     return rule;

@@ -41,6 +41,7 @@ struct ZeroReturnRule {
     std::string clause;
     double limit_divisions = 0.0;
     double smallest_limits = 0.0;  ///< in times of the smallest limit of error
+    double loaded_min = 0.0;       ///< minutes that the load has stood before; 0: no time is asked
 };
 
 /// From just below the edge of a step, so much more must show so much more.

@@ -1,6 +1,7 @@
 #include "sim/files/test_sheet.h"
 
 #include <cctype>
+#include <chrono>
 #include <filesystem>
 #include <sstream>
 
@@ -21,6 +22,7 @@ constexpr Range percent_range{0.0, 10.0};
 constexpr Range divisions_range{0.001, 100.0};
 constexpr Range placing_range{0.0, 5.0};
 constexpr Range trim_range{0.0, 1.0e7};
+constexpr Range temperature_range{-60.0, 90.0};
 constexpr double most_times_max = 10.0;
 constexpr std::size_t most_lines = 2000;
 
@@ -29,18 +31,24 @@ struct PlaceWord {
     PlaceKind kind;
 };
 
-constexpr PlaceWord numbered_places[] = {
-    {"support", PlaceKind::support}, {"section", PlaceKind::section}, {"midspan", PlaceKind::midspan}};
+constexpr PlaceWord numbered_places[] = {{"support", PlaceKind::support},
+                                         {"section", PlaceKind::section},
+                                         {"midspan", PlaceKind::midspan},
+                                         {"pattern", PlaceKind::pattern},
+                                         {"rolling", PlaceKind::rolling}};
 
 int places_of(PlaceKind kind, const scale::Description& d) {
     if (kind == PlaceKind::support) return d.cell_count();
-    return kind == PlaceKind::section ? d.deck.sections : d.deck.sections - 1;
+    if (kind == PlaceKind::rolling) return rolling_places;
+    return kind == PlaceKind::midspan ? d.deck.sections - 1 : d.deck.sections;
 }
 
 std::string valid_places(const scale::Description& d) {
     return "\"empty\", \"spread\", \"support 1\" to \"support " + std::to_string(d.cell_count()) +
            "\", \"section 1\" to \"section " + std::to_string(d.deck.sections) +
-           "\", or \"midspan 1\" to \"midspan " + std::to_string(d.deck.sections - 1) + "\"";
+           "\", \"midspan 1\" to \"midspan " + std::to_string(d.deck.sections - 1) +
+           "\", \"pattern 1\" to \"pattern " + std::to_string(d.deck.sections) +
+           "\", or \"rolling 1\" to \"rolling " + std::to_string(rolling_places) + "\"";
 }
 
 std::optional<TestPlace> read_place(const std::string& text, const scale::Description& d) {
@@ -158,17 +166,6 @@ void read_scale(const TableView& root, const std::string& folder, TestSheet& she
     usable = true;
 }
 
-bool is_date(const std::string& text) {
-    if (text.size() != 10) return false;
-    for (std::size_t i = 0; i < text.size(); ++i) {
-        const bool dash = i == 4 || i == 7;
-        if (dash ? text[i] != '-' : std::isdigit(static_cast<unsigned char>(text[i])) == 0) return false;
-    }
-    const int month = std::stoi(text.substr(5, 2));
-    const int day = std::stoi(text.substr(8, 2));
-    return month >= 1 && month <= 12 && day >= 1 && day <= 31;
-}
-
 void read_date(const TableView& root, TestSheet& sheet) {
     const toml::node* node = root.node("date");
     if (node == nullptr) return;
@@ -181,7 +178,8 @@ void read_date(const TableView& root, TestSheet& sheet) {
     sheet.date = text.str();
     if (!sheet.date.empty() && is_date(sheet.date)) return;
     if (node->value_exact<std::string>() && sheet.date.empty()) return;
-    root.error(ErrorKind::out_of_range, "date", "must be a year, month and day such as 2026-11-29");
+    root.error(ErrorKind::out_of_range, "date",
+               "must be a day of the calendar, year first, such as 2026-11-29");
     sheet.date.clear();
 }
 
@@ -190,6 +188,14 @@ std::string optional_text(const TableView& root, std::string_view key) {
     if (node == nullptr) return "";
     if (const auto text = node->value_exact<std::string>(); text && text->empty()) return "";
     return root.text(key).value_or("");
+}
+
+/// Given, and not left open as "".
+bool is_filled(const TableView& root, std::string_view key) {
+    const toml::node* node = root.node(key);
+    if (node == nullptr) return false;
+    const auto text = node->value_exact<std::string>();
+    return !text || !text->empty();
 }
 
 void read_uncertainties(const TableView& root, TestSheet& sheet) {
@@ -234,8 +240,14 @@ TestSheet sheet_of(const toml::table& table, Findings& findings) {
     sheet.standard = optional_text(root, "standard");
     if (const auto stage = root.choice("stage", stage_words)) sheet.stage = static_cast<Stage>(*stage);
     read_date(root, sheet);
+    sheet.simulated = root.flag("simulated").value_or(false);
     sheet.site = optional_text(root, "site");
     sheet.by = optional_text(root, "by");
+    sheet.serial = optional_text(root, "serial");
+    sheet.weights_certificate = optional_text(root, "weights_certificate");
+    if (is_filled(root, "temperature_C"))
+        sheet.temperature_C =
+            root.number("temperature_C", temperature_range, range_text(temperature_range, "C"));
     read_uncertainties(root, sheet);
     if (!scale_usable) return sheet;
     const scale::Description& d = sheet.scale.description;
@@ -262,6 +274,19 @@ Loaded<TestSheet> loaded_of(std::string_view text, Findings& findings) {
 
 }  // namespace
 
+bool is_date(const std::string& text) {
+    if (text.size() != 10) return false;
+    for (std::size_t i = 0; i < text.size(); ++i) {
+        const bool dash = i == 4 || i == 7;
+        if (dash ? text[i] != '-' : std::isdigit(static_cast<unsigned char>(text[i])) == 0) return false;
+    }
+    return std::chrono::year_month_day(
+               std::chrono::year(std::stoi(text.substr(0, 4))),
+               std::chrono::month(static_cast<unsigned>(std::stoi(text.substr(5, 2)))),
+               std::chrono::day(static_cast<unsigned>(std::stoi(text.substr(8, 2)))))
+        .ok();
+}
+
 std::string place_text(const TestPlace& place) {
     if (place.kind == PlaceKind::empty) return "empty";
     if (place.kind == PlaceKind::spread) return "spread";
@@ -276,8 +301,12 @@ const std::vector<PlainKey>& test_sheet_keys() {
         {"", "standard", "whose limits hold, a name or a file; default: the scale's"},
         {"", "stage", one_of(stage_words) + "; default \"verification\""},
         {"", "date", "of the tests, year first: 2026-11-29"},
+        {"", "simulated", "true: made up by a simulated day, which the record then says; default false"},
         {"", "site", "where the scale stands, in words"},
         {"", "by", "who made the tests"},
+        {"", "serial", "serial number of the scale or of its indicator"},
+        {"", "temperature_C", "of the air during the tests; " + range_text(temperature_range, "C")},
+        {"", "weights_certificate", "certificate of the test weights: number and date"},
         {"", "weights", "mass of all test weights on site, in the scale's unit"},
         {"", "uncertainty", "standard uncertainties of the day; optional"},
         {"", "line", "the readings in the order they are taken, each begun by [[line]]"},
@@ -289,7 +318,7 @@ const std::vector<PlainKey>& test_sheet_keys() {
         {"uncertainty", "test_weights_percent",
          "of the test weights; default 0.003; " + range_text(percent_range, "%")},
         {"uncertainty", "repeatability_d",
-         "of one weighing; what the repeatability lines show counts if it is more; default 0.1; " +
+         "of one weighing, counted like ten beside those of the repeatability lines; default 0.05; " +
              range_text(divisions_range, "divisions")},
         {"uncertainty", "placing_m",
          "where a load stood, each way; default 0.058; " + range_text(placing_range, "m")},
@@ -297,8 +326,10 @@ const std::vector<PlainKey>& test_sheet_keys() {
          "of the small weights; default 0.1; " + range_text(divisions_range, "divisions")},
         {"line", "test", one_of(test_words) + "; required"},
         {"line", "place",
-         "\"empty\", \"spread\", \"support n\", \"section n\" or \"midspan n\"; required where something "
-         "stands"},
+         "\"empty\", \"spread\", \"support n\", \"section n\", \"midspan n\", \"pattern n\" (a test pattern "
+         "at "
+         "section n) or \"rolling n\" (on wheels: 1 at the left end, 2 in the middle, 3 at the right); "
+         "required where something stands"},
         {"line", "load", "mass that stands there, in the scale's unit; required where something stands"},
         {"line", "substitute", "the part of load that is no test weight, by its nominal mass; default 0"},
         {"line", "direction", one_of(direction_words) + "; default \"increasing\""},

@@ -28,9 +28,13 @@ enum class TestKind : unsigned char {
 inline constexpr std::array<std::string_view, 7> test_words{
     "zero", "repeatability", "eccentricity", "weighing", "substitution", "zero return", "discrimination"};
 
-enum class PlaceKind : unsigned char { empty, support, section, midspan, spread };
+enum class PlaceKind : unsigned char { empty, support, section, midspan, spread, pattern, rolling };
 
-/// Where the load stands: over support or section n, midway between two sections, or spread over the deck.
+/// Places of a load that rolls over the deck: at its left end, in the middle, at its right end.
+inline constexpr int rolling_places = 3;
+
+/// Where the load stands: over support or section n, midway between two sections, spread over the deck, on a
+/// test pattern across the deck at section n, or on wheels that roll over the deck.
 struct TestPlace {
     PlaceKind kind = PlaceKind::empty;
     int index = 0;  ///< from 0
@@ -38,7 +42,7 @@ struct TestPlace {
     friend bool operator==(const TestPlace&, const TestPlace&) = default;
 };
 
-/// "empty", "support 3", "section 2", "midspan 1", "spread".
+/// "empty", "support 3", "section 2", "midspan 1", "spread", "pattern 2", "rolling 1".
 std::string place_text(const TestPlace& place);
 
 struct TestLine {
@@ -58,9 +62,11 @@ struct TestLine {
 /// Standard uncertainties of a day.
 struct TestUncertainties {
     double weights = 3.0e-5;  ///< of test weights, relative; M1 by its limits (OIML R 111-1, memory)
-    double repeatability_divisions = 0.1;  ///< of one weighing; the sheet's own repeatability if it is more
-    double placing_m = 0.058;              ///< where a load stood, each way
-    double added_step_divisions = 0.1;     ///< of the small weights
+    /// Of one weighing; pooled with what the repeatability lines show. Common practice for a sound scale with
+    /// an electronic indicator, no source.
+    double repeatability_divisions = 0.05;
+    double placing_m = 0.058;           ///< where a load stood, each way
+    double added_step_divisions = 0.1;  ///< of the small weights
 };
 
 /// A corner that was adjusted on the day.
@@ -84,7 +90,14 @@ struct TestSheet {
     TestUncertainties uncertainties;
     std::vector<TestLine> lines;
     std::vector<TrimDone> trims{};
+    std::string serial{};               ///< of the scale or its indicator
+    std::string weights_certificate{};  ///< of the test weights
+    std::optional<double> temperature_C{};
+    bool simulated = false;  ///< made up by a simulated day, not read on a scale
 };
+
+/// A day of the calendar, year first: "2026-11-29".
+bool is_date(const std::string& text);
 
 /// Every key of a test sheet; those of "line" stand under each [[line]].
 const std::vector<PlainKey>& test_sheet_keys();

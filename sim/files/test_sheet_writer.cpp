@@ -59,8 +59,13 @@ std::string test_sheet_text(const TestSheet& sheet, const std::string& head, con
     if (!sheet.standard.empty()) out += fmt::format("standard = {}\n", quoted(sheet.standard));
     out += fmt::format("stage = \"{}\"\n", sheet.stage == Stage::verification ? "verification" : "service");
     out += fmt::format("date = {}\n", quoted(sheet.date));
+    if (sheet.simulated)
+        out += "simulated = true                   # made up by a program, read on no scale\n";
     out += fmt::format("site = {}\n", quoted(sheet.site));
     out += fmt::format("by = {}\n", quoted(sheet.by));
+    out += fmt::format("serial = {}\n", quoted(sheet.serial));
+    out += fmt::format("temperature_C = {}\n", value_text(sheet.temperature_C, 1.0));
+    out += fmt::format("weights_certificate = {}\n", quoted(sheet.weights_certificate));
     out += fmt::format("weights = {}\n", number_text(sheet.weights_kg / unit_kg));
     const TestUncertainties& u = sheet.uncertainties;
     out += fmt::format(

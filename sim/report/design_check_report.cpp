@@ -31,7 +31,10 @@ const char* word_of(Sense sense) {
 
 class Numbers {
   public:
-    explicit Numbers(const scale::Description& d) : mass_(d), unit_kg_(scale::kilograms_in(d.unit)) {}
+    explicit Numbers(const scale::Description& d)
+        : mass_(d),
+          unit_kg_(scale::kilograms_in(d.unit)),
+          least_kg_(told_divisions * d.division_at_kg(0.0)) {}
 
     double shown(double value, const CheckLine& line) const {
         return line.is_mass ? value / unit_kg_ : value;
@@ -40,6 +43,8 @@ class Numbers {
 
     std::string words(double value, const CheckLine& line) const {
         const std::string unit_word = unit(line);
+        if (line.is_mass && value != 0.0 && std::fabs(value) < least_kg_)
+            return fmt::format("below {} {}", figures(least_kg_ / unit_kg_), unit_word);
         return figures(shown(value, line), 4) + (unit_word.empty() ? "" : " " + unit_word);
     }
 
@@ -51,8 +56,12 @@ class Numbers {
     }
 
   private:
+    /// Masses below this many divisions are told as no more than that.
+    static constexpr double told_divisions = 1.0e-3;
+
     MassWords mass_;
     double unit_kg_ = 1.0;
+    double least_kg_ = 0.0;
 };
 
 std::string sentence(std::string text) {

@@ -6,7 +6,9 @@
 #include <spdlog/fmt/fmt.h>
 
 #include "sim/report/finding_words.h"
+#include "sim/report/number_words.h"
 #include "sim/report/record_words.h"
+#include "sim/report/simulated_words.h"
 #include "sim/report/svg_text.h"
 #include "sim/report/test_cautions.h"
 
@@ -20,10 +22,12 @@ namespace {
 constexpr double told_probability = 0.01;
 constexpr std::size_t most_causes = 6;
 constexpr std::size_t most_evidence = 8;
+/// A table of so few rows stays on one page.
+constexpr int most_short_rows = 20;
 
 /// One column of a table.
 struct Head {
-    const char* words;
+    std::string words;
     bool number = false;
 };
 
@@ -39,8 +43,9 @@ class Page {
         out_ = fmt::format(
             "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
             "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<title>{}</title>\n"
-            "<style>{}</style>\n</head>\n<body>\n<main>\n",
-            svg_text("Test record: " + page_.sheet.scale.name), record_style);
+            "<style>{}@page {{ size: {}; margin: 16mm 14mm; }}\n</style>\n</head>\n<body>\n<main>\n",
+            svg_text("Test record: " + page_.sheet.scale.name), record_style,
+            page_.paper == Paper::letter ? "letter" : "A4");
         head();
         drawing();
         clauses();
@@ -81,6 +86,8 @@ class Page {
 
     void open_table(const char* caption, const std::vector<Head>& heads) {
         heads_ = heads;
+        rows_ = 0;
+        table_at_ = out_.size();
         out_ += fmt::format(
             "<div class=\"wide\" tabindex=\"0\" role=\"region\" "
             "aria-label=\"{0}\">\n<table>\n<caption>{0}</caption>\n"
@@ -93,6 +100,7 @@ class Page {
     }
 
     void row(const std::vector<std::string>& cells, bool fails = false) {
+        ++rows_;
         out_ += fails ? "<tr class=\"fails\">" : "<tr>";
         for (std::size_t i = 0; i < cells.size(); ++i) {
             const bool number = heads_[i].number;
@@ -104,11 +112,23 @@ class Page {
         out_ += "</tr>\n";
     }
 
-    void close_table() { out_ += "</tbody>\n</table>\n</div>\n"; }
+    void close_table() {
+        out_ += "</tbody>\n</table>\n</div>\n";
+        constexpr std::string_view opens = "<div class=\"wide";
+        if (rows_ <= most_short_rows) out_.insert(table_at_ + opens.size(), " short");
+    }
 
     static std::string verdict_words(Verdict verdict) {
         // A no-break space: the mark stays beside its word.
         return std::string(mark_of(verdict)) + "\u00a0" + commissioning::word_of(verdict);
+    }
+
+    static std::string or_not_noted(const std::string& text) { return text.empty() ? "not noted" : text; }
+
+    /// What a trim's position counts.
+    const char* trim_unit() const {
+        if (d_.converter == scale::Converter::per_cell) return "gain";
+        return d_.trim.turns > 0.0 ? "turns" : "ohm";
     }
 
     void head() {
@@ -119,16 +139,23 @@ class Page {
         const Verdict verdict = page_.survey.verdict();
         out_ += fmt::format("<p class=\"verdict\">{} All together: <strong>{}</strong></p>\n",
                             mark_of(verdict), commissioning::word_of(verdict));
+        if (sheet.simulated)
+            out_ += "<p class=\"simulated\"><strong>" + svg_text(simulated_words) + "</strong></p>\n";
         out_ += "<dl>\n";
         term("Date", date_words(sheet.date));
         term("Site", sheet.site);
         term("Tested by", sheet.by);
-        term("Scale", fmt::format("Max {}, division {}, {} supports", mass_.with_unit(d_.max_kg),
-                                  mass_.with_unit(d_.division_kg), d_.cell_count()));
+        term("Scale", fmt::format("Max {}, division {} {}, {} supports", mass_.with_unit(d_.max_kg),
+                                  figures(d_.division_kg / scale::kilograms_in(page_.unit), 6), mass_.unit(),
+                                  d_.cell_count()));
+        term("Serial number", or_not_noted(sheet.serial));
         term("Limits",
              fmt::format("{} class {}, {} ({}; {})", page_.standard.name, sheet.scale.accuracy_class,
                          stage.word, page_.standard.edition, stage.clause));
         term("Test weights", sheet.weights_kg > 0.0 ? mass_.with_unit(sheet.weights_kg) : "");
+        term("Their certificate", or_not_noted(sheet.weights_certificate));
+        term("Temperature",
+             or_not_noted(sheet.temperature_C ? figures(*sheet.temperature_C, 3) + " \u00b0C" : ""));
         term("Sheet", sheet.path);
         term("Numbers",
              fmt::format("masses in {}; a blank sets thousands apart, a point the decimals; dates are "
@@ -156,20 +183,21 @@ class Page {
 
     void clauses() {
         heading("Verdict by clause");
-        open_table("Each clause with the number nearest its limit", {{"what"},
-                                                                     {"clause"},
-                                                                     {"verdict"},
-                                                                     {"nearest its limit", true},
-                                                                     {"\u00b1U", true},
-                                                                     {"limit", true},
-                                                                     {"where"}});
+        std::vector<Head> heads{{"what"},          {"clause"},     {"verdict"}, {"nearest its limit", true},
+                                {"\u00b1U", true}, {"limit", true}};
+        if (turns()) heads.push_back({"turns at", true});
+        heads.push_back({"where"});
+        open_table("Each clause with the number nearest its limit", heads);
         for (const commissioning::ClauseResult& clause : page_.survey.clauses) {
             const bool has = clause.worst && clause.worst->verdict != Verdict::not_done;
-            row({clause.title, clause.clause, verdict_words(clause.verdict),
-                 has ? mass_.signed_number(clause.worst->value) : "",
-                 has ? mass_.number(clause.worst->uncertainty) : "",
-                 has ? mass_.number(clause.worst->limit) : "", clause.words},
-                clause.verdict == Verdict::fails);
+            std::vector<std::string> cells{clause.title, verdict_words(clause.verdict),
+                                           has ? mass_.signed_number(clause.worst->value) : "",
+                                           has ? mass_.number(clause.worst->uncertainty) : "",
+                                           has ? mass_.number(clause.worst->limit) : ""};
+            if (turns()) cells.push_back(has ? mass_.number(clause.worst->turns_at) : "");
+            cells.push_back(clause.words);
+            cells.push_back(clause.clause);
+            row(cells, clause.verdict == Verdict::fails);
         }
         close_table();
         paragraph(
@@ -177,10 +205,17 @@ class Page {
                         "76-1:2006, A.4.4.3). "
                         "\u00b1U: expanded uncertainty, k = 2, by the law of propagation (JCGM 100:2008), of "
                         "repeatability ({}, "
-                        "standard deviation), small weights, test weights and places. Uncertain: the limit "
-                        "lies within it.",
-                        mass_.unit(), mass_.with_unit(page_.survey.repeatability_kg)));
+                        "standard deviation), small weights, test weights and places. Uncertain: where the "
+                        "verdict turns lies within it.{}",
+                        mass_.unit(), mass_.with_unit(page_.survey.repeatability_kg),
+                        turns() ? " What is shown is judged: an error before rounding shows as more than the "
+                                  "limit only from \"turns at\" on, half a division past the last whole one "
+                                  "within it; of spreads, what was shown counts."
+                                : ""));
     }
+
+    /// Verdicts on errors before rounding turn past the limit.
+    bool turns() const { return !page_.standard.before_rounding; }
 
     void plot() {
         const std::string svg = record_plot(page_);
@@ -188,10 +223,7 @@ class Page {
         heading("Error over load");
         out_ += "<figure>\n";
         picture("Plot of the errors", svg);
-        out_ +=
-            "<figcaption>Going up and coming down, with the limits. Errors far beyond the limits stand at "
-            "the "
-            "edge.</figcaption>\n</figure>\n";
+        out_ += "<figcaption>Going up and coming down, with the limits.</figcaption>\n</figure>\n";
     }
 
     void hysteresis() {
@@ -209,7 +241,9 @@ class Page {
             paragraph("None is noted.");
             return;
         }
-        open_table("Corners that were adjusted", {{"support"}, {"from", true}, {"to", true}, {"note"}});
+        const std::string from = std::string("from, ") + trim_unit();
+        const std::string to = std::string("to, ") + trim_unit();
+        open_table("Corners that were adjusted", {{"support"}, {from, true}, {to, true}, {"note"}});
         for (const files::TrimDone& trim : page_.sheet.trims)
             row({std::to_string(trim.support + 1), fmt::format("{:g}", trim.from),
                  fmt::format("{:g}", trim.to), trim.note});
@@ -275,8 +309,10 @@ class Page {
     void proposed_trims() {
         if (!page_.trims || !page_.trims->to_do()) return;
         heading("Trims that would even the corners");
+        const std::string now = std::string("now, ") + trim_unit();
+        const std::string set = std::string("set to, ") + trim_unit();
         open_table("Settings, once nothing is broken",
-                   {{"corner"}, {"now", true}, {"set to", true}, {"shows now", true}, {"afterwards", true}});
+                   {{"corner"}, {now, true}, {set, true}, {"shows now", true}, {"afterwards", true}});
         const diagnosis::TrimSolution& solution = page_.trims->solution;
         for (int i = 0; i < solution.corner_count; ++i) {
             const diagnosis::CornerTrim& corner = solution.corners[static_cast<std::size_t>(i)];
@@ -292,9 +328,9 @@ class Page {
         heading("Test record");
         const bool noted = std::any_of(page_.sheet.lines.begin(), page_.sheet.lines.end(),
                                        [](const TestLine& line) { return !line.note.empty(); });
-        std::vector<Head> heads{{"line", true},    {"test"},        {"load", true},
-                                {"shown", true},   {"added", true}, {"error", true},
-                                {"\u00b1U", true}, {"limit", true}, {"verdict"}};
+        std::vector<Head> heads{{"line", true},  {"test"},        {"load", true},    {"shown", true},
+                                {"added", true}, {"error", true}, {"\u00b1U", true}, {"limit", true}};
+        if (turns()) heads.push_back({"turns at", true});
         if (noted) heads.push_back({"note"});
         open_table("Every line of the sheet", heads);
         for (const commissioning::LineResult& result : page_.survey.lines) {
@@ -304,14 +340,15 @@ class Page {
             if (line.shown != diagnosis::Shown::value) shown = shown_words(line.shown);
             if (line.after_kg) shown += " \u2192 " + mass_.number(*line.after_kg);
             std::vector<std::string> cells{std::to_string(result.line + 1),
+                                           result.judged ? verdict_words(result.error.verdict) : "",
                                            test_words_of(line),
                                            line.load_kg > 0.0 ? mass_.number(line.load_kg) : "",
                                            shown,
                                            line.added_kg ? mass_.number(*line.added_kg) : "",
                                            has ? mass_.signed_number(result.error.value) : "",
                                            has ? mass_.number(result.error.uncertainty) : "",
-                                           result.judged ? mass_.number(result.error.limit) : "",
-                                           result.judged ? verdict_words(result.error.verdict) : ""};
+                                           result.judged ? mass_.number(result.error.limit) : ""};
+            if (turns()) cells.push_back(result.judged ? mass_.number(result.error.turns_at) : "");
             if (noted) cells.push_back(line.note);
             row(cells, result.judged && result.error.verdict == Verdict::fails);
         }
@@ -341,6 +378,8 @@ class Page {
     RecordMass mass_;
     scale::Description display_;
     std::vector<Head> heads_;
+    int rows_ = 0;
+    std::size_t table_at_ = 0;
     std::string out_;
 };
 

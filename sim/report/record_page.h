@@ -12,6 +12,9 @@
 /// The record of a day of tests as one HTML page that needs nothing else and prints on A4 and letter.
 namespace cornerbench::report {
 
+/// What the page is printed on.
+enum class Paper : unsigned char { a4, letter };
+
 struct RecordPage {
     const files::TestSheet& sheet;
     const files::Standard& standard;
@@ -21,6 +24,7 @@ struct RecordPage {
     const files::SheetFile& readings;
     std::optional<field::DiagnosedSheet> diagnosed{};
     std::optional<field::TrimPlan> trims{};
+    Paper paper = Paper::a4;
 };
 
 std::string record_page(const RecordPage& page);

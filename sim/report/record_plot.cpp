@@ -4,7 +4,7 @@
 
 #include <spdlog/fmt/fmt.h>
 
-#include "sim/commissioning/test_plan.h"
+#include "sim/commissioning/limits.h"
 #include "sim/report/record_page.h"
 #include "sim/report/record_words.h"
 #include "sim/report/svg_text.h"
@@ -19,8 +19,6 @@ constexpr double left = 92.0;
 constexpr double right = width - 24.0;
 constexpr double top = 24.0;
 constexpr double bottom = height - 64.0;
-/// Errors far beyond the limits are drawn at the edge.
-constexpr double most_limits = 3.0;
 
 struct Point {
     double load_kg = 0.0;
@@ -49,8 +47,7 @@ class Plot {
           most_load_kg_(page.sheet.scale.description.max_kg) {
         for (const Point& point : points_) {
             const double reach = std::fabs(point.error_kg) + point.uncertainty_kg;
-            most_error_kg_ = std::max(
-                {most_error_kg_, 1.2 * point.limit_kg, std::min(reach, most_limits * point.limit_kg)});
+            most_error_kg_ = std::max({most_error_kg_, 1.2 * point.limit_kg, reach});
         }
         most_error_kg_ *= 1.05;
     }
@@ -70,10 +67,7 @@ class Plot {
 
   private:
     double x(double kg) const { return left + (right - left) * kg / most_load_kg_; }
-    double y(double kg) const {
-        const double held = std::clamp(kg, -most_error_kg_, most_error_kg_);
-        return 0.5 * (top + bottom) - 0.5 * (bottom - top) * held / most_error_kg_;
-    }
+    double y(double kg) const { return 0.5 * (top + bottom) - 0.5 * (bottom - top) * kg / most_error_kg_; }
 
     std::string words() const {
         std::string all = "Errors in " + mass_.unit() + ", with expanded uncertainty and limit.";
@@ -130,7 +124,7 @@ class Plot {
 
     void limits() {
         const auto limit_at = [&](double kg) {
-            return commissioning::turning_point_kg(page_.standard, page_.sheet.scale, page_.sheet.stage, kg);
+            return commissioning::limit_kg(page_.standard, page_.sheet.scale, page_.sheet.stage, kg);
         };
         constexpr int steps = 600;
         for (const double sign : {1.0, -1.0}) {

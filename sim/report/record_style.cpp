@@ -5,11 +5,13 @@ namespace cornerbench::report {
 const char* const record_style = R"css(
 :root { color: #111; background: #fff; font: 16px/1.45 "DejaVu Sans", Verdana, Arial, sans-serif; }
 body { margin: 0 auto; max-width: 60rem; padding: 1rem; }
+main { min-width: 0; }
 h1 { font-size: 1.6rem; margin: 0 0 .25rem; }
 h2 { font-size: 1.2rem; margin: 1.75rem 0 .5rem; border-bottom: 2px solid #111; padding-bottom: .15rem; }
 h3 { font-size: 1rem; margin: 1.25rem 0 .25rem; }
 p { margin: .4rem 0; max-width: 46rem; }
 .verdict { border: 3px solid #111; padding: .5rem 1rem; margin: 1rem 0; font-size: 1.15rem; max-width: 46rem; }
+.simulated { border: 3px dashed #111; padding: .5rem 1rem; max-width: 46rem; }
 .verdict strong { text-transform: uppercase; }
 dl { display: grid; grid-template-columns: max-content 1fr; gap: .15rem 1rem; margin: .75rem 0; }
 dt { font-weight: bold; }
@@ -36,14 +38,14 @@ ul { padding-left: 1.25rem; max-width: 46rem; }
   dl { grid-template-columns: 1fr; gap: 0; }
   dd { margin-bottom: .4rem; }
 }
-@page { margin: 16mm 14mm; }
 @media print {
   :root { font-size: 10.5pt; }
   body { max-width: none; padding: 0; }
   .wide { overflow: visible; }
   h2, h3, caption { break-after: avoid; }
-  tr, figure, .verdict, .signature { break-inside: avoid; }
+  tr, figure, .verdict, .simulated, .signature { break-inside: avoid; }
   thead { display: table-header-group; }
+  .short { break-inside: avoid; }
   .wide svg { max-width: 100%; min-width: 0; }
   a { color: #111; text-decoration: none; }
 }

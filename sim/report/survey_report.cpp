@@ -5,6 +5,7 @@
 #include <spdlog/fmt/fmt.h>
 
 #include "sim/report/number_words.h"
+#include "sim/report/simulated_words.h"
 #include "sim/report/table.h"
 #include "sim/report/test_cautions.h"
 
@@ -59,13 +60,15 @@ std::string shown_text(const TestLine& line, const MassWords& mass) {
 }
 
 void print_clauses(std::ostream& out, const SurveyPage& page, const Fine& fine, const Style& style) {
+    const bool turns = !page.standard.before_rounding;
     Table table;
     table.column("clause")
         .column("verdict")
         .column("nearest its limit", Align::right)
         .column("+-U", Align::right)
-        .column("limit", Align::right)
-        .column("where");
+        .column("limit", Align::right);
+    if (turns) table.column("turns at", Align::right);
+    table.column("where");
     for (const auto& clause : page.survey.clauses) {
         std::vector<Cell> row{{clause.title + " [" + clause.clause + "]"},
                               {commissioning::word_of(clause.verdict), tone_of(clause.verdict)}};
@@ -73,8 +76,9 @@ void print_clauses(std::ostream& out, const SurveyPage& page, const Fine& fine, 
             row.push_back({fine.signed_number(clause.worst->value)});
             row.push_back({fine.number(clause.worst->uncertainty)});
             row.push_back({fine.number(clause.worst->limit)});
+            if (turns) row.push_back({fine.number(clause.worst->turns_at)});
         } else {
-            row.insert(row.end(), 3, Cell{});
+            row.insert(row.end(), turns ? 4 : 3, Cell{});
         }
         row.push_back({clause.words});
         table.row(std::move(row));
@@ -83,6 +87,7 @@ void print_clauses(std::ostream& out, const SurveyPage& page, const Fine& fine, 
 }
 
 void print_lines(std::ostream& out, const SurveyPage& page, const Fine& fine, const Style& style) {
+    const bool turns = !page.standard.before_rounding;
     Table table;
     table.column("line", Align::right)
         .column("test")
@@ -90,20 +95,23 @@ void print_lines(std::ostream& out, const SurveyPage& page, const Fine& fine, co
         .column("shown", Align::right)
         .column("error", Align::right)
         .column("+-U", Align::right)
-        .column("limit", Align::right)
-        .column("verdict");
+        .column("limit", Align::right);
+    if (turns) table.column("turns at", Align::right);
+    table.column("verdict");
     for (const auto& result : page.survey.lines) {
         const TestLine& line = page.sheet.lines[static_cast<std::size_t>(result.line)];
         const bool has_error = result.error.uncertainty > 0.0;
-        table.row({{std::to_string(result.line + 1)},
-                   {test_text(line)},
-                   {line.load_kg > 0.0 ? fine.mass().number(line.load_kg) : ""},
-                   {shown_text(line, fine.mass())},
-                   {has_error ? fine.signed_number(result.error.value) : ""},
-                   {has_error ? fine.number(result.error.uncertainty) : ""},
-                   {result.judged ? fine.number(result.error.limit) : ""},
-                   {result.judged ? commissioning::word_of(result.error.verdict) : "",
-                    result.judged ? tone_of(result.error.verdict) : Tone::plain}});
+        std::vector<Cell> row{{std::to_string(result.line + 1)},
+                              {test_text(line)},
+                              {line.load_kg > 0.0 ? fine.mass().number(line.load_kg) : ""},
+                              {shown_text(line, fine.mass())},
+                              {has_error ? fine.signed_number(result.error.value) : ""},
+                              {has_error ? fine.number(result.error.uncertainty) : ""},
+                              {result.judged ? fine.number(result.error.limit) : ""}};
+        if (turns) row.push_back({result.judged ? fine.number(result.error.turns_at) : ""});
+        row.push_back({result.judged ? commissioning::word_of(result.error.verdict) : "",
+                       result.judged ? tone_of(result.error.verdict) : Tone::plain});
+        table.row(std::move(row));
     }
     table.print(out, style);
 }
@@ -112,6 +120,7 @@ Json json_of(const Judged& judged, const Fine& fine) {
     return {{"value", fine.in_unit(judged.value)},
             {"expanded_uncertainty", fine.in_unit(judged.uncertainty)},
             {"limit", fine.in_unit(judged.limit)},
+            {"turns_at", fine.in_unit(judged.turns_at)},
             {"verdict", commissioning::word_of(judged.verdict)}};
 }
 
@@ -146,6 +155,7 @@ void print_survey(std::ostream& out, const SurveyPage& page, const Style& style)
     print_wrapped(out, fmt::format("By {} class {}, {} ({}); {} lines, in {}.", page.standard.name,
                                    page.sheet.scale.accuracy_class, stage.word, page.standard.edition,
                                    page.sheet.lines.size(), fine.mass().unit()));
+    if (page.sheet.simulated) print_wrapped(out, std::string(simulated_words));
     out << '\n';
     print_clauses(out, page, fine, style);
     for (const std::string& remark : page.survey.remarks) print_wrapped(out, "Mind: " + remark + ".", 2);
@@ -156,12 +166,13 @@ void print_survey(std::ostream& out, const SurveyPage& page, const Style& style)
         fmt::format(
             "Error: before rounding, P = I + e/2 - dL with the small weights added, less load and less "
             "the error at zero. {}+-U: expanded uncertainty, k = 2, from repeatability ({} {} standard "
-            "deviation), small weights, test weights and where they stood. Uncertain: the limit lies "
-            "within it.",
+            "deviation), small weights, test weights and where they stood. Uncertain: where the "
+            "verdict turns lies within it.",
             page.standard.before_rounding
                 ? ""
-                : "What is shown is judged: limits stand half a division past the last whole one that "
-                  "may show. ",
+                : "What is shown is judged: an error before rounding shows as more than the limit only from "
+                  "\"turns at\" on, half a division past the last whole one within it; of spreads, what "
+                  "was shown counts. ",
             fine.number(page.survey.repeatability_kg), fine.mass().unit()),
         2);
     if (!page.survey.hysteresis.empty()) {
@@ -191,6 +202,7 @@ Json survey_json(const SurveyPage& page) {
     document["class"] = page.sheet.scale.accuracy_class;
     document["stage"] = page.standard.stage(page.sheet.stage).word;
     document["date"] = page.sheet.date.empty() ? Json(nullptr) : Json(page.sheet.date);
+    document["simulated"] = page.sheet.simulated;
     document["unit"] = fine.mass().unit();
     document["verdict"] = commissioning::word_of(page.survey.verdict());
     document["clauses"] = Json::array();

@@ -44,9 +44,11 @@ void print_test_plan(std::ostream& out, const TestPlanPage& page, const Style& s
                               "goes up, and written down as added.",
                               page.plan.moves),
                   2);
+    if (!page.plan.how.empty()) out << "\nHow\n";
+    for (const std::string& each : page.plan.how) print_wrapped(out, each + ".", 2);
     if (!page.written_to.empty())
         out << '\n'
-            << (page.filled ? "Filled as a simulated day would, in " : "To fill: ") << page.written_to
+            << (page.filled ? "SIMULATED readings, of no real scale, in " : "To fill: ") << page.written_to
             << '\n';
     out << "\nMind\n";
     for (const std::string_view caution : test_cautions) print_wrapped(out, caution, 2);
@@ -62,9 +64,11 @@ Json test_plan_json(const TestPlanPage& page) {
     document["stage"] = page.standard.stage(sheet.stage).word;
     document["unit"] = mass.unit();
     document["weights"] = mass.in_unit(sheet.weights_kg);
+    document["simulated"] = page.filled;
     document["weights_suffice"] = page.plan.weights_suffice;
     document["moves"] = page.plan.moves;
     document["remarks"] = page.plan.remarks;
+    document["how"] = page.plan.how;
     document["written_to"] = page.written_to.empty() ? Json(nullptr) : Json(page.written_to);
     document["lines"] = Json::array();
     for (std::size_t i = 0; i < sheet.lines.size(); ++i) {

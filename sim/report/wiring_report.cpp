@@ -94,12 +94,12 @@ void print_expected(std::ostream& out, const WiringPage& page, const Style& styl
         out,
         fmt::format(
             "Ohms between lifted wires: E+ E- within {:.1f}, S+ S- within {:.1f}, the others within {:.1f}; "
-            "any wire to the shield {} Mohm or more. Millivolts S+ to S- of the lifted cell on {:g} V, deck "
+            "S+ to the shield {} Mohm or more. Millivolts S+ to S- of the lifted cell on {:g} V, deck "
             "on and empty: they follow from the deck's weight. 'Fair' takes the cell's zero and the deck's "
             "weight with it.",
             pairs[0].ohm.high - pairs[0].ohm.value, pairs[1].ohm.high - pairs[1].ohm.value,
             pairs[2].ohm.high - pairs[2].ohm.value,
-            figures(page.wiring.cells.front().least_insulation_ohm * 1.0e-6), d.excitation_V),
+            figures(page.wiring.cells.front().least_insulation_ohm * 1.0e-6, 2), d.excitation_V),
         2);
     print_wrapped(
         out,
@@ -107,7 +107,10 @@ void print_expected(std::ostream& out, const WiringPage& page, const Style& styl
             "All landed, home run off: {:.1f} ohm E+ to E-.{}", page.wiring.bus_ohm,
             d.converter == scale::Converter::summed
                 ? fmt::format(" All connected, deck empty: {} mV S+ to S- in the box (fair: {}).",
-                              millivolts(page.wiring.bus_signal_V), millivolt_range(page.wiring.bus_signal_V))
+                              millivolts(page.wiring.bus_signal_V),
+                              millivolt_range(page.wiring.bus_signal_V)) +
+                      fmt::format(" Excitation then: {:.3f} V at the indicator, {:.3f} V in the box.",
+                                  page.wiring.excitation_at_indicator_V, page.wiring.excitation_in_box_V)
                 : ""),
         2);
 }
@@ -120,8 +123,8 @@ void print_cables(std::ostream& out, const WiringPage& page, const Style& style)
     print_wrapped(
         out,
         fmt::format(
-            "Never cut or lengthen a cell's cable: each metre off raises its corner by {} {} of {} ({} d). "
-            "Coil what is left over.",
+            "Never cut or lengthen a cell's cable: each metre off raises its corner by {} {} of {} ({} d), a "
+            "round load near that of the corner test. Coil what is left over.",
             figures(cost.error_kg_per_m / unit_kg), mass.unit(), mass.with_unit(cost.test_kg),
             figures(cost.error_kg_per_m / d.division_kg, 2)));
     if (cost.unequal.empty()) return;
@@ -133,13 +136,13 @@ void print_cables(std::ostream& out, const WiringPage& page, const Style& style)
     print_wrapped(
         out,
         fmt::format(
-            "Cells {} where the others have {} m. As delivered, a cell is rated with its cable and it costs "
+            "{} {} where the others have {} m. As delivered, a cell is rated with its cable and it costs "
             "{} {} of {} for every 10 K of warmth; if it was cut or lengthened to fit, its corner is off by "
             "{} "
             "{}.",
-            cells, figures(cost.usual_m), figures(std::fabs(cost.warm_error_kg) / unit_kg, 2), mass.unit(),
-            mass.with_unit(cost.test_kg), figures(std::fabs(cost.unequal_error_kg) / unit_kg, 2),
-            mass.unit()),
+            cost.unequal.size() == 1 ? "Cell" : "Cells", cells, figures(cost.usual_m),
+            figures(std::fabs(cost.warm_error_kg) / unit_kg, 2), mass.unit(), mass.with_unit(cost.test_kg),
+            figures(std::fabs(cost.unequal_error_kg) / unit_kg, 2), mass.unit()),
         2);
 }
 
@@ -223,9 +226,12 @@ Json wiring_json(const WiringPage& page) {
 }
 
 std::string wiring_sheet(const WiringPage& page, const std::string& scale_path) {
+    const scale::Description& d = page.scale.description;
     std::string out = fmt::format(
         "# Take the sign # off a value and write what the meter shows; lines that are not read go out.\n"
-        "# Then: cornerbench diagnose THIS, and cornerbench wire --shims THIS for the supports.\n"
+        "# Then: cornerbench diagnose THIS --priors configs/priors/new-scale.toml (wires alone, so what only "
+        "a\n"
+        "# load would show stays open), and cornerbench wire --shims THIS for the supports.\n"
         "scale = \"{}\"\nzeroed = \"now\"\nhistory = \"new\"\n",
         scale_path);
     for (const WiredCell& cell : page.wiring.cells) {
@@ -237,13 +243,27 @@ std::string wiring_sheet(const WiringPage& page, const std::string& scale_path) 
                 pair.ohm.high);
         out += fmt::format(
             "\n[[reading]]\nwhat = \"resistance\"\ncell = {}\nbetween = [\"S+\", \"shield\"]\n"
-            "# value_Mohm = {:g}  # at least\n",
-            cell.cell + 1, cell.least_insulation_ohm * 1.0e-6);
+            "# value_Mohm = {:.4g}  # expected, {:.2g} or more; inf where the tester is at its end\n",
+            cell.cell + 1, cell.insulation_ohm * 1.0e-6, cell.least_insulation_ohm * 1.0e-6);
         out += fmt::format(
             "\n[[reading]]\nwhat = \"signal\"\ncell = {}\nload = \"empty\"\nconnected = false\n"
             "# value_mV = {:.2f}  # expected, {}\n",
             cell.cell + 1, 1000.0 * cell.signal_V.value, millivolt_range(cell.signal_V));
     }
+    if (d.converter != scale::Converter::summed) return out;
+    const auto supply = [&](const char* at, double volt) {
+        out += fmt::format(
+            "\n[[reading]]  # everything connected\nwhat = \"excitation\"\nat = \"{}\"\n"
+            "# value_V = {:.3f}  # expected\n",
+            at, volt);
+    };
+    supply("indicator", page.wiring.excitation_at_indicator_V);
+    supply("box", page.wiring.excitation_in_box_V);
+    out += fmt::format(
+        "\n[[reading]]  # everything connected\nwhat = \"signal\"\ncell = 1\nload = \"empty\"\nconnected = "
+        "true\n"
+        "# value_mV = {:.2f}  # expected, {}\n",
+        1000.0 * page.wiring.bus_signal_V.value, millivolt_range(page.wiring.bus_signal_V));
     return out;
 }
 

@@ -61,10 +61,12 @@ TEST_CASE("limits beside the lines are those of the worked values", "[commission
     CHECK(limit_kg(elevator.standard, elevator.scale, Stage::service, 90000.0 * lb) == Approx(180.0 * lb));
     CHECK(limit_kg(elevator.standard, elevator.scale, Stage::service, 200000.0 * lb) == Approx(400.0 * lb));
     // What is shown is judged: at acceptance half a division shows as none, so rounding allows as much.
-    CHECK(turning_point_kg(elevator.standard, elevator.scale, Stage::verification, 8000.0 * lb) ==
-          Approx(0.5 * 20.0 * lb));
-    CHECK(turning_point_kg(elevator.standard, elevator.scale, Stage::service, 8000.0 * lb) ==
-          Approx(1.5 * 20.0 * lb));
+    const double acceptance = limit_kg(elevator.standard, elevator.scale, Stage::verification, 8000.0 * lb);
+    CHECK(acceptance == Approx(0.5 * 20.0 * lb));
+    CHECK(turning_point_kg(elevator.standard, acceptance, 20.0 * lb) == Approx(0.5 * 20.0 * lb));
+    const double maintenance = limit_kg(elevator.standard, elevator.scale, Stage::service, 8000.0 * lb);
+    CHECK(maintenance == Approx(20.0 * lb));
+    CHECK(turning_point_kg(elevator.standard, maintenance, 20.0 * lb) == Approx(1.5 * 20.0 * lb));
 }
 
 TEST_CASE("a multi-interval scale has the limits of each part", "[commissioning][limits]") {
@@ -111,7 +113,60 @@ TEST_CASE("a plan has every place, both ways and the loads of the standard", "[c
     CHECK(with_all.sheet.lines.size() == with_all.limits.size());
     // 8 supports: Max/7, in whole divisions (3.6.2.2).
     for (const TestLine& line : with_all.sheet.lines)
-        if (line.test == TestKind::eccentricity) CHECK(line.load_kg == Approx(8580.0).margin(20.0));
+        if (line.test == TestKind::eccentricity && line.place.kind != PlaceKind::rolling)
+            CHECK(line.load_kg == Approx(8580.0).margin(20.0));
+}
+
+TEST_CASE("a plan has the rolling load of R 76 and the test pattern of Handbook 44", "[commissioning]") {
+    // OIML R 76-1:2006, 3.6.2.4 (read in the text): a rolling load of at most 0.8 Max.
+    const PlannedTest quarry = plan(shipped("quarry-8"), 0.0);
+    CHECK(count(quarry, TestKind::eccentricity, PlaceKind::rolling) == 3);
+    CHECK(count(quarry, TestKind::eccentricity, PlaceKind::pattern) == 0);
+    for (const TestLine& line : quarry.sheet.lines)
+        if (line.place.kind == PlaceKind::rolling) CHECK(line.load_kg == Approx(48000.0));
+    // NIST Handbook 44, 2.20, N.1.3.3, UR.3.2.1 and S.5.1 (from memory): at most 0.9 CLC on the pattern; Max
+    // is at most CLC (sections - 0.5), so CLC at least 200 000 lb / 4.5.
+    const PlannedTest elevator = plan(shipped("elevator-10"), 0.0);
+    CHECK(count(elevator, TestKind::eccentricity, PlaceKind::pattern) == 5);
+    CHECK(count(elevator, TestKind::eccentricity, PlaceKind::rolling) == 0);
+    const double lb = 0.45359237;
+    for (const TestLine& line : elevator.sheet.lines)
+        if (line.place.kind == PlaceKind::pattern)
+            CHECK(line.load_kg <= 0.9 * 200000.0 / 4.5 * lb * (1.0 + 1.0e-9));
+    const PlannedTest few = plan(shipped("quarry-8"), 20000.0);
+    for (const TestLine& line : few.sheet.lines)
+        if (line.place.kind == PlaceKind::rolling) CHECK(line.load_kg == Approx(20000.0));
+}
+
+TEST_CASE("a plan says how zero is returned to and how discrimination is done", "[cli][commissioning]") {
+    // OIML R 76-1:2006, 3.9.4.2 and A.4.8.2 (from memory): half an hour under load; 1.4 d from just below a
+    // step.
+    const std::string path = cli::config("scales/quarry-8.toml");
+    const auto document = cli::ask({"plan", path, "--json"}).json();
+    int asked = 0;
+    for (const auto& line : document["lines"]) {
+        if (line["test"] != "discrimination") continue;
+        ++asked;
+        CHECK(line["asked"] == "28 kg put on: at least 40 kg more");
+    }
+    CHECK(asked >= 2);
+    const std::string how = document["how"].dump();
+    CHECK(how.find("30 minutes") != std::string::npos);
+    CHECK(how.find("just below") != std::string::npos);
+    CHECK(how.find("1.4 d") != std::string::npos);
+    const cli::Answer answer = cli::ask({"plan", path});
+    CHECK(answer.says("rolling 3"));
+    std::istringstream lines(answer.out);
+    for (std::string each; std::getline(lines, each);) CHECK(each.size() <= 80);
+}
+
+TEST_CASE("a plan refuses a date that no calendar has", "[cli][commissioning]") {
+    const std::string scale = cli::config("scales/quarry-8.toml");
+    for (const char* date :
+         {"2026-02-30", "2026-13-01", "2026-04-31", "2025-02-29", "30.11.2026", "2026-1-1"})
+        CHECK(cli::ask({"plan", scale, "--date", date}).code == 2);
+    for (const char* date : {"2026-02-28", "2024-02-29", "2026-12-31"})
+        CHECK(cli::ask({"plan", scale, "--date", date}).code == 0);
 }
 
 TEST_CASE("substitution loads stand in for weights as far as the standard lets them", "[commissioning]") {

@@ -1,5 +1,6 @@
 #include "sim/commissioning/wiring.h"
 
+#include <algorithm>
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <filesystem>
@@ -187,4 +188,51 @@ TEST_CASE("wire writes a sheet that diagnose takes once it is filled", "[cli][co
     CHECK(cli::ask({"wire", "--shims", cli::config("sheets/quarry-corners-differ.toml")})
               .complains("no signal of cell"));
     fs::remove_all(folder);
+}
+
+TEST_CASE("a wiring sheet filled with what it expects is diagnosed as sound", "[cli][commissioning]") {
+    namespace fs = std::filesystem;
+    const fs::path folder = fs::temp_directory_path() / "cornerbench-wire-filled";
+    fs::remove_all(folder);
+    fs::create_directories(folder);
+    for (const std::string name :
+         {"quarry-8", "sawmill-4", "harbour-8", "depot-6", "elevator-10", "scrapyard-6"}) {
+        INFO(name);
+        const std::string sheet = (folder / (name + ".toml")).string();
+        REQUIRE(cli::ask({"wire", cli::config("scales/" + name + ".toml"), "-o", sheet}).code == 0);
+        std::ifstream in(sheet);
+        std::string text;
+        for (std::string line; std::getline(in, line); text += line + '\n')
+            if (line.find("# value_") == 0) line = line.substr(2);
+        in.close();
+        for (const bool at_its_end : {false, true}) {
+            std::string filled = text;
+            // An insulation tester at the end of its range says "inf".
+            for (std::size_t at = 0;
+                 at_its_end && (at = filled.find("value_Mohm = ", at)) != std::string::npos;)
+                filled.replace(at, filled.find(' ', at + 13) - at, "value_Mohm = inf"), at += 10;
+            std::ofstream(sheet) << filled;
+            const cli::Answer answer =
+                cli::ask({"diagnose", sheet, "--json", "--priors", cli::config("priors/new-scale.toml")});
+            REQUIRE(answer.code == 0);
+            const auto document = answer.json();
+            INFO(document["disagreeing"].dump() << ", inf " << at_its_end);
+            CHECK(document["disagreeing"].empty());
+            REQUIRE(document["causes"][0]["name"] == "healthy");
+            CHECK(document["causes"][0]["probability"] > 0.9);
+        }
+    }
+    fs::remove_all(folder);
+}
+
+TEST_CASE("an empty wiring sheet is answered with one line", "[cli][commissioning]") {
+    namespace fs = std::filesystem;
+    const fs::path sheet = fs::temp_directory_path() / "cornerbench-wire-empty.toml";
+    REQUIRE(cli::ask({"wire", cli::config("scales/quarry-8.toml"), "-o", sheet.string(), "--force"}).code ==
+            0);
+    const cli::Answer answer = cli::ask({"diagnose", sheet.string()});
+    CHECK(answer.code == 3);
+    CHECK(answer.complains("readings has a value yet"));
+    CHECK(std::count(answer.err.begin(), answer.err.end(), '\n') == 1);
+    fs::remove(sheet);
 }

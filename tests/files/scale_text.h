@@ -46,6 +46,7 @@ class ScaleText {
                                            {"finest", "up_to", "4000"},
                                            {"finest", "division", "2"},
                                            {"deck", "mass", "6000"},
+                                           {"deck", "kind", "\"concrete\""},
                                            {"deck", "overhang_m", "0.3"},
                                            {"deck", "twist_stiffness_kN_m_per_rad", "9000"},
                                            {"deck", "joint_stiffness_kN_m_per_rad", "12"},

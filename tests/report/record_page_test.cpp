@@ -101,8 +101,80 @@ TEST_CASE("a record speaks the unit that is asked for, with plain numbers and da
         CHECK_FALSE(std::regex_search(page(unit), std::regex("[0-9] kg")));
         CHECK_FALSE(std::regex_search(page(unit), std::regex("[0-9]\\.[0-9]{5}")));
     }
+    // The division exactly, and the rest no finer than a tenth of it.
+    CHECK(page("lb").find("division 44.0925 lb") != std::string::npos);
+    CHECK_FALSE(std::regex_search(page("lb"), std::regex("[0-9]\\.[0-9]+ lb, (?!8 supports)")));
     // A comma could be either a thousand or a decimal: there is none between digits.
     CHECK_FALSE(std::regex_search(page("lb"), std::regex("[0-9],[0-9]")));
+}
+
+TEST_CASE("a record of a simulated day says so, and one of a real day does not", "[report]") {
+    const Folder folder("cornerbench-record-simulated");
+    const std::string sheet = filled_day(folder, "quarry-8", "");
+    CHECK(cli::ask({"report", sheet}).says("SIMULATED"));
+    CHECK(cli::ask({"survey", sheet}).says("SIMULATED"));
+    CHECK(cli::ask({"survey", sheet, "--json"}).json()["simulated"] == true);
+    std::ifstream in(sheet);
+    std::ostringstream text;
+    text << in.rdbuf();
+    const std::string real = folder.file("real.toml");
+    std::ofstream(real) << std::regex_replace(text.str(), std::regex("simulated = true[^\n]*\n"), "");
+    CHECK_FALSE(cli::ask({"report", real}).says("SIMULATED"));
+    CHECK(cli::ask({"survey", real, "--json"}).json()["simulated"] == false);
+}
+
+TEST_CASE("a record's pictures are told apart without colour", "[report]") {
+    const Folder folder("cornerbench-record-grey");
+    const std::string wiring = folder.file("wiring.svg");
+    REQUIRE(cli::ask({"wire", cli::config("scales/quarry-8.toml"), "--svg", wiring}).code == 0);
+    std::ifstream in(wiring);
+    std::ostringstream drawn;
+    drawn << in.rdbuf();
+    const std::string page =
+        cli::ask({"report", filled_day(folder, "quarry-8", "weak-output cell=5 ratio=0.985")}).out +
+        drawn.str();
+    // No stroke and no fill but black, white and greys between them: red, green and blue alike.
+    const std::regex paint("(?:stroke|fill)[=:]\"?\\s*([#a-z0-9]+)");
+    int painted = 0;
+    for (std::sregex_iterator it(page.begin(), page.end(), paint), end; it != end; ++it) {
+        const std::string colour = (*it)[1];
+        INFO(colour);
+        ++painted;
+        if (colour == "none" || colour == "black" || colour == "white" || colour == "currentcolor") continue;
+        REQUIRE(colour[0] == '#');
+        const std::size_t part = colour.size() == 4 ? 1 : 2;
+        CHECK(colour.substr(1, part) == colour.substr(1 + part, part));
+        CHECK(colour.substr(1, part) == colour.substr(1 + 2 * part, part));
+    }
+    CHECK(painted > 50);
+    // Up and down differ by their marks and by a dashed line.
+    CHECK(page.find("stroke-dasharray") != std::string::npos);
+}
+
+TEST_CASE("every point of the error plot stands where its error is", "[report]") {
+    const Folder folder("cornerbench-record-plot");
+    const std::string page =
+        cli::ask({"report", filled_day(folder, "quarry-8", "weak-output cell=5 ratio=0.97")}).out;
+    const std::size_t at = page.find("aria-label=\"Error over load\"");
+    REQUIRE(at != std::string::npos);
+    const std::string plot = page.substr(at, page.find("</svg>", at) - at);
+    // Errors as the picture's words have them, going up, and the heights of their marks: a straight line.
+    std::vector<double> errors;
+    const std::regex said("At [0-9 .]+: ([+-]?[0-9 .]+), uncertain");
+    for (std::sregex_iterator it(plot.begin(), plot.end(), said), end; it != end; ++it)
+        errors.push_back(std::stod(std::regex_replace((*it)[1].str(), std::regex(" "), "")));
+    std::vector<double> heights;
+    const std::regex mark("<circle cx=\"[0-9.]+\" cy=\"([0-9.]+)\"");
+    for (std::sregex_iterator it(plot.begin(), plot.end(), mark), end; it != end; ++it)
+        heights.push_back(std::stod((*it)[1]));
+    REQUIRE(errors.size() == heights.size());
+    REQUIRE(errors.size() >= 4);
+    const std::size_t last = errors.size() - 1;
+    CHECK(errors[last] < -100.0);
+    const double slope = (heights[last] - heights[0]) / (errors[last] - errors[0]);
+    CHECK(slope < 0.0);
+    for (std::size_t i = 0; i < errors.size(); ++i)
+        CHECK(heights[i] - heights[0] == Approx(slope * (errors[i] - errors[0])).margin(1.5));
 }
 
 TEST_CASE("text from files cannot break out of a record", "[report]") {
@@ -172,4 +244,28 @@ TEST_CASE("a record prints as PDF where a browser is at hand, and says so where 
     std::string start(5, ' ');
     pdf.read(start.data(), 5);
     CHECK(start == "%PDF-");
+    // ISO 216 A4 is 210 mm by 297 mm, 595 by 842 points; letter 8.5 in by 11 in, 612 by 792. A scale in
+    // kilograms prints on A4 and one in pounds on letter, unless somebody asks otherwise.
+    const std::string pounds = filled_day(folder, "scrapyard-6", "");
+    const auto box = [&](const std::string& of, const std::string& paper) {
+        std::vector<std::string> words{
+            "report", of, "-o", folder.file("c.html"), "--pdf", folder.file("c.pdf"), "--force"};
+        if (!paper.empty()) words.insert(words.end(), {"--paper", paper});
+        REQUIRE(cli::ask(words).code == 0);
+        std::ifstream printed(folder.file("c.pdf"), std::ios::binary);
+        std::ostringstream bytes;
+        bytes << printed.rdbuf();
+        const std::string text = bytes.str();
+        std::smatch found;
+        REQUIRE(std::regex_search(text, found,
+                                  std::regex("/MediaBox \\[0 0 ([0-9]+)[0-9.]* ([0-9]+)[0-9.]*\\]")));
+        return std::pair(std::stoi(found[1]), std::stoi(found[2]));
+    };
+    const auto near = [](std::pair<int, int> a, int width, int height) {
+        return std::abs(a.first - width) <= 1 && std::abs(a.second - height) <= 1;
+    };
+    CHECK(near(box(sheet, ""), 595, 842));
+    CHECK(near(box(pounds, ""), 612, 792));
+    CHECK(near(box(sheet, "letter"), 612, 792));
+    CHECK(near(box(pounds, "a4"), 595, 842));
 }
