@@ -183,10 +183,12 @@ class Page {
 
     void clauses() {
         heading("Verdict by clause");
-        std::vector<Head> heads{{"what"},          {"clause"},     {"verdict"}, {"nearest its limit", true},
-                                {"\u00b1U", true}, {"limit", true}};
+        // The verdict stands where a narrow screen still shows it.
+        std::vector<Head> heads{
+            {"what"}, {"verdict"}, {"nearest its limit", true}, {"\u00b1U", true}, {"limit", true}};
         if (turns()) heads.push_back({"turns at", true});
         heads.push_back({"where"});
+        heads.push_back({"clause"});
         open_table("Each clause with the number nearest its limit", heads);
         for (const commissioning::ClauseResult& clause : page_.survey.clauses) {
             const bool has = clause.worst && clause.worst->verdict != Verdict::not_done;
@@ -328,8 +330,9 @@ class Page {
         heading("Test record");
         const bool noted = std::any_of(page_.sheet.lines.begin(), page_.sheet.lines.end(),
                                        [](const TestLine& line) { return !line.note.empty(); });
-        std::vector<Head> heads{{"line", true},  {"test"},        {"load", true},    {"shown", true},
-                                {"added", true}, {"error", true}, {"\u00b1U", true}, {"limit", true}};
+        std::vector<Head> heads{{"line", true},  {"verdict"},       {"test"},
+                                {"load", true},  {"shown", true},   {"added", true},
+                                {"error", true}, {"\u00b1U", true}, {"limit", true}};
         if (turns()) heads.push_back({"turns at", true});
         if (noted) heads.push_back({"note"});
         open_table("Every line of the sheet", heads);

@@ -108,6 +108,38 @@ TEST_CASE("a record speaks the unit that is asked for, with plain numbers and da
     CHECK_FALSE(std::regex_search(page("lb"), std::regex("[0-9],[0-9]")));
 }
 
+TEST_CASE("every row of a record's tables has a cell for every head, the verdict under its own", "[report]") {
+    const Folder folder("cornerbench-record-cells");
+    for (const char* scale : {"quarry-8", "scrapyard-6"}) {
+        const std::string page =
+            cli::ask({"report", filled_day(folder, scale, "weak-output cell=5 ratio=0.97")}).out;
+        const std::regex cell("<t[hd][^>]*>([^<]*)</t[hd]>");
+        const auto cells_of = [&](const std::string& row) {
+            std::vector<std::string> cells;
+            for (std::sregex_iterator it(row.begin(), row.end(), cell), end; it != end; ++it)
+                cells.push_back((*it)[1]);
+            return cells;
+        };
+        int verdicts = 0;
+        for (std::size_t at = page.find("<table>"); at != std::string::npos;
+             at = page.find("<table>", at + 1)) {
+            const std::string table = page.substr(at, page.find("</table>", at) - at);
+            std::vector<std::string> heads;
+            for (std::size_t row = table.find("<tr"); row != std::string::npos;
+                 row = table.find("<tr", row + 1)) {
+                const auto cells = cells_of(table.substr(row, table.find("</tr>", row) - row));
+                if (heads.empty()) heads = cells;
+                CHECK(cells.size() == heads.size());
+                if (heads == cells || heads.size() < 2 || heads[1] != "verdict" || cells[1].empty()) continue;
+                ++verdicts;
+                INFO(cells[1]);
+                CHECK(std::regex_search(cells[1], std::regex("passes|fails|uncertain|not done")));
+            }
+        }
+        CHECK(verdicts > 20);
+    }
+}
+
 TEST_CASE("a record of a simulated day says so, and one of a real day does not", "[report]") {
     const Folder folder("cornerbench-record-simulated");
     const std::string sheet = filled_day(folder, "quarry-8", "");
