@@ -54,10 +54,12 @@ void set_limit(const Asked& asked, const files::ScaleFile& scale, const files::S
                double test_kg, spread::SpreadQuestion& question) {
     const files::Stage stage =
         asked.stage == "verification" ? files::Stage::verification : files::Stage::service;
-    const double limit_d =
-        standard.limit_divisions(scale.accuracy_class, stage, test_kg / question.division_kg);
+    const double test_d = test_kg / question.division_kg;
+    const double limit_d = standard.corner_spread
+                               ? standard.corner_spread_divisions(scale.accuracy_class, stage, test_d)
+                               : 2.0 * standard.limit_divisions(scale.accuracy_class, stage, test_d);
     question.standard = standard.name;
-    question.limit_kg = question.division_kg * limit_d * (standard.corner_spread ? 1.0 : 2.0);
+    question.limit_kg = question.division_kg * limit_d;
     question.limit_why = fmt::format(
         "{} at {} by {}", standard.corner_spread ? "the limit of a spread" : "twice the limit of a corner",
         standard.stage(stage).word, standard.name);
