@@ -56,9 +56,11 @@ class RowSum {
 }  // namespace
 
 Likelihood::Likelihood(numbers::Arena& arena, Predictor& predictor, const Rows& rows)
-    : predictor_(predictor), rows_(rows), columns_(predictor.columns().count()) {
+    : predictor_(predictor),
+      rows_(rows),
+      columns_(predictor.columns().count()),
+      sound_residual_(arena.take(rows.measured)) {
     const int n = rows.measured;
-    sound_residual_ = arena.take(n);
     sound_slopes_ = arena.take(n * columns_);
     still_ = arena.take<short>(n);
     moved_ = arena.take<short>(n);

@@ -25,8 +25,11 @@ double within(double share) {
 
 PairFit::PairFit(numbers::Arena& arena, const scale::Description& description, EvidenceIntegral& evidence,
                  Predictor& predictor, Likelihood& likelihood)
-    : description_(description), evidence_(evidence), predictor_(predictor), likelihood_(likelihood) {
-    white_ = arena.take(likelihood.rows());
+    : description_(description),
+      evidence_(evidence),
+      predictor_(predictor),
+      likelihood_(likelihood),
+      white_(arena.take(likelihood.rows())) {
     for (std::span<double>& along : along_) along = arena.take(likelihood.rows());
 }
 

@@ -122,7 +122,7 @@ const char* name_of(Cause cause) {
 Magnitudes magnitudes_of(const Description& d, Cause cause, const Site& site) {
     const Cell& cell = d.cells[static_cast<unsigned>(site.kind == SiteKind::cell ? site.index : 0)];
     Magnitudes m;
-    const auto one = [&m](Magnitude of) { m.of[static_cast<unsigned>(m.count++)] = of; };
+    const auto one = [&m](const Magnitude& of) { m.of[static_cast<unsigned>(m.count++)] = of; };
     switch (cause) {
         case Cause::wet_leak:
             one({"ohm", 1.0e2, 1.0e8, Spread::log_uniform});

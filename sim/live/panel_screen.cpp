@@ -35,7 +35,7 @@ std::string fitted(std::string text) {
     for (char& sign : text) {
         if (sign < ' ' || sign > '~') sign = '?';
     }
-    if (text.size() > panel_columns) text = text.substr(0, panel_columns - 3) + "...";
+    if (text.size() > panel_columns) text.replace(panel_columns - 3, std::string::npos, "...");
     return text;
 }
 
@@ -115,7 +115,7 @@ class Panel {
 void Panel::add_title() {
     const report::MassWords& words = yard_.words();
     std::string title = yard_.file().name;
-    if (title.size() > 30) title = title.substr(0, 27) + "...";
+    if (title.size() > 30) title.replace(27, std::string::npos, "...");
     const scale::Description& d = yard_.file().description;
     const scale::MassUnit unit = yard_.powered() ? yard_.scale().indicator().readout().unit : d.unit;
     put_at(title, 32, fmt::format("Max {}  d {}", words.max_words(), division_words(d, unit)));
