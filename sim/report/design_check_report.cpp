@@ -43,14 +43,16 @@ class Numbers {
 
     std::string words(double value, const CheckLine& line) const {
         const std::string unit_word = unit(line);
-        if (line.is_mass && value != 0.0 && std::fabs(value) < least_kg_)
-            return fmt::format("below {} {}", figures(least_kg_ / unit_kg_), unit_word);
         return figures(shown(value, line), 4) + (unit_word.empty() ? "" : " " + unit_word);
     }
 
     std::string both(const CheckLine& line) const {
         if (!line.value && !line.limit) return "not known";
-        std::string text = line.value ? words(*line.value, line) : "not known";
+        const bool tiny =
+            line.is_mass && line.value && *line.value != 0.0 && std::fabs(*line.value) < least_kg_;
+        std::string text = tiny ? fmt::format("below {} {}", figures(least_kg_ / unit_kg_), unit(line))
+                           : line.value ? words(*line.value, line)
+                                        : "not known";
         if (line.limit) text += fmt::format(", {} {}", word_of(line.sense), words(*line.limit, line));
         return text;
     }
