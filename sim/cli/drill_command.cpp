@@ -50,8 +50,7 @@ class DrillTalk : private ToolTalk {
         say(fmt::format("Drill {}, level {} of {}: {}.", asked_.seed, level.number, training::level_count,
                         level.brief));
         out() << '\n';
-        say(
-                              "It weighs wrong, says the owner, who has put a weight over every corner:");
+        say("It weighs wrong, says the owner, who has put a weight over every corner:");
         report::print_drill_sheet(out(), drill_, session_.style);
         out() << '\n';
         say("Find out why. 'help' lists the tools; every one takes its minutes.");

@@ -48,7 +48,8 @@ struct VisitSoFar {
     const Workplace& from;
 };
 
-/// How the visit ends because nothing more needs to be read, or nothing when it goes on. `sure` as in VisitSetting.
+/// How the visit ends because nothing more needs to be read, or nothing when it goes on. `sure` as in
+/// VisitSetting.
 std::optional<VisitEnd> enough_is_read(const VisitSoFar& so_far, double sure);
 
 /// The next reading to take, its value not filled in; nothing when there is none left.

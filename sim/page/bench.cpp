@@ -280,7 +280,8 @@ bool Bench::read(const std::array<double, max_deed_numbers>& number) {
     r.quantity = static_cast<diagnosis::Quantity>(quantity);
     if (r.quantity == diagnosis::Quantity::weight) {
         // A display that waits for its zero to be set says nothing of the load.
-        if (scale_.powered() && scale_.indicator().readout().why == weighing::NoWeight::zero_lost) return false;
+        if (scale_.powered() && scale_.indicator().readout().why == weighing::NoWeight::zero_lost)
+            return false;
         r = shown_weight();
     } else {
         world::World& world = scale_.world();

@@ -50,8 +50,9 @@ struct AtlasEntry {
     double by_all = 0.0;             ///< and by every reading of a full sheet
 };
 
-/// The example of `cause` on this scale: its first place, and each magnitude three quarters up its prior, or the
-/// first of some others, ever farther from the middle, that moves a reading by ten standard uncertainties.
+/// The example of `cause` on this scale: its first place, and each magnitude three quarters up its prior, or
+/// the first of some others, ever farther from the middle, that moves a reading by ten standard
+/// uncertainties.
 scale::Fault example_of(const scale::Description& description, scale::Cause cause);
 
 /// The page of `fault`; sound and faulty scale are exactly as described.
