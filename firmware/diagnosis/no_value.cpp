@@ -8,8 +8,10 @@ namespace cornerbench::diagnosis {
 
 namespace {
 
-/// How sharply a meter's last value is known, natural logarithm.
+/// How sharply a meter's last value is known, natural logarithm. Insulation testers end anywhere between one and
+/// some hundred gigohms (common practice, no source).
 constexpr double last_value_ln = 0.3;
+constexpr double last_insulation_ln = 1.5;
 /// A meter shows nothing at all without this much, in its own unit.
 constexpr double least_value = 1.0e-12;
 
@@ -20,8 +22,8 @@ constexpr double blank_unlisted = 0.2;
 constexpr double beyond_unlisted = 0.02;
 constexpr double meter_unlisted = 0.005;
 
-double log_above(double ln_value, double ln_last) {
-    const double p = numbers::log_normal_below((ln_value - ln_last) / last_value_ln);
+double log_above(double ln_value, double ln_last, double known_to_ln = last_value_ln) {
+    const double p = numbers::log_normal_below((ln_value - ln_last) / known_to_ln);
     return p > log_misread ? p : log_misread;
 }
 
@@ -34,7 +36,8 @@ double log_shown(Predictor& predictor, const Row& row, const Sheet& sheet, const
         case RowKind::channel:
             return predictor.shown(row) == r.shown ? 0.0 : log_misread;
         case RowKind::resistance:
-            return log_above(predictor.mean(row), row.value);
+            return log_above(predictor.mean(row), row.value,
+                             against_shield(r) ? last_insulation_ln : last_value_ln);
         case RowKind::bus_signal:
         case RowKind::lifted_signal: {
             const double mean = predictor.mean(row);

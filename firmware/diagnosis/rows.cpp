@@ -6,14 +6,14 @@
 
 namespace cornerbench::diagnosis {
 
+bool against_shield(const Reading& r) {
+    return r.between_a == scale::Wire::shield || r.between_b == scale::Wire::shield;
+}
+
 namespace {
 
 constexpr double square(double x) {
     return x * x;
-}
-
-bool against_shield(const Reading& r) {
-    return r.between_a == scale::Wire::shield || r.between_b == scale::Wire::shield;
 }
 
 /// No instrument shows more than this: a slip of the pen stays a number whose square is one.

@@ -40,4 +40,7 @@ struct Rows {
 /// Sorts a sheet's readings into rows; inspections are not among them.
 Rows rows_of(const Sheet& sheet, const scale::Description& description, const Scatter& scatter);
 
+/// True of an insulation, which another instrument measures than a resistance.
+bool against_shield(const Reading& reading);
+
 }  // namespace cornerbench::diagnosis
