@@ -8,8 +8,8 @@ namespace cornerbench::diagnosis {
 
 namespace {
 
-/// How sharply a meter's last value is known, natural logarithm. Insulation testers end anywhere between one and
-/// some hundred gigohms (common practice, no source).
+/// How sharply a meter's last value is known, natural logarithm. Insulation testers end anywhere between one
+/// and some hundred gigohms (common practice, no source).
 constexpr double last_value_ln = 0.3;
 constexpr double last_insulation_ln = 1.5;
 /// A meter shows nothing at all without this much, in its own unit.

@@ -46,7 +46,7 @@ std::vector<std::string> trial(std::vector<std::string> more) {
 
 }  // namespace
 
-TEST_CASE("A trial put together from its parts is the trial run at once, to the byte", "[cli]") {
+TEST_CASE("A trial put together from its parts is the trial run at once, to the byte", "[cli][campaign]") {
     const Folder folder;
     using Words = std::vector<std::string>;
     for (const Words& kind : {Words{}, Words{"--healthy"}, Words{"--minutes", "--sheets", "5"},

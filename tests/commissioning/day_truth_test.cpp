@@ -251,7 +251,7 @@ TEST_CASE("sound scales trimmed for it mostly pass their verification", "[commis
 }
 
 TEST_CASE("days on scales with every cause end with the verdicts that the truth deserves",
-          "[commissioning]") {
+          "[commissioning][campaign]") {
     Tally tally;
     for (const char* name : scales) {
         const auto scale = files::load_scale(cli::config("scales/" + std::string(name) + ".toml"));
