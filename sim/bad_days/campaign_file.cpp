@@ -4,6 +4,8 @@
 
 #include <spdlog/fmt/fmt.h>
 
+#include "sim/field/shard_order.h"
+
 namespace cornerbench::bad_days {
 
 namespace {
@@ -100,34 +102,29 @@ std::optional<CampaignPart> read_part(std::string_view text, std::string& error)
 }
 
 std::optional<CampaignPart> put_together(const std::vector<CampaignPart>& parts, std::string& error) {
-    std::vector<const CampaignPart*> order(static_cast<std::size_t>(parts.front().shard.parts), nullptr);
-    for (const CampaignPart& part : parts) {
-        const CampaignPart& first = parts.front();
-        if (part.scales != first.scales || part.checksum != first.checksum ||
-            part.setting.days != first.setting.days || part.setting.first_seed != first.setting.first_seed ||
-            part.shard.parts != first.shard.parts) {
+    const field::ShardOrder found =
+        field::shard_order(parts, [](const CampaignPart& a, const CampaignPart& b) {
+            return a.scales == b.scales && a.checksum == b.checksum && a.setting.days == b.setting.days &&
+                   a.setting.first_seed == b.setting.first_seed;
+        });
+    switch (found.trouble) {
+        case field::ShardOrder::Trouble::different:
             error =
                 "parts of different campaigns: scales, runs, seed and the number of parts must be the same";
             return std::nullopt;
-        }
-        const CampaignPart*& place = order[static_cast<std::size_t>(part.shard.number - 1)];
-        if (place != nullptr) {
-            error = fmt::format("part {} comes twice", part.shard.number);
+        case field::ShardOrder::Trouble::twice:
+            error = fmt::format("part {} comes twice", parts[found.at].shard.number);
             return std::nullopt;
-        }
-        place = &part;
+        case field::ShardOrder::Trouble::missing:
+            error = field::missing_part_words(found.at, parts.front().shard.parts, "bad-days");
+            return std::nullopt;
+        case field::ShardOrder::Trouble::none:
+            break;
     }
     CampaignPart whole = parts.front();
     whole.shard = {};
     whole.tally = {};
-    for (std::size_t i = 0; i < order.size(); ++i) {
-        if (order[i] == nullptr) {
-            error = fmt::format("part {} of {} is missing: run 'cornerbench bad-days' with --shard {}/{}",
-                                i + 1, order.size(), i + 1, order.size());
-            return std::nullopt;
-        }
-        whole.tally.add(order[i]->tally);
-    }
+    for (const std::size_t i : found.order) whole.tally.add(parts[i].tally);
     return whole;
 }
 

@@ -11,7 +11,6 @@
 #include "sim/cli/seed_option.h"
 #include "sim/cli/shard_option.h"
 #include "sim/cli/written_file.h"
-#include "sim/files/toml_text.h"
 #include "sim/report/bad_days_report.h"
 #include "sim/report/table.h"
 
@@ -34,10 +33,7 @@ bad_days::DayScale day_scale_or_stop(const std::string& path) {
     scale.name = std::filesystem::path(path).stem().string();
     scale.file = load_scale_or_stop(path);
     scale.standard = standard_or_stop(scale.file);
-    files::Findings findings(path);
-    const auto text = files::read_text(path, findings);
-    if (!text) throw Stop(Exit::host, path + ": cannot be read again for its checksum");
-    scale.text = *text;
+    scale.text = text_or_stop(path);
     return scale;
 }
 

@@ -15,6 +15,7 @@
 #include "sim/cli/loading.h"
 #include "sim/cli/written_file.h"
 #include "sim/field/diagnosed_sheet.h"
+#include "sim/field/read_number.h"
 #include "sim/files/mass_unit.h"
 #include "sim/files/sheet_keys.h"
 #include "sim/files/sheet_writer.h"
@@ -177,10 +178,8 @@ class Dialogue {
         text >> word;
         const bool skips = word == "skip";
         if (skips) text >> word;
-        std::size_t number = 0;
-        const auto [rest, error] = std::from_chars(word.data(), word.data() + word.size(), number);
-        if (error != std::errc() || rest != word.data() + word.size() || number < 1 ||
-            number > checks_.size()) {
+        const std::size_t number = field::read_number<std::size_t>(word).value_or(0);
+        if (number < 1 || number > checks_.size()) {
             session_.out << fmt::format(
                 "valid: a number from 1 to {} and what you read, 'skip' and a "
                 "number, or q\n",

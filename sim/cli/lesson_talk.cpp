@@ -1,12 +1,13 @@
 #include "sim/cli/lesson_talk.h"
 
 #include <algorithm>
-#include <charconv>
+#include <cmath>
 #include <sstream>
 
 #include <spdlog/fmt/fmt.h>
 
 #include "sim/cli/tool_talk.h"
+#include "sim/field/read_number.h"
 #include "sim/field/trimmed_corners.h"
 #include "sim/report/drill_report.h"
 #include "sim/report/finding_words.h"
@@ -20,13 +21,6 @@ namespace {
 
 constexpr int per_wrong_call = 15;
 constexpr int per_hint = 5;
-
-template <class Number>
-bool read_number(const std::string& word, Number& number) {
-    const char* const end = word.data() + word.size();
-    const auto [rest, error] = std::from_chars(word.data(), end, number);
-    return error == std::errc() && rest == end && !word.empty();
-}
 
 class LessonTalk : private ToolTalk {
   public:
@@ -124,7 +118,6 @@ class LessonTalk : private ToolTalk {
     }
 
     void choose(const std::string& word) {
-        int choice = 0;
         const files::LessonTask* question = nullptr;
         for (std::size_t i = lesson_.tasks.size(); i-- > 0;) {
             if (!round_.done(static_cast<int>(i)) && !lesson_.tasks[i].choices.empty())
@@ -135,7 +128,8 @@ class LessonTalk : private ToolTalk {
             return;
         }
         const int most = static_cast<int>(question->choices.size());
-        if (!read_number(word, choice) || choice < 1 || choice > most) {
+        const int choice = field::read_number<int>(word).value_or(0);
+        if (choice < 1 || choice > most) {
             say(fmt::format("valid: answer 1 to {}", most));
             return;
         }
@@ -150,16 +144,16 @@ class LessonTalk : private ToolTalk {
         std::string by;
         std::string more;
         parts >> which >> by >> more;
-        int position = 0;
-        double turns = 0.0;
-        const bool fits = read_number(which, position) && read_number(by, turns) && more.empty() &&
-                          position >= 1 && position <= d().cell_count();
+        const int position = field::read_number<int>(which).value_or(0);
+        const auto turns = field::read_number<double>(by);
+        const bool fits =
+            turns && std::isfinite(*turns) && more.empty() && position >= 1 && position <= d().cell_count();
         if (!fits) {
             say(fmt::format("valid: turn, a trim from 1 to {} and by how much, such as 'turn 2 -1.5'",
                             d().cell_count()));
             return;
         }
-        if (!round_.turn_trim(position - 1, turns)) {
+        if (!round_.turn_trim(position - 1, *turns)) {
             say("This box has no trims to turn.");
             return;
         }

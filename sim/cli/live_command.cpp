@@ -1,4 +1,3 @@
-#include <charconv>
 #include <map>
 #include <memory>
 #include <optional>
@@ -11,6 +10,7 @@
 #include "sim/cli/recording_file.h"
 #include "sim/cli/recording_notes.h"
 #include "sim/cli/seed_option.h"
+#include "sim/field/read_number.h"
 #include "sim/live/front.h"
 #include "sim/live/host_refusal.h"
 
@@ -37,13 +37,11 @@ struct Asked {
 
 double pace_of(const std::string& text) {
     if (text == as_fast_as_it_goes) return 0.0;
-    double factor = 0.0;
-    const auto [end, problem] = std::from_chars(text.data(), text.data() + text.size(), factor);
-    const bool number = problem == std::errc() && end == text.data() + text.size();
-    if (!number || !(factor >= slowest_pace && factor <= fastest_pace))
+    const auto factor = field::read_number<double>(text);
+    if (!factor || !(*factor >= slowest_pace && *factor <= fastest_pace))
         throw Stop(Exit::wrong_usage, fmt::format("--pace {}: valid is {:g} to {:g} times real time, or '{}'",
                                                   text, slowest_pace, fastest_pace, as_fast_as_it_goes));
-    return factor;
+    return *factor;
 }
 
 void caution_about(const std::string& address) {

@@ -25,6 +25,12 @@ Value value_or_stop(files::Loaded<Value> loaded) {
 
 }  // namespace
 
+std::string text_or_stop(const std::string& path, std::size_t most_bytes) {
+    files::Findings findings(path);
+    auto text = files::read_text(path, findings, most_bytes);
+    return value_or_stop(findings.result(text.value_or("")));
+}
+
 files::ScaleFile load_scale_or_stop(const std::string& path) {
     spdlog::debug("reading the scale {}", path);
     return value_or_stop(files::load_scale(path));

@@ -15,12 +15,16 @@
 #include "sim/files/standard_file.h"
 #include "sim/files/test_sheet.h"
 #include "sim/files/tolerances_file.h"
+#include "sim/files/toml_text.h"
 #include "sim/files/trial_file.h"
 #include "sim/training/drill_progress.h"
 
 /// Files and words that commands are given. Each of these logs warnings, and on an error ends the command
 /// with the exit code that the error calls for.
 namespace cornerbench::cli {
+
+/// The bytes of a file of at most `most_bytes`.
+std::string text_or_stop(const std::string& path, std::size_t most_bytes = files::largest_file_bytes);
 
 files::ScaleFile load_scale_or_stop(const std::string& path);
 files::ScaleFile parse_scale_or_stop(std::string_view text, const std::string& path);

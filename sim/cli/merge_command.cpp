@@ -6,7 +6,7 @@
 #include "sim/cli/loading.h"
 #include "sim/cli/spread_printing.h"
 #include "sim/cli/trial_printing.h"
-#include "sim/files/toml_text.h"
+#include "sim/field/shard_order.h"
 #include "sim/report/bad_days_report.h"
 
 namespace cornerbench::cli {
@@ -21,34 +21,24 @@ struct AskedToMerge {
 /// Index into `parts` of the file that holds each part.
 std::vector<std::size_t> in_order_or_stop(const std::vector<files::TrialPart>& parts,
                                           const std::vector<std::string>& paths) {
-    const auto none = parts.size();
-    std::vector<std::size_t> order(static_cast<std::size_t>(parts.front().shard.parts), none);
-    for (std::size_t i = 0; i < parts.size(); ++i) {
-        if (!(parts[i].question == parts.front().question) ||
-            parts[i].shard.parts != parts.front().shard.parts)
+    const field::ShardOrder found = field::shard_order(
+        parts, [](const files::TrialPart& a, const files::TrialPart& b) { return a.question == b.question; });
+    switch (found.trouble) {
+        case field::ShardOrder::Trouble::different:
             throw Stop(Exit::impossible_file,
                        fmt::format("{}: is a part of another trial than {}: scale, priors, sheets, seed, "
                                    "readings and the number of parts must be the same",
-                                   paths[i], paths.front()));
-        std::size_t& place = order[static_cast<std::size_t>(parts[i].shard.number - 1)];
-        if (place != none)
-            throw Stop(Exit::impossible_file, fmt::format("{}: is part {} again, like {}", paths[i],
-                                                          parts[i].shard.number, paths[place]));
-        place = i;
-    }
-    for (std::size_t number = 0; number < order.size(); ++number)
-        if (order[number] == none)
+                                   paths[found.at], paths.front()));
+        case field::ShardOrder::Trouble::twice:
+            throw Stop(Exit::impossible_file, fmt::format("{}: is part {} again, like {}", paths[found.at],
+                                                          parts[found.at].shard.number, paths[found.like]));
+        case field::ShardOrder::Trouble::missing:
             throw Stop(Exit::impossible_file,
-                       fmt::format("part {} of {} is missing: run 'cornerbench trial' with --shard {}/{}",
-                                   number + 1, order.size(), number + 1, order.size()));
-    return order;
-}
-
-std::string text_or_stop(const std::string& path) {
-    files::Findings findings(path);
-    const auto text = files::read_text(path, findings);
-    if (!text) throw Stop(Exit::host, path + ": cannot be read");
-    return *text;
+                       field::missing_part_words(found.at, parts.front().shard.parts, "trial"));
+        case field::ShardOrder::Trouble::none:
+            break;
+    }
+    return found.order;
 }
 
 Exit merge_bad_days(const AskedToMerge& asked, Session& session) {
@@ -57,7 +47,7 @@ Exit merge_bad_days(const AskedToMerge& asked, Session& session) {
     std::vector<bad_days::CampaignPart> parts;
     std::string error;
     for (const std::string& path : asked.paths) {
-        const auto part = bad_days::read_part(text_or_stop(path), error);
+        const auto part = bad_days::read_part(text_or_stop(path, files::largest_part_bytes), error);
         if (!part) throw Stop(Exit::impossible_file, path + ": " + error);
         parts.push_back(*part);
     }
@@ -72,7 +62,7 @@ Exit merge_spread(const AskedToMerge& asked, Session& session) {
     std::vector<spread::SpreadPart> parts;
     std::string error;
     for (const std::string& path : asked.paths) {
-        const auto part = spread::read_part(text_or_stop(path), error);
+        const auto part = spread::read_part(text_or_stop(path, files::largest_part_bytes), error);
         if (!part) throw Stop(Exit::impossible_file, path + ": " + error);
         parts.push_back(*part);
     }
@@ -83,7 +73,7 @@ Exit merge_spread(const AskedToMerge& asked, Session& session) {
 }
 
 Exit merge(const AskedToMerge& asked, Session& session) {
-    const std::string first = text_or_stop(asked.paths.front());
+    const std::string first = text_or_stop(asked.paths.front(), files::largest_part_bytes);
     if (bad_days::is_campaign_part(first)) return merge_bad_days(asked, session);
     if (spread::is_spread_part(first)) return merge_spread(asked, session);
     std::vector<files::TrialPart> parts;

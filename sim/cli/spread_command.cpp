@@ -13,7 +13,6 @@
 #include "sim/cli/written_file.h"
 #include "sim/field/corner_test.h"
 #include "sim/field/trimmed_corners.h"
-#include "sim/files/toml_text.h"
 #include "sim/report/number_words.h"
 
 namespace cornerbench::cli {
@@ -35,13 +34,6 @@ struct Asked {
 };
 
 constexpr int most_samples = 1'000'000;
-
-std::string text_or_stop(const std::string& path) {
-    files::Findings findings(path);
-    const auto text = files::read_text(path, findings);
-    if (!text) throw Stop(Exit::host, path + ": cannot be read again for its checksum");
-    return *text;
-}
 
 std::uint32_t checksum_or_stop(const Asked& asked) {
     std::string all = text_or_stop(asked.scale_path);

@@ -12,7 +12,6 @@
 #include "sim/cli/shard_option.h"
 #include "sim/cli/trial_printing.h"
 #include "sim/cli/written_file.h"
-#include "sim/files/toml_text.h"
 
 namespace cornerbench::cli {
 
@@ -39,11 +38,8 @@ struct Asked {
 constexpr int most_sheets = 1000000;
 
 std::uint32_t checksum_or_stop(const std::string& path) {
-    files::Findings findings(path);
-    const auto text = files::read_text(path, findings);
-    if (!text) throw Stop(Exit::host, path + ": cannot be read again for its checksum");
-    const auto* bytes = reinterpret_cast<const std::uint8_t*>(text->data());
-    return storage::crc32c({bytes, text->size()});
+    const std::string text = text_or_stop(path);
+    return storage::crc32c({reinterpret_cast<const std::uint8_t*>(text.data()), text.size()});
 }
 
 files::TrialQuestion question_of(const Asked& asked, const files::ScaleFile& scale) {

@@ -6,6 +6,7 @@
 
 #include "firmware/weighing/division.h"
 #include "firmware/weighing/range.h"
+#include "sim/field/faulty_condition.h"
 #include "sim/field/places.h"
 
 namespace cornerbench::field {
@@ -121,9 +122,7 @@ double standard_test_kg(const files::Standard& standard, const scale::Descriptio
 CornerTest test_corners(const scale::Description& description, std::span<const scale::Fault> faults,
                         const files::Standard& standard, std::string_view accuracy_class,
                         const CornerTestSetting& setting) {
-    scale::Condition condition = scale::sound_condition(description);
-    for (const scale::Fault& fault : faults) scale::apply(fault, description, condition);
-
+    const scale::Condition condition = faulty_condition(description, faults);
     Display display(description, condition, standard, accuracy_class, setting);
     CornerTest test;
     test.mass_kg = setting.mass_kg;

@@ -1,8 +1,9 @@
 #include "sim/files/numeric_key.h"
 
-#include <charconv>
+#include <algorithm>
 #include <cmath>
 
+#include "sim/field/read_number.h"
 #include "sim/files/mass_unit.h"
 #include "sim/files/nearest_word.h"
 
@@ -33,9 +34,7 @@ std::vector<std::string> parts_of(std::string_view path) {
 
 /// The number that a part of a path is; 0 for anything else.
 int number_in(const std::string& part) {
-    int number = 0;
-    const auto [stop, problem] = std::from_chars(part.data(), part.data() + part.size(), number);
-    return problem == std::errc() && stop == part.data() + part.size() && number > 0 ? number : 0;
+    return std::max(0, field::read_number<int>(part).value_or(0));
 }
 
 toml::table& table_under(toml::table& parent, std::string_view name) {

@@ -15,6 +15,9 @@ namespace cornerbench::files {
 /// Largest file that is read, in bytes: a sheet of a thousand readings has a tenth of it.
 inline constexpr std::size_t largest_file_bytes = 1024 * 1024;
 
+/// The same of a part for 'cornerbench merge': about two hundred thousand sheets, or as many made-up scales.
+inline constexpr std::size_t largest_part_bytes = 64 * 1024 * 1024;
+
 /// Text of the file at `path`; nothing, and an error of kind `unreadable`, when the host refuses it or it has
 /// more than `most_bytes`.
 std::optional<std::string> read_text(const std::string& path, Findings& findings,

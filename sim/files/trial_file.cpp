@@ -12,8 +12,6 @@ namespace {
 using Json = TrialJson;
 
 constexpr int format = 2;
-/// About two hundred thousand sheets.
-constexpr std::size_t largest_part_bytes = 64 * 1024 * 1024;
 constexpr const char* kind_names[] = {"ranking", "minutes", "ranks", "ideal"};
 constexpr std::string_view valid_file = "valid: a file that 'cornerbench trial --outcomes' wrote";
 

@@ -3,6 +3,7 @@
 #include <array>
 
 #include "firmware/diagnosis/load_history.h"
+#include "sim/field/faulty_condition.h"
 #include "sim/netlist/scale_drawing.h"
 
 namespace cornerbench::netlist {
@@ -11,8 +12,7 @@ ScaleCircuit circuit_of(const scale::Description& description, std::span<const s
                         const diagnosis::Load& load) {
     ScaleCircuit out;
     const scale::Condition sound = scale::sound_condition(description);
-    out.condition = sound;
-    for (const scale::Fault& fault : faults) scale::apply(fault, description, out.condition);
+    out.condition = field::faulty_condition(description, faults);
 
     std::array<mechanics::PointLoad, diagnosis::max_standing> standing{};
     const int count = diagnosis::point_loads(load, description.gravity, 1.0, standing);

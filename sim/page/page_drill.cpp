@@ -2,9 +2,7 @@
 
 #include <algorithm>
 
-#include "sim/field/open_question.h"
 #include "sim/field/ranked_sheet.h"
-#include "sim/field/set_aside.h"
 
 namespace cornerbench::page {
 
@@ -47,18 +45,9 @@ DrillClock clock_of(std::span<const Reading> readings) {
 std::optional<training::Hint> hint_for(const scale::Description& d, const diagnosis::Sheet& sheet) {
     const field::DiagnosedSheet ranked = field::ranked_sheet(d, sheet, diagnosis::default_priors(d));
     if (ranked.candidates.empty()) return std::nullopt;
-    training::Hint hint;
-    hint.likeliest = ranked.candidates.front();
-    const field::Workplace from = left_by(sheet.readings);
     const field::CheckMinutes minutes;
-    hint.enough =
-        field::enough_is_read({d, sheet, ranked, minutes, from}, field::VisitSetting{}.sure).has_value();
-    if (hint.enough) return hint;
-    hint.about = field::open_question(d, ranked.candidates);
-    const auto next =
-        field::next_checks(d, sheet, hint.about, field::set_aside(ranked.outcome), 1, minutes, from);
-    if (!next.empty()) hint.check = next.front();
-    return hint;
+    const field::Workplace from = left_by(sheet.readings);
+    return training::hint_for({d, sheet, ranked, minutes, from});
 }
 
 std::optional<training::Against> against(const scale::Description& d, const diagnosis::Sheet& sheet,

@@ -8,6 +8,7 @@
 
 #include <spdlog/fmt/fmt.h>
 
+#include "sim/report/axis_step.h"
 #include "sim/report/svg_text.h"
 #include "sim/report/thin_line.h"
 
@@ -31,14 +32,6 @@ constexpr double label_width = 13.0;
 constexpr std::size_t most_label_letters = 50;
 /// 8 px a letter, the width of the axes.
 constexpr std::size_t most_title_letters = 108;
-
-/// A step of 1, 2 or 5 times a power of ten that cuts `span` into four to ten.
-double nice_step(double span) {
-    const double raw = span / 5.0;
-    const double power = std::pow(10.0, std::floor(std::log10(raw)));
-    const double lead = raw / power;
-    return (lead < 1.5 ? 1.0 : lead < 3.5 ? 2.0 : lead < 7.5 ? 5.0 : 10.0) * power;
-}
 
 /// At most so many letters of UTF-8 text; dots say that there were more.
 std::string shortened(const std::string& text, std::size_t most) {
@@ -105,7 +98,7 @@ class Picture {
 };
 
 void Picture::draw_axes() {
-    const double step = nice_step(highest_ - lowest_);
+    const double step = axis_step(highest_ - lowest_);
     for (double value = std::ceil(lowest_ / step) * step; value <= highest_; value += step) {
         out_ << fmt::format("<path class=\"grid\" d=\"M{:.1f} {:.1f}H{:.1f}\"/>", left, y(value),
                             width - right)
@@ -114,7 +107,7 @@ void Picture::draw_axes() {
     }
     const double minutes = last_s_ / 60.0;
     const bool in_seconds = minutes < 5.0;
-    const double time_step = nice_step(in_seconds ? last_s_ : minutes);
+    const double time_step = axis_step(in_seconds ? last_s_ : minutes);
     const double unit_s = in_seconds ? 1.0 : 60.0;
     for (double t = 0.0; t * unit_s <= last_s_; t += time_step) {
         out_ << fmt::format("<text x=\"{:.1f}\" y=\"{:.1f}\" text-anchor=\"middle\">{:g}</text>\n",

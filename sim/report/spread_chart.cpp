@@ -3,6 +3,7 @@
 
 #include <spdlog/fmt/fmt.h>
 
+#include "sim/report/axis_step.h"
 #include "sim/report/number_words.h"
 #include "sim/report/spread_report.h"
 #include "sim/report/svg_text.h"
@@ -21,16 +22,6 @@ constexpr double across = 520.0;
 constexpr double up = 240.0;
 constexpr double width = left + across + 32.0;
 constexpr double height = top + up + 56.0;
-
-/// 1, 2 or 5 times a power of ten: about a tenth of `whole`.
-double tidy_step(double whole) {
-    double step = std::pow(10.0, std::floor(std::log10(whole / 10.0)));
-    for (const double factor : {2.0, 2.5, 2.0}) {
-        if (whole / step <= 12.0) break;
-        step *= factor;
-    }
-    return step;
-}
 
 class Histogram {
   public:
@@ -82,7 +73,7 @@ class Histogram {
         out_ << fmt::format(
             "<line x1=\"{0:.1f}\" y1=\"{1:.1f}\" x2=\"{2:.1f}\" y2=\"{1:.1f}\" stroke=\"#444\"/>\n", left,
             top + up, left + across);
-        const double step = tidy_step(reach_d_);
+        const double step = axis_step(reach_d_);
         for (int i = 0; i * step <= reach_d_; ++i) {
             out_ << fmt::format("<text x=\"{:.1f}\" y=\"{:.1f}\" text-anchor=\"middle\">{}</text>\n",
                                 x(i * step), top + up + 18.0, figures(i * step, 3));

@@ -4,6 +4,7 @@
 
 #include <spdlog/fmt/fmt.h>
 
+#include "sim/report/axis_step.h"
 #include "sim/report/number_words.h"
 #include "sim/report/svg_text.h"
 #include "sim/report/sweep_report.h"
@@ -27,18 +28,10 @@ constexpr std::size_t most_title_letters = 110;
 constexpr std::array<const char*, 4> dashes{"", "8 4", "2 3", "10 3 2 3"};
 constexpr std::array<const char*, 4> colours{"#14406b", "#b4571c", "#2e6b34", "#6a3d7c"};
 
-/// A step of 1, 2 or 5 times a power of ten that cuts `span` into four to ten.
-double nice_step(double span) {
-    const double raw = span / 5.0;
-    const double power = std::pow(10.0, std::floor(std::log10(raw)));
-    const double lead = raw / power;
-    return (lead < 1.5 ? 1.0 : lead < 3.5 ? 2.0 : lead < 7.5 ? 5.0 : 10.0) * power;
-}
-
 /// Marks between two ends, with no more decimals than their step needs.
 std::vector<double> marks_between(double low, double high) {
     std::vector<double> marks;
-    const double step = nice_step(high - low);
+    const double step = axis_step(high - low);
     for (double k = std::ceil(low / step - 1.0e-9); k * step <= high + 1.0e-9 * step; k += 1.0)
         marks.push_back(k * step);
     return marks;

@@ -6,6 +6,8 @@
 
 #include <spdlog/fmt/fmt.h>
 
+#include "sim/field/shard_order.h"
+
 namespace cornerbench::spread {
 
 namespace {
@@ -139,31 +141,27 @@ std::optional<SpreadPart> read_part(std::string_view text, std::string& error) {
 }
 
 std::optional<SpreadPart> put_together(const std::vector<SpreadPart>& parts, std::string& error) {
-    std::vector<const SpreadPart*> order(static_cast<std::size_t>(parts.front().shard.parts), nullptr);
-    for (const SpreadPart& part : parts) {
-        if (!(part.question == parts.front().question) || part.shard.parts != parts.front().shard.parts) {
+    const field::ShardOrder found = field::shard_order(
+        parts, [](const SpreadPart& a, const SpreadPart& b) { return a.question == b.question; });
+    switch (found.trouble) {
+        case field::ShardOrder::Trouble::different:
             error =
                 "parts of different spreads: scale, tolerances, samples, seed, limits and the number of "
                 "parts "
                 "must be the same";
             return std::nullopt;
-        }
-        const SpreadPart*& place = order[static_cast<std::size_t>(part.shard.number - 1)];
-        if (place != nullptr) {
-            error = fmt::format("part {} comes twice", part.shard.number);
+        case field::ShardOrder::Trouble::twice:
+            error = fmt::format("part {} comes twice", parts[found.at].shard.number);
             return std::nullopt;
-        }
-        place = &part;
+        case field::ShardOrder::Trouble::missing:
+            error = field::missing_part_words(found.at, parts.front().shard.parts, "spread");
+            return std::nullopt;
+        case field::ShardOrder::Trouble::none:
+            break;
     }
     SpreadPart whole{parts.front().question, {}, {}};
-    for (std::size_t i = 0; i < order.size(); ++i) {
-        if (order[i] == nullptr) {
-            error = fmt::format("part {} of {} is missing: run 'cornerbench spread' with --shard {}/{}",
-                                i + 1, order.size(), i + 1, order.size());
-            return std::nullopt;
-        }
-        whole.samples.insert(whole.samples.end(), order[i]->samples.begin(), order[i]->samples.end());
-    }
+    for (const std::size_t i : found.order)
+        whole.samples.insert(whole.samples.end(), parts[i].samples.begin(), parts[i].samples.end());
     return whole;
 }
 

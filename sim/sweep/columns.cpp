@@ -1,9 +1,8 @@
 #include "sim/sweep/columns.h"
 
-#include <charconv>
-
 #include <spdlog/fmt/fmt.h>
 
+#include "sim/field/read_number.h"
 #include "sim/files/nearest_word.h"
 
 namespace cornerbench::sweep {
@@ -69,11 +68,8 @@ std::vector<Column> read_columns(std::string_view word, const scale::Description
         if (all) return columns;
         const std::string_view number =
             equals == std::string_view::npos ? std::string_view{} : word.substr(equals + 1);
-        int index = 0;
-        const auto [stop, problem] = std::from_chars(number.data(), number.data() + number.size(), index);
-        if (problem == std::errc() && stop == number.data() + number.size() && index >= 1 &&
-            index <= places(w.what, d))
-            return {{w.what, index - 1}};
+        const int index = field::read_number<int>(std::string(number)).value_or(0);
+        if (index >= 1 && index <= places(w.what, d)) return {{w.what, index - 1}};
         error = fmt::format("'{}' names none; valid: {}s, or {}=1 to {}", word, w.name, w.name,
                             places(w.what, d));
         return {};

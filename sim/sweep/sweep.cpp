@@ -7,6 +7,7 @@
 #include "firmware/diagnosis/load_history.h"
 #include "firmware/weighing/division.h"
 #include "sim/field/corner_test.h"
+#include "sim/field/faulty_condition.h"
 #include "sim/netlist/node_names.h"
 #include "sim/netlist/scale_circuit.h"
 
@@ -31,7 +32,7 @@ class Scenery {
     weighing::ZeroAndSpan calibration() const {
         return setting_.calibration ? *setting_.calibration : weighing::sound_calibration(description());
     }
-    scale::Condition condition() const;
+    scale::Condition condition() const { return field::faulty_condition(description(), scene_.faults); }
     const field::CornerTest& corner_test();
     const netlist::ScaleCircuit& circuit();
     Output error_of(const field::TestResult& result) const;
@@ -46,12 +47,6 @@ class Scenery {
     std::optional<field::CornerTest> test_;
     std::optional<netlist::ScaleCircuit> circuit_;
 };
-
-scale::Condition Scenery::condition() const {
-    scale::Condition condition = scale::sound_condition(description());
-    for (const scale::Fault& fault : scene_.faults) scale::apply(fault, description(), condition);
-    return condition;
-}
 
 const field::CornerTest& Scenery::corner_test() {
     if (!test_) {

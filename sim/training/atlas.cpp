@@ -11,6 +11,7 @@
 #include "sim/field/comparing.h"
 #include "sim/field/diagnosed_sheet.h"
 #include "sim/field/fault_effect.h"
+#include "sim/field/faulty_condition.h"
 #include "sim/field/look_finding.h"
 #include "sim/field/on_site.h"
 #include "sim/field/places.h"
@@ -73,9 +74,7 @@ weighing::ZeroAndSpan zeroed(const weighing::StillScale& scale, weighing::ZeroAn
 }
 
 void fill_by_load(const scale::Description& d, const Fault& fault, AtlasEntry& entry) {
-    const scale::Condition sound = scale::sound_condition(d);
-    scale::Condition faulty = sound;
-    scale::apply(fault, d, faulty);
+    const scale::Condition faulty = field::faulty_condition(d, {&fault, 1});
     scale::Condition warm = faulty;
     for (scale::CellCondition& cell : warm.cells) {
         cell.cable_ohm_per_m += scale::copper_per_K * warmer_K * cell.delivered_cable_ohm_per_m;
@@ -89,14 +88,14 @@ void fill_by_load(const scale::Description& d, const Fault& fault, AtlasEntry& e
     for (const double share : load_shares) {
         ErrorAtLoad at;
         at.mass_kg = std::round(share * entry.test.mass_kg / d.division_kg) * d.division_kg;
-        const mechanics::PointLoad load{place.x_m, place.y_m, at.mass_kg * sound.gravity};
+        const mechanics::PointLoad load{place.x_m, place.y_m, at.mass_kg * d.gravity};
         at.up_kg = error_kg(scale, at_zero, load, at.mass_kg, false);
         at.down_kg = error_kg(scale, at_zero, load, at.mass_kg, true);
         at.warm_kg = error_kg(warmed, warm_zero, load, at.mass_kg, false);
         at.known = std::isfinite(at.up_kg) && std::isfinite(at.down_kg) && std::isfinite(at.warm_kg);
         entry.by_load.push_back(at);
     }
-    const mechanics::PointLoad twice{place.x_m, place.y_m, 2.0 * entry.test.mass_kg * sound.gravity};
+    const mechanics::PointLoad twice{place.x_m, place.y_m, 2.0 * entry.test.mass_kg * d.gravity};
     scale.put({&twice, 1});
     scale.change({});
     entry.left_at_zero_kg = scale.read(at_zero).weight_kg;

@@ -81,18 +81,7 @@ const field::DiagnosedSheet& Drill::ranked() {
 
 Hint Drill::hint() {
     ++hints_;
-    Hint hint;
-    const field::DiagnosedSheet& now = ranked();
-    hint.likeliest = now.candidates.front();
-    const field::VisitSoFar so_far{description_, site_.sheet(), now, setting_.minutes, site_.from()};
-    hint.enough = field::enough_is_read(so_far, field::VisitSetting{}.sure).has_value();
-    if (hint.enough) return hint;
-    hint.about = field::open_question(description_, now.candidates);
-    const std::vector<field::NextCheck> next =
-        field::next_checks(description_, site_.sheet(), hint.about, field::set_aside(now.outcome), 1,
-                           setting_.minutes, site_.from());
-    if (!next.empty()) hint.check = next.front();
-    return hint;
+    return hint_for({description_, site_.sheet(), ranked(), setting_.minutes, site_.from()});
 }
 
 CallVerdict Drill::call(std::span<const Fault> named) {

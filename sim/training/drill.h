@@ -8,6 +8,7 @@
 #include "sim/field/diagnosed_sheet.h"
 #include "sim/field/on_site.h"
 #include "sim/training/against.h"
+#include "sim/training/hint.h"
 
 /// A hidden cause on a scale, a clock in simulated minutes, and somebody who looks for it.
 namespace cornerbench::training {
@@ -32,14 +33,6 @@ struct CallVerdict {
     std::optional<Against> against;                   ///< what speaks most against a wrong call
     std::optional<field::NextCheck> missing;          ///< where nothing read does: what would have told
     std::vector<diagnosis::Candidate> missing_about;  ///< the named cause and the truth, as in NextCheck
-};
-
-/// The reading that would tell most per minute now.
-struct Hint {
-    std::optional<field::NextCheck> check;  ///< nothing when no reading tells more, or none needs to
-    bool enough = false;                    ///< what is read settles it as far as readings can
-    std::vector<diagnosis::Candidate> about;
-    diagnosis::Candidate likeliest;
 };
 
 struct Step {

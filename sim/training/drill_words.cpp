@@ -2,13 +2,13 @@
 
 #include <algorithm>
 #include <array>
-#include <charconv>
 #include <sstream>
 
 #include <spdlog/fmt/fmt.h>
 
 #include "sim/field/fault_words.h"
 #include "sim/field/places.h"
+#include "sim/field/read_number.h"
 
 namespace cornerbench::training {
 
@@ -28,17 +28,8 @@ std::vector<std::string> split(std::string_view words) {
 
 /// A number from 1 to `most`, as an index from 0; -1 for anything else.
 int index_in(const std::string& word, int most) {
-    int number = 0;
-    const auto [rest, error] = std::from_chars(word.data(), word.data() + word.size(), number);
-    if (error != std::errc() || rest != word.data() + word.size()) return -1;
+    const int number = field::read_number<int>(word).value_or(0);
     return number >= 1 && number <= most ? number - 1 : -1;
-}
-
-std::optional<double> kilograms_in(const std::string& word) {
-    double kg = 0.0;
-    const auto [rest, error] = std::from_chars(word.data(), word.data() + word.size(), kg);
-    if (error != std::errc() || rest != word.data() + word.size()) return std::nullopt;
-    return kg;
 }
 
 std::optional<Wire> wire_in(const std::string& word) {
@@ -69,8 +60,8 @@ class ToolReader {
     AskedReading read() {
         if (words_.empty()) return wrong("valid: a tool and its place, such as 'weight over 1'");
         if (words_.size() > 2 && words_[words_.size() - 2] == "with") {
-            const auto kg = kilograms_in(words_.back());
-            if (!kg || *kg <= 0.0 || *kg > d_.max_kg) {
+            const auto kg = field::read_number<double>(words_.back());
+            if (!kg || !(*kg > 0.0 && *kg <= d_.max_kg)) {
                 return wrong(
                     fmt::format("'{}' is no test weight for this scale; valid: more than 0 and at most "
                                 "{:g} (kg)",

@@ -147,7 +147,8 @@ TEST_CASE("every lesson can be done in a terminal, from its own tasks", "[cli][l
 TEST_CASE("a lesson ticks off only what was asked, and a wrong word costs points", "[cli][lesson]") {
     const std::string path = config("lessons/01-one-bridge.toml");
     const Answer answer = ask({"drill", "--lesson", path, "--json"}, false,
-                              "signal 2\nsignal 1 over 1\nanswer 1\nanswer 9\nanswer x\nturn 1\nhint\n"
+                              "signal 2\nsignal 1 over 1\nsignal 1 over 1 with nan\nturn 2 nan\nanswer "
+                              "1\nanswer 9\nanswer x\nturn 1\nhint\n"
                               "call nothing\nsignal 1 over 1 with 5000\n");
     CHECK(answer.code == 1);
     CHECK(answer.json()["done"] == 1);

@@ -7,6 +7,7 @@
 #include <string>
 #include <vector>
 
+#include "sim/files/toml_text.h"
 #include "tests/cli/command_line.h"
 
 using namespace cornerbench::cli;
@@ -92,6 +93,12 @@ TEST_CASE("Parts that do not belong together are not put together", "[cli]") {
     const std::string third = part("third", {"--shard", "2/3"});
     const std::string healthy = part("healthy", {"--shard", "2/2", "--healthy"});
     CHECK(ask({"merge", one, two}).code == 0);
+    // A long trial's part is larger than any file that somebody writes by hand: blanks are as good as sheets
+    // here.
+    const std::string long_one = folder.file("long");
+    std::ofstream(long_one) << std::ifstream(one).rdbuf()
+                            << std::string(2 * cornerbench::files::largest_file_bytes, ' ');
+    CHECK(ask({"merge", long_one, two}).out == ask({"merge", one, two}).out);
 
     const auto refused = [&](const std::vector<std::string>& parts, const std::string& why) {
         std::vector<std::string> words{"merge"};

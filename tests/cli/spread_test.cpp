@@ -5,6 +5,7 @@
 #include <fstream>
 #include <sstream>
 
+#include "sim/files/toml_text.h"
 #include "tests/cli/command_line.h"
 
 using namespace cornerbench::cli;
@@ -80,6 +81,11 @@ TEST_CASE("a spread put together from its parts is the spread at once, to the by
         std::vector<std::string> in_json = merge;
         in_json.push_back("--json");
         CHECK(ask(in_json).out == with({"--json"}).out);
+        const std::string long_part = temporary("spread-long.json");
+        std::ofstream(long_part) << text_of(merge[1])
+                                 << std::string(2 * cornerbench::files::largest_file_bytes, ' ');
+        CHECK(ask({"merge", long_part, merge[2], merge[3]}).out == at_once.out);
+        fs::remove(long_part);
         CHECK(ask({"merge", merge[1], merge[2]}).complains("part 1 of 3 is missing"));
         CHECK(ask({"merge", merge[1], merge[1]}).complains("part 2 comes twice"));
 

@@ -1,0 +1,21 @@
+#include "sim/training/hint.h"
+
+#include "sim/field/open_question.h"
+#include "sim/field/set_aside.h"
+
+namespace cornerbench::training {
+
+Hint hint_for(const field::VisitSoFar& so_far) {
+    Hint hint;
+    hint.likeliest = so_far.ranked.candidates.front();
+    hint.enough = field::enough_is_read(so_far, field::VisitSetting{}.sure).has_value();
+    if (hint.enough) return hint;
+    hint.about = field::open_question(so_far.description, so_far.ranked.candidates);
+    const std::vector<field::NextCheck> next =
+        field::next_checks(so_far.description, so_far.sheet, hint.about,
+                           field::set_aside(so_far.ranked.outcome), 1, so_far.minutes, so_far.from);
+    if (!next.empty()) hint.check = next.front();
+    return hint;
+}
+
+}  // namespace cornerbench::training
