@@ -1,7 +1,7 @@
 # The parts of the bench page, and its WebAssembly module where clang 16 with its libraries for that is at hand.
 set(page ${CMAKE_CURRENT_SOURCE_DIR}/page)
 set(scripts "")
-foreach(name module run words deck display box faults sheet trace lessons start)
+foreach(name module run words deck display wiring box faults sheet trace lessons start)
   list(APPEND scripts ${page}/script/${name}.js)
 endforeach()
 set(CORNERBENCH_PAGE_HTML ${page}/page.html)

@@ -51,6 +51,28 @@ Json cause_json(const scale::Description& d, Cause cause) {
             {"magnitudes", magnitudes}};
 }
 
+/// Of every cell the colours of its wires, empty where the file is silent.
+Json colours_json(const files::ScaleFile& file) {
+    Json cells = Json::array();
+    for (int i = 0; i < file.description.cell_count(); ++i)
+        cells.push_back(Json(file.colours[static_cast<std::size_t>(i)]));
+    return cells;
+}
+
+/// Where the trim sits in the drawing of a box.
+const char* trim_kind_word(const scale::Description& d) {
+    if (d.converter == scale::Converter::per_cell) return "none";
+    switch (d.trim.kind) {
+        case scale::TrimKind::none:
+            break;
+        case scale::TrimKind::excitation_series:
+            return "series";
+        case scale::TrimKind::signal_shunt:
+            return "shunt";
+    }
+    return "none";
+}
+
 Json scale_json(const PageScale& scale) {
     const scale::Description& d = scale.file.description;
     Json possible = Json::array();
@@ -82,6 +104,10 @@ Json scale_json(const PageScale& scale) {
                               ? scale::trim_last_position(d.trim)
                               : 0.0},
             {"trim_turns", d.trim.turns > 0.0},
+            {"trim_kind", trim_kind_word(d)},
+            {"mixing", d.trim.mixing_ohm > 0.0},
+            {"home_wires", d.home_run_wires},
+            {"colours", colours_json(scale.file)},
             {"causes", possible},
             {"numbers", to_numbers(d)},
             {"settings", base64({reinterpret_cast<const char*>(block.data()), block.size()})}};

@@ -124,6 +124,34 @@ const steps = {
     assert.ok(volts > 9.5 && volts < 10.5, `${volts} V`);
   },
 
+  "probes are held on the drawn terminals by hand and by keys": async (page) => {
+    const terminal = (begins) => `#wiring [aria-label^="${begins}"]`;
+    await page.click(terminal("cell 2, at the cell: E+, green"));
+    await page.click(terminal("cell 2, at the cell: E\u2212, black"));
+    // The drawn wires have the colours of the scale's file, and the probes are told by more than their colour.
+    assert.match(await page.evaluate(`document.querySelector('${terminal("cell 2, at the cell: E+")}').getAttribute("aria-label")`), /red probe$/);
+    const volts = Number((await page.text("#meter")).replace(" V", ""));
+    const cell = await page.evaluate(`(() => { const v = ${app}.run.bench.terminals(); return v[15] - v[16]; })()`);
+    assert.ok(volts > 9 && Math.abs(volts - cell) < 1e-4, `${volts} V on the meter, ${cell} V at the terminals`);
+    const focused = () => page.evaluate(`document.activeElement.getAttribute("aria-label")`);
+    await page.press("ArrowDown");
+    assert.match(await focused(), /^cell 2, at the cell: S\+/);
+    await page.press("Enter");
+    await page.press("ArrowDown");
+    await page.press("Enter");
+    assert.match(await page.text("#meter"), / mV$/);
+    assert.deepEqual(await page.evaluate(`${app}.views[2].probes()`), [17, 18]);
+  },
+
+  "what is broken inside is not to be seen in the drawing": async (page) => {
+    const drawn = () => page.evaluate(`document.getElementById("wiring").innerHTML`);
+    const before = await drawn();
+    const open = await page.evaluate(`data.causes.findIndex(({ name }) => name === "open-wire")`);
+    assert.equal(await page.evaluate(`${app}.does("fault", [${open}, 0, 0])`), true);
+    assert.equal(await drawn(), before);
+    await page.click("#undo");
+  },
+
   "a named cause is right, elsewhere or wrong": async (page) => {
     await page.choose("#named-cause", "loose-terminal");
     await page.choose("#named-site", "cell 4");
@@ -278,7 +306,7 @@ const steps = {
   },
 
   "every control has a name, and nothing overflows a telephone": async () => {
-    for (const [width, height] of [[390, 844], [1280, 900]]) {
+    for (const [width, height] of [[360, 740], [1280, 900]]) {
       const page = await freshPage(width, height);
       await page.click("#put");
       const { nodes } = await page.send("Accessibility.getFullAXTree");

@@ -3,20 +3,14 @@
 class BoxView {
   constructor(app) {
     this.app = app;
+    this.wiring = new WiringView(app, this);
     for (const id of ["probe-a", "probe-b"]) element(id).addEventListener("change", () => this.draw(true));
   }
 
   build() {
     const scale = this.app.run.scale;
     const cells = 2 * scale.sections.length;
-    const names = [];
-    for (let cell = 1; cell <= cells; ++cell) {
-      names.push(...wires.map((wire) => `cell ${cell}, in the box: ${wire}`));
-      names.push(...wires.map((wire) => `cell ${cell}, at the cell: ${wire}`));
-    }
-    names.push(...wires.map((wire) => `bus: ${wire}`));
-    const home = ["E+", "E\u2212", "S+", "S\u2212", "sense+", "sense\u2212", "shield"];
-    names.push(...home.map((wire) => `indicator: ${wire}`));
+    const names = terminalNames(scale);
     const bus = names.indexOf(`bus: ${wires[2]}`);
     choose(element("probe-a"), names, bus);
     choose(element("probe-b"), names, bus + 1);
@@ -26,7 +20,21 @@ class BoxView {
     element("no-trims").hidden = trims;
     element("trim-head").hidden = !trims;
     element("spread-line").hidden = !trims;
+    this.wiring.build();
     this.draw(true);
+  }
+
+  /// Which terminals the red and the black probe are on.
+  probes() {
+    return [element("probe-a").selectedIndex, element("probe-b").selectedIndex];
+  }
+
+  /// Holds the probe `a`, the red one, or `b` on a terminal.
+  probe(which, index) {
+    element(`probe-${which}`).selectedIndex = index;
+    this.draw(true);
+    const colour = which === "a" ? "Red" : "Black";
+    this.app.say(`${colour} probe on ${terminalNames(this.app.run.scale)[index]}; the meter shows ${element("meter").textContent}`);
   }
 
   buildRow(index) {
@@ -78,6 +86,7 @@ class BoxView {
     const volt = volts[element("probe-a").selectedIndex] - volts[element("probe-b").selectedIndex];
     const words = Math.abs(volt) < 0.5 ? `${grouped(1000 * volt, 3)} mV` : `${grouped(volt, 4)} V`;
     element("meter").textContent = past ? "only now, not then" : words;
+    this.wiring.mark();
     const key = view.trim.join() + view.faults.length;
     if (scale.trim_last > 0 && key !== this.spreadKey) {
       this.spreadKey = key;

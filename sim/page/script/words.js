@@ -116,6 +116,18 @@ function valueWords(scale, r) {
   }
 }
 
+/// Every terminal, in the order in which the module gives their volts.
+function terminalNames(scale) {
+  const names = [];
+  for (let cell = 1; cell <= 2 * scale.sections.length; ++cell) {
+    names.push(...wires.map((wire) => `cell ${cell}, in the box: ${wire}`));
+    names.push(...wires.map((wire) => `cell ${cell}, at the cell: ${wire}`));
+  }
+  names.push(...wires.map((wire) => `bus: ${wire}`));
+  const home = ["E+", "E\u2212", "S+", "S\u2212", "sense+", "sense\u2212", "shield"];
+  return [...names, ...home.map((wire) => `indicator: ${wire}`)];
+}
+
 const causeOn = (scale, cause) => scale.causes.find((each) => each.cause === cause);
 
 function faultWords(scale, fault) {
