@@ -11,6 +11,7 @@
 #include "sim/field/trimmed_corners.h"
 #include "sim/page/meter.h"
 #include "sim/page/terminals.h"
+#include "sim/training/drill_level.h"
 
 namespace cornerbench::page {
 
@@ -28,16 +29,25 @@ int index_in(double number, int count) {
     return number >= 0.0 && number < count && number == std::floor(number) ? static_cast<int>(number) : -1;
 }
 
+field::Scatter scatter_of(int drill_level) {
+    return drill_level == 0 ? field::Scatter{} : training::setting_of(drill_level).scatter;
+}
+
 }  // namespace
 
 Bench::Bench(const BenchStart& start)
     : start_(start),
-      scale_(
-          start_.description,
-          field::draw_specimen(start_.description, diagnosis::History::calibrated, {}, start_.seed).condition,
-          start_.settings, start_.seed, world::calm(start_.description)) {
+      scale_(start_.description,
+             field::draw_specimen(start_.description, diagnosis::History::calibrated,
+                                  scatter_of(start_.drill_level), start_.seed)
+                 .condition,
+             start_.settings, start_.seed, world::calm(start_.description)) {
     calibrated_ = scale_.calibrate(0.5 * start_.description.max_kg);
     opened_s_ = scale_.time_s();
+    if (start_.drill_level == 0) return;
+    for (const scale::Fault& fault :
+         training::draw_hidden(start_.description, start_.drill_level, start_.seed))
+        put_in(fault, true);
 }
 
 void Bench::mix(std::uint64_t value) {
@@ -144,6 +154,7 @@ bool Bench::hide(double seed) {
 }
 
 Bench::Named Bench::named(int cause, int site) const {
+    if (cause == scale::index_of(scale::Cause::healthy)) return faults_.empty() ? Named::right : Named::wrong;
     Named best = Named::wrong;
     const scale::Description& d = start_.description;
     for (const Present& each : faults_) {
@@ -220,6 +231,15 @@ bool Bench::act(const Deed& deed) {
             return true;
         case DeedKind::hide:
             return hide(number[0]);
+        case DeedKind::probe: {
+            const auto wanted = as_long_as(number[0], number[1]);
+            if (!wanted || probed_.size() == most_readings) return false;
+            probed_.push_back({readings_.size(), *wanted});
+            return true;
+        }
+        case DeedKind::reveal:
+            revealed_ = true;
+            return true;
     }
     return false;
 }
@@ -249,6 +269,23 @@ diagnosis::Load Bench::load() const {
 std::vector<double> Bench::terminal_volts() const {
     world::World& world = const_cast<Bench*>(this)->scale_.world();
     return page::terminal_volts(world.box().exact(), world.condition(), world.ratios());
+}
+
+std::optional<diagnosis::Reading> Bench::as_long_as(double terminal_a, double terminal_b) const {
+    const int positions = start_.description.cell_count();
+    const int all = terminal_count(positions);
+    const int a = index_in(terminal_a, all);
+    const int b = index_in(terminal_b, all);
+    if (a < 0 || b < 0) return std::nullopt;
+    diagnosis::Reading reading;
+    reading.quantity = diagnosis::Quantity::excitation;
+    const int indicator_first = terminal_count(positions) - indicator_terminals;
+    if (a >= indicator_first && b >= indicator_first)
+        reading.place = diagnosis::ExcitationPlace::indicator;
+    else if (std::min(a, b) < positions * terminals_per_position)
+        reading.place = diagnosis::ExcitationPlace::cell;
+    reading.cell = std::min(std::min(a, b) / terminals_per_position, positions - 1);
+    return reading;
 }
 
 double Bench::corner_spread_divisions() const {

@@ -3,6 +3,7 @@
 #include <array>
 #include <cstdint>
 #include <memory>
+#include <optional>
 #include <span>
 #include <vector>
 
@@ -20,6 +21,8 @@ struct BenchStart {
     IndicatorSettings settings;
     std::uint64_t seed = 1;
     std::vector<files::Vehicle> vehicles;
+    int drill_level =
+        0;  ///< what its drill hides, and how its trims were set, as `cornerbench drill`; 0: none
 };
 
 /// A weight or a vehicle's axle that stands on the deck.
@@ -54,6 +57,7 @@ class Bench {
     virtual_scale::VirtualScale& scale() { return scale_; }
     const scale::Description& description() const { return start_.description; }
     std::uint64_t seed() const { return start_.seed; }
+    int drill_level() const { return start_.drill_level; }
 
     std::vector<OnDeck> on_deck() const;
     bool vehicle_there() const { return vehicle_ != 0; }
@@ -63,6 +67,16 @@ class Bench {
     /// Readings that were taken, in order.
     std::span<const diagnosis::Reading> readings() const { return readings_; }
 
+    /// The meter read between two terminals of a drill: as a reading that takes as long, after so many
+    /// others.
+    struct Probed {
+        std::size_t after = 0;
+        diagnosis::Reading as_long_as;
+    };
+    std::span<const Probed> probed() const { return probed_; }
+    /// The same before it is done; nothing when there are no such terminals.
+    std::optional<diagnosis::Reading> as_long_as(double terminal_a, double terminal_b) const;
+
     /// Faults that were put in and are there still; `number` counts from 1.
     struct Present {
         int number = 0;
@@ -71,7 +85,10 @@ class Bench {
     };
     const std::vector<Present>& faults() const { return faults_; }
 
-    /// How near somebody is who names this cause and place.
+    /// True once somebody gave up, or had it confirmed.
+    bool revealed() const { return revealed_; }
+
+    /// How near somebody is who names this cause and place; right of a healthy scale: nothing is broken.
     enum class Named : unsigned char { wrong, cause_elsewhere, right };
     Named named(int cause, int site) const;
 
@@ -124,6 +141,8 @@ class Bench {
     int last_fault_ = 0;
     std::uint64_t cuts_ = 0;
     std::vector<diagnosis::Reading> readings_;
+    std::vector<Probed> probed_;
+    bool revealed_ = false;
     double heaviest_kg_ = 0.0;  ///< that stood since the deck was last empty
     std::uint64_t hash_ = 14695981039346656037ull;
 };

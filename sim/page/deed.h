@@ -25,7 +25,9 @@ enum class DeedKind : std::uint8_t {
     call,
     hide,
     hint,
-    answer
+    answer,
+    probe,
+    reveal
 };
 
 struct DeedForm {
@@ -50,10 +52,14 @@ inline constexpr DeedForm deed_forms[] = {
     {DeedKind::power, "power", 1, "0: cut, 1: back"},
     {DeedKind::read, "read", 4,
      "quantity, cell, then two wires, or the place of excitation, or what was looked at, from 0"},
-    {DeedKind::call, "call", 2, "cause and place that somebody names; nothing happens by it"},
+    {DeedKind::call, "call", 2,
+     "cause and place that somebody names, in a drill a second cause (0: none) and place, then 1 if zero was "
+     "set since; cause 0: nothing is wrong; nothing happens by it"},
     {DeedKind::hide, "hide", 1, "seed of a fault that nobody is told"},
     {DeedKind::hint, "hint", 0, "somebody asks what to read next; nothing happens by it"},
-    {DeedKind::answer, "answer", 2, "number of a lesson's task and of the answer chosen, from 0"}};
+    {DeedKind::answer, "answer", 2, "number of a lesson's task and of the answer chosen, from 0"},
+    {DeedKind::probe, "probe", 2, "two terminals between which the meter is read in a drill; takes minutes"},
+    {DeedKind::reveal, "reveal", 0, "what is hidden is told from here on"}};
 
 inline constexpr int deed_kind_count = static_cast<int>(std::size(deed_forms));
 

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "sim/page/bench.h"
+#include "sim/training/drill_level.h"
 
 namespace cornerbench::page {
 
@@ -65,6 +66,8 @@ ReadLink read_link(std::string_view text) {
             link.lesson = value;
         } else if (key == "seed") {
             well = read_whole(value, link.seed) && link.seed <= 0xffffffffU;
+        } else if (key == "drill") {
+            well = read_whole(value, link.drill) && link.drill >= 0 && link.drill <= training::level_count;
         } else if (key == "until") {
             well = read_whole(value, link.until) && link.until >= 0 && link.until <= longest_run_frames;
         } else if (key == "hash") {

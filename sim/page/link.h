@@ -12,13 +12,14 @@
 ///
 ///     scale=quarry-8&seed=7&until=1200&hash=00ff..&deeds=120,put,10.5,2.6,10000;800,key,0
 ///
-/// `lesson` names a lesson in place of scale and seed.
+/// `lesson` names a lesson in place of scale and seed; `drill=2` behind the seed makes a drill of that level.
 namespace cornerbench::page {
 
 struct Link {
     std::string scale;
     std::string lesson;
     std::uint64_t seed = 1;
+    int drill = 0;                      ///< level of the drill whose number is `seed`; 0: none
     std::int64_t until = 0;             ///< frames
     std::optional<std::uint64_t> hash;  ///< of the state then
     std::vector<Deed> deeds;            ///< by their frames

@@ -10,6 +10,7 @@ LinkRun run_link(const Link& link, const PageContent& content) {
     std::string scale_id = link.scale;
     BenchStart start;
     start.seed = link.seed;
+    start.drill_level = link.lesson.empty() ? link.drill : 0;
     std::vector<Deed> first;
     for (const PageLesson& lesson : content.lessons) {
         if (link.lesson.empty() || lesson.id != link.lesson) continue;

@@ -1,7 +1,8 @@
 # The parts of the bench page, and its WebAssembly module where clang 16 with its libraries for that is at hand.
 set(page ${CMAKE_CURRENT_SOURCE_DIR}/page)
 set(scripts "")
-foreach(name module run words deck display wiring box faults sheet trace lessons start)
+foreach(name module run words deck display wiring box faults sheet trace lessons progress
+             drill start)
   list(APPEND scripts ${page}/script/${name}.js)
 endforeach()
 set(CORNERBENCH_PAGE_HTML ${page}/page.html)
@@ -21,7 +22,7 @@ if(CORNERBENCH_PAGE AND CORNERBENCH_WASM_COMPILER AND CORNERBENCH_WASM_LINKER AN
       ${PROJECT_SOURCE_DIR}/firmware/*.cpp ${PROJECT_SOURCE_DIR}/firmware/*.h ${PROJECT_SOURCE_DIR}/hal/*.h
       ${PROJECT_SOURCE_DIR}/hal/simulated/*.cpp ${PROJECT_SOURCE_DIR}/hal/recorded/*.cpp
       ${PROJECT_SOURCE_DIR}/sim/world/* ${PROJECT_SOURCE_DIR}/sim/faults/* ${PROJECT_SOURCE_DIR}/sim/field/*
-      ${PROJECT_SOURCE_DIR}/sim/virtual_scale/* ${PROJECT_SOURCE_DIR}/sim/page/*.cpp ${PROJECT_SOURCE_DIR}/sim/page/*.h
+      ${PROJECT_SOURCE_DIR}/sim/training/* ${PROJECT_SOURCE_DIR}/sim/virtual_scale/* ${PROJECT_SOURCE_DIR}/sim/page/*.cpp ${PROJECT_SOURCE_DIR}/sim/page/*.h
       ${PROJECT_SOURCE_DIR}/sim/page/module/*)
   # Optimised for size: it is sent to phones, and runs hundreds of times faster than time passes.
   add_custom_command(OUTPUT ${CORNERBENCH_PAGE_MODULE}

@@ -12,6 +12,7 @@
 #include "sim/page/description_numbers.h"
 #include "sim/page/lesson_deeds.h"
 #include "sim/page/vehicle_numbers.h"
+#include "sim/training/drill_level.h"
 #include "sim/virtual_scale/indicator_settings.h"
 
 namespace cornerbench::page {
@@ -126,16 +127,11 @@ Json task_json(const files::LessonTask& task) {
     const diagnosis::Reading& r = task.reading;
     switch (task.deed) {
         case files::LessonDeed::measure: {
-            const int third = r.quantity == diagnosis::Quantity::excitation   ? static_cast<int>(r.place)
-                              : r.quantity == diagnosis::Quantity::inspection ? static_cast<int>(r.look)
-                                                                              : scale::index_of(r.between_a);
-            json["read"] = {static_cast<int>(r.quantity), r.cell, third, scale::index_of(r.between_b)};
+            json["read"] = {static_cast<int>(r.quantity), r.cell,
+                            scale::index_of(r.between_a), scale::index_of(r.between_b),
+                            static_cast<int>(r.place),    static_cast<int>(r.look)};
             json["words"] = task.reading_text;
             json["load"] = load_json(r.load);
-            // A resistance or a look is the same under any load.
-            json["any_load"] = r.quantity != diagnosis::Quantity::weight &&
-                               r.quantity != diagnosis::Quantity::signal &&
-                               r.quantity != diagnosis::Quantity::channel;
             break;
         }
         case files::LessonDeed::answer:
@@ -183,6 +179,9 @@ Json page_data(const PageContent& content) {
     // JSON has no word for what a file is silent about.
     for (const double number : to_numbers(content.vehicles))
         numbers.push_back(number == number ? Json(number) : Json(nullptr));
+    Json levels = Json::array();
+    for (int level = 1; level <= training::level_count; ++level)
+        levels.push_back(training::level_of(level).brief);
     Json lessons = Json::array();
     for (const PageLesson& lesson : content.lessons) {
         Json tasks = Json::array();
@@ -199,8 +198,8 @@ Json page_data(const PageContent& content) {
                            {"faults", faults},
                            {"tasks", tasks}});
     }
-    return {{"causes", causes},           {"deeds", deeds},    {"scales", scales}, {"vehicles", vehicles},
-            {"vehicle_numbers", numbers}, {"lessons", lessons}};
+    return {{"causes", causes},           {"deeds", deeds},     {"scales", scales}, {"vehicles", vehicles},
+            {"vehicle_numbers", numbers}, {"lessons", lessons}, {"levels", levels}};
 }
 
 }  // namespace cornerbench::page

@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "sim/field/ranked_sheet.h"
+#include "sim/training/drill_level.h"
 
 namespace cornerbench::page {
 
@@ -10,10 +11,28 @@ using diagnosis::Reading;
 
 namespace {
 
-field::Workplace left_by(std::span<const Reading> readings) {
+/// Where somebody stands after all readings and all that the meter's probes were held on.
+field::Workplace left_by(std::span<const Reading> readings, std::span<const Bench::Probed> probed = {}) {
     field::Workplace from;
-    for (const Reading& reading : readings) from = field::after(reading, from);
+    std::size_t next = 0;
+    for (std::size_t i = 0; i <= readings.size(); ++i) {
+        for (; next < probed.size() && probed[next].after == i; ++next)
+            from = field::after(probed[next].as_long_as, from);
+        if (i < readings.size()) from = field::after(readings[i], from);
+    }
     return from;
+}
+
+/// A cause by two numbers of a call.
+std::optional<scale::Fault> fault_named(const scale::Description& d, double cause_number, double place) {
+    if (!(cause_number >= 1.0 && cause_number < scale::cause_count)) return std::nullopt;
+    scale::Fault fault;
+    fault.cause = static_cast<scale::Cause>(static_cast<int>(cause_number));
+    const bool such = fault.cause != scale::Cause::unlisted && scale::possible(d, fault.cause);
+    if (!such || !(place >= 0.0 && place < scale::site_count(d, fault.cause))) return std::nullopt;
+    fault.site = scale::site_at(d, fault.cause, static_cast<int>(place));
+    fault.variant = scale::variant_at(d, fault.cause, 0);
+    return fault;
 }
 
 }  // namespace
@@ -25,10 +44,19 @@ diagnosis::Sheet sheet_of(std::span<const Reading> readings, bool zeroed_since) 
     return sheet;
 }
 
-DrillClock clock_of(std::span<const Reading> readings) {
+DrillClock clock_of(std::span<const Reading> readings, std::span<const Bench::Probed> probed) {
     DrillClock clock;
     field::Workplace from;
-    for (const Reading& reading : readings) {
+    std::size_t next = 0;
+    const auto hold_probes = [&](std::size_t after) {
+        for (; next < probed.size() && probed[next].after == after; ++next) {
+            clock.minutes += field::minutes_of(probed[next].as_long_as, from, {});
+            from = field::after(probed[next].as_long_as, from);
+        }
+    };
+    for (std::size_t i = 0; i < readings.size(); ++i) {
+        const Reading& reading = readings[i];
+        hold_probes(i);
         const bool complaint = clock.steps.empty() && reading.quantity == diagnosis::Quantity::weight;
         if (complaint) {
             ++clock.complaint_readings;
@@ -39,7 +67,14 @@ DrillClock clock_of(std::span<const Reading> readings) {
         clock.steps.push_back({reading, minutes});
         clock.minutes += minutes;
     }
+    hold_probes(readings.size());
     return clock;
+}
+
+std::optional<double> probe_minutes(const Bench& bench, double terminal_a, double terminal_b) {
+    const auto reading = bench.as_long_as(terminal_a, terminal_b);
+    if (!reading) return std::nullopt;
+    return field::minutes_of(*reading, left_by(bench.readings(), bench.probed()), {});
 }
 
 std::optional<training::Hint> hint_for(const scale::Description& d, const diagnosis::Sheet& sheet) {
@@ -62,13 +97,37 @@ std::optional<training::Against> against(const scale::Description& d, const diag
     return training::what_speaks_against(d, sheet, ranked, *named);
 }
 
+std::optional<training::CallVerdict> verdict_of(const Bench& bench,
+                                                const std::array<double, max_deed_numbers>& number) {
+    const scale::Description& d = bench.description();
+    std::vector<scale::Fault> named;
+    for (const std::size_t i : {0U, 2U}) {
+        if (number[i] == 0.0) break;
+        const auto fault = fault_named(d, number[i], number[i + 1]);
+        if (!fault) return std::nullopt;
+        named.push_back(*fault);
+    }
+    std::vector<scale::Fault> hidden;
+    for (const Bench::Present& each : bench.faults()) hidden.push_back(each.fault);
+    const diagnosis::Sheet sheet = sheet_of(bench.readings(), number[4] != 0.0);
+    const field::CheckMinutes minutes;
+    const field::Workplace from = left_by(bench.readings(), bench.probed());
+    std::optional<field::DiagnosedSheet> ranked;
+    return training::verdict_of({d, sheet, hidden, minutes, from}, named,
+                                [&]() -> const field::DiagnosedSheet& {
+                                    ranked = field::ranked_sheet(d, sheet, diagnosis::default_priors(d));
+                                    return *ranked;
+                                });
+}
+
 training::DrillScore score_of(const Bench& bench, const diagnosis::Sheet& sheet, bool right, int hints,
                               int wrong_calls) {
-    const DrillClock clock = clock_of(sheet.readings);
+    const DrillClock clock = clock_of(sheet.readings, bench.probed());
     std::vector<scale::Fault> hidden;
     for (const Bench::Present& each : bench.faults()) hidden.push_back(each.fault);
     training::DrillSetting setting;
     setting.seed = bench.seed();
+    if (bench.drill_level() > 0) setting.setting = training::setting_of(bench.drill_level());
     setting.priors = diagnosis::default_priors(bench.description());
     const training::DrillRecord record{bench.description(),
                                        sheet,

@@ -4,6 +4,7 @@
 
 #include "sim/page/bench.h"
 #include "sim/training/against.h"
+#include "sim/training/call_verdict.h"
 #include "sim/training/drill_score.h"
 
 /// The bench as a drill: minutes of what is read, hints, what speaks against a wrong name, and the score.
@@ -20,7 +21,10 @@ struct DrillClock {
     double minutes = 0.0;
 };
 
-DrillClock clock_of(std::span<const diagnosis::Reading> readings);
+/// With what the meter's probes took between them.
+DrillClock clock_of(std::span<const diagnosis::Reading> readings, std::span<const Bench::Probed> probed = {});
+/// Minutes of holding the probes on two terminals now; nothing when there are none such.
+std::optional<double> probe_minutes(const Bench& bench, double terminal_a, double terminal_b);
 
 /// What would tell most per minute now; nothing where the readings do not go together.
 std::optional<training::Hint> hint_for(const scale::Description& description, const diagnosis::Sheet& sheet);
@@ -28,6 +32,11 @@ std::optional<training::Hint> hint_for(const scale::Description& description, co
 /// What speaks most against one cause at one place, if something does. As `Bench::named`.
 std::optional<training::Against> against(const scale::Description& description, const diagnosis::Sheet& sheet,
                                          int cause, int site);
+
+/// What a word about causes at their places is worth in a drill, with everything that was read so far.
+/// `number` as in a deed of kind `call`; nothing when it names what this scale cannot have.
+std::optional<training::CallVerdict> verdict_of(const Bench& bench,
+                                                const std::array<double, max_deed_numbers>& number);
 
 /// Thinks about every reading and does the planned visit: seconds.
 training::DrillScore score_of(const Bench& bench, const diagnosis::Sheet& sheet, bool right, int hints,

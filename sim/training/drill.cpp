@@ -1,36 +1,12 @@
 #include "sim/training/drill.h"
 
-#include "sim/field/cause_and_place.h"
-#include "sim/field/open_question.h"
-#include "sim/field/set_aside.h"
 #include "sim/field/trimmed_corners.h"
 #include "sim/field/visit.h"
 
 namespace cornerbench::training {
 
-using diagnosis::Candidate;
 using diagnosis::Reading;
 using scale::Fault;
-
-namespace {
-
-Candidate as_candidate(std::span<const Fault> faults) {
-    Candidate c;
-    if (!faults.empty()) c.fault = faults[0];
-    if (faults.size() > 1) c.also = faults[1];
-    return c;
-}
-
-/// The ranked candidate that says these faults, with its best fit; nothing when none does.
-const Candidate* find(const field::DiagnosedSheet& ranked, std::span<const Fault> faults) {
-    const Candidate wanted = as_candidate(faults);
-    for (const Candidate& c : ranked.candidates) {
-        if (field::same_cause_and_place(c, wanted)) return &c;
-    }
-    return nullptr;
-}
-
-}  // namespace
 
 Drill::Drill(const scale::Description& d, std::vector<Fault> hidden, const DrillSetting& setting)
     : description_(d),
@@ -85,44 +61,14 @@ Hint Drill::hint() {
 }
 
 CallVerdict Drill::call(std::span<const Fault> named) {
-    CallVerdict verdict;
-    if (field::same_cause_and_place(as_candidate(named), as_candidate(hidden_))) {
-        verdict.end = CallEnd::right;
-        return verdict;
-    }
-    for (const Fault& a : named) {
-        for (const Fault& b : hidden_) {
-            if (hidden_.size() > 1 && field::same_cause_and_place(a, b)) verdict.end = CallEnd::one_of_two;
-        }
-    }
-    const Candidate* called = find(ranked(), named);
-    const Candidate* truth = find(ranked(), hidden_);
-    if (called != nullptr && truth != nullptr && called->group >= 0 && called->group == truth->group) {
-        find_missing(*called, *truth, verdict);
-        verdict.end = verdict.missing ? CallEnd::too_early : CallEnd::as_right_as_can_be;
-        if (verdict.missing) ++hints_;
-        return verdict;
-    }
-    if (verdict.end == CallEnd::wrong) explain_wrong(named, verdict);
-    ++wrong_calls_;
+    const CallVerdict verdict =
+        verdict_of({description_, site_.sheet(), hidden_, setting_.minutes, site_.from()}, named,
+                   [this]() -> const field::DiagnosedSheet& { return ranked(); });
+    if (verdict.end == CallEnd::too_early)
+        ++hints_;
+    else if (!is_found(verdict.end))
+        ++wrong_calls_;
     return verdict;
-}
-
-void Drill::find_missing(const Candidate& called, const Candidate& truth, CallVerdict& verdict) {
-    verdict.missing_about = {called, truth};
-    for (Candidate& c : verdict.missing_about) c.probability = 0.5;
-    const std::vector<field::NextCheck> next =
-        field::next_checks(description_, site_.sheet(), verdict.missing_about,
-                           field::set_aside(ranked().outcome), 1, setting_.minutes, site_.from());
-    if (!next.empty()) verdict.missing = next.front();
-}
-
-void Drill::explain_wrong(std::span<const Fault> named, CallVerdict& verdict) {
-    const Candidate* called = find(ranked(), named);
-    const Candidate by = called != nullptr ? *called : as_candidate(named);
-    verdict.against = what_speaks_against(description_, site_.sheet(), ranked(), by);
-    const Candidate* truth = find(ranked(), hidden_);
-    if (!verdict.against && truth != nullptr) find_missing(by, *truth, verdict);
 }
 
 }  // namespace cornerbench::training

@@ -7,7 +7,7 @@
 
 #include "sim/field/diagnosed_sheet.h"
 #include "sim/field/on_site.h"
-#include "sim/training/against.h"
+#include "sim/training/call_verdict.h"
 #include "sim/training/hint.h"
 
 /// A hidden cause on a scale, a clock in simulated minutes, and somebody who looks for it.
@@ -18,21 +18,6 @@ struct DrillSetting {
     field::CheckMinutes minutes;
     field::SheetSetting setting;
     diagnosis::Priors priors{};
-};
-
-enum class CallEnd : unsigned char {
-    right,
-    as_right_as_can_be,  ///< no reading on the list would tell it from the truth
-    too_early,           ///< the readings taken do not tell it from the truth, others would
-    one_of_two,          ///< of two causes one was named, or one right and one wrong
-    wrong
-};
-
-struct CallVerdict {
-    CallEnd end = CallEnd::wrong;
-    std::optional<Against> against;                   ///< what speaks most against a wrong call
-    std::optional<field::NextCheck> missing;          ///< where nothing read does: what would have told
-    std::vector<diagnosis::Candidate> missing_about;  ///< the named cause and the truth, as in NextCheck
 };
 
 struct Step {
@@ -74,9 +59,6 @@ class Drill {
 
   private:
     const field::DiagnosedSheet& ranked();
-    void find_missing(const diagnosis::Candidate& called, const diagnosis::Candidate& truth,
-                      CallVerdict& verdict);
-    void explain_wrong(std::span<const scale::Fault> named, CallVerdict& verdict);
 
     const scale::Description& description_;
     std::vector<scale::Fault> hidden_;

@@ -8,7 +8,7 @@
 
 #include "sim/files/table_view.h"
 #include "sim/files/toml_text.h"
-#include "sim/training/drill_level.h"
+#include "sim/training/level_progress.h"
 
 namespace cornerbench::training {
 
@@ -18,7 +18,6 @@ constexpr files::Range levels{1.0, level_count};
 constexpr files::Range seeds{0.0, 1.0e9};
 constexpr files::Range points{0.0, 100.0};
 constexpr files::Range minutes{0.0, 1.0e5};
-constexpr int found_in_a_row = 2;
 
 /// As TOML has text.
 std::string in_quotes(const std::string& text) {
@@ -89,31 +88,24 @@ std::string progress_block(const DoneDrill& drill) {
 }
 
 std::string progress_words(std::span<const DoneDrill> drills) {
-    std::string text;
-    int next = 1;
-    for (int level = 1; level <= level_count; ++level) {
-        int done = 0;
-        int found = 0;
-        int in_a_row = 0;
-        double sum = 0.0;
-        for (const DoneDrill& drill : drills) {
-            if (!drill.lesson.empty() || drill.level != level) continue;
-            ++done;
-            found += drill.right ? 1 : 0;
-            in_a_row = drill.right ? in_a_row + 1 : 0;
-            sum += drill.points;
-        }
-        if (done == 0) continue;
-        text += fmt::format("Level {}: {} of {} found, {:.0f} points on average. ", level, found, done,
-                            sum / done);
-        next = in_a_row >= found_in_a_row && level < level_count ? level + 1 : level;
-    }
+    std::vector<LevelDone> by_level;
     std::set<std::string_view> lessons;
     for (const DoneDrill& drill : drills) {
-        if (!drill.lesson.empty() && drill.right) lessons.insert(drill.lesson);
+        if (drill.lesson.empty())
+            by_level.push_back({drill.level, drill.right, drill.points});
+        else if (drill.right)
+            lessons.insert(drill.lesson);
+    }
+    const LevelProgress progress = level_progress(by_level);
+    std::string text;
+    for (int level = 1; level <= level_count; ++level) {
+        const LevelTally& tally = progress.of[static_cast<unsigned>(level - 1)];
+        if (tally.done == 0) continue;
+        text += fmt::format("Level {}: {} of {} found, {:.0f} points on average. ", level, tally.found,
+                            tally.done, tally.mean_points);
     }
     if (!lessons.empty()) text += fmt::format("Lessons finished: {}. ", lessons.size());
-    return text + fmt::format("Next: level {}.", next);
+    return text + fmt::format("Next: level {}.", progress.next);
 }
 
 }  // namespace cornerbench::training

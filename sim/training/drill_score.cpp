@@ -40,7 +40,7 @@ DrillScore score_of(Drill& drill, CallEnd end, const std::function<void(int)>& p
     const DrillRecord record{drill.description(), drill.sheet(),   drill.complaint_readings(),
                              drill.steps(),       drill.minutes(), drill.hidden(),
                              drill.setting(),     drill.hints(),   drill.wrong_calls()};
-    return score_of(record, end == CallEnd::right || end == CallEnd::as_right_as_can_be, progress);
+    return score_of(record, is_found(end), progress);
 }
 
 DrillScore score_of(const DrillRecord& record, bool right, const std::function<void(int)>& progress) {

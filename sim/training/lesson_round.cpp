@@ -1,40 +1,14 @@
 #include "sim/training/lesson_round.h"
 
 #include <algorithm>
-#include <cmath>
 
 #include "sim/field/cause_and_place.h"
-#include "sim/field/possible_checks.h"
+#include "sim/training/task_answer.h"
 
 namespace cornerbench::training {
 
 using diagnosis::Reading;
 using files::LessonDeed;
-
-namespace {
-
-/// As far as somebody who means the same place may be off.
-constexpr double same_place_m = 0.13;
-constexpr double same_mass = 0.01;
-
-bool nearly_same(const diagnosis::Load& a, const diagnosis::Load& b) {
-    if (a.count != b.count) return false;
-    for (std::size_t i = 0; i < static_cast<std::size_t>(a.count); ++i) {
-        const diagnosis::Standing& p = a.standing[i];
-        const diagnosis::Standing& q = b.standing[i];
-        if (std::fabs(p.mass_kg - q.mass_kg) > same_mass * q.mass_kg) return false;
-        if (std::hypot(p.x_m - q.x_m, p.y_m - q.y_m) > same_place_m) return false;
-    }
-    return true;
-}
-
-}  // namespace
-
-bool answers_task(const Reading& read, const Reading& asked) {
-    Reading meant = read;
-    if (nearly_same(read.load, asked.load)) meant.load = asked.load;
-    return field::same_check(meant, asked);
-}
 
 LessonRound::LessonRound(const files::LessonFile& lesson, const field::CheckMinutes& minutes)
     : lesson_(lesson),
@@ -84,8 +58,7 @@ CallVerdict LessonRound::call(std::span<const scale::Fault> named) {
         }
     }
     const bool every = std::all_of(named_.begin(), named_.end(), [](bool named_one) { return named_one; });
-    if (every || verdict.end == CallEnd::right || verdict.end == CallEnd::as_right_as_can_be)
-        tick(LessonDeed::find);
+    if (every || is_found(verdict.end)) tick(LessonDeed::find);
     return verdict;
 }
 

@@ -42,7 +42,4 @@ class LessonRound {
     std::vector<bool> named_;  ///< of the hidden causes
 };
 
-/// True when `read` is the reading that `asked` means: a weight within a hundredth and 0.13 m of its place.
-bool answers_task(const diagnosis::Reading& read, const diagnosis::Reading& asked);
-
 }  // namespace cornerbench::training

@@ -4,7 +4,9 @@ import { spawnSync } from "node:child_process";
 import { mkdtempSync, rmSync, statSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join, resolve } from "node:path";
+import { accessSteps } from "./access_steps.mjs";
 import { Browser, findBrowser } from "./browser.mjs";
+import { drillSteps } from "./drill_steps.mjs";
 
 const program = resolve(process.argv[2]);
 const chromium = findBrowser();
@@ -24,9 +26,11 @@ const app = "globalThis.cornerbench";
 const browser = new Browser(chromium);
 const pages = [];
 
-async function freshPage(width, height, link = "") {
+/// `before` does something to the page before it is opened.
+async function freshPage(width, height, link = "", before = () => {}) {
   const page = await browser.newPage(width, height);
   pages.push(page);
+  await before(page);
   await page.open(address + link);
   assert.equal(await page.evaluate("document.documentElement.dataset.failed ?? ''"), "");
   return page;
@@ -249,6 +253,8 @@ const steps = {
     assert.equal(native(await linkOf(page)).same, true);
   },
 
+  ...drillSteps({ program, folder, freshPage, linkOf, native }),
+
   "a lesson shows its tasks and sees them done": async () => {
     const page = await freshPage(1280, 900);
     await page.choose("#lesson", "5.");
@@ -305,56 +311,7 @@ const steps = {
     assert.equal(await page.evaluate(`${app}.run.deeds.length`), 0);
   },
 
-  "every control has a name, and nothing overflows a telephone": async () => {
-    for (const [width, height] of [[360, 740], [1280, 900]]) {
-      const page = await freshPage(width, height);
-      await page.click("#put");
-      const { nodes } = await page.send("Accessibility.getFullAXTree");
-      const controls = ["button", "combobox", "textbox", "slider", "checkbox", "spinbutton", "PopUpButton"];
-      const nameless = nodes.filter(
-        ({ role, name, ignored }) => !ignored && controls.includes(role?.value) && !(name?.value ?? "").trim(),
-      );
-      assert.ok(nodes.some(({ role }) => role?.value === "slider"), "the weight is in the tree");
-      assert.deepEqual(nameless.map(({ role }) => role.value), []);
-      const over = await page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth");
-      assert.ok(over <= 0, `${over} pixels too wide at ${width}`);
-    }
-  },
-
-  // WCAG 2.1: 1.4.3 asks for a contrast of 4.5, 1.4.6 for 7; its relative luminance from memory.
-  "words stand out from their ground in light and in dark": async () => {
-    const page = await freshPage(1280, 900);
-    for (const scheme of ["light", "dark"]) {
-      await page.send("Emulation.setEmulatedMedia", { features: [{ name: "prefers-color-scheme", value: scheme }] });
-      const colour = (name) => page.evaluate(`getComputedStyle(document.documentElement).getPropertyValue("--${name}").trim()`);
-      const luminance = (hex) => {
-        const [r, g, b] = [1, 3, 5].map((at) => parseInt(hex.slice(at, at + 2), 16) / 255);
-        const linear = (part) => (part <= 0.03928 ? part / 12.92 : ((part + 0.055) / 1.055) ** 2.4);
-        return 0.2126 * linear(r) + 0.7152 * linear(g) + 0.0722 * linear(b);
-      };
-      for (const [words, least] of [["ink", 7], ["soft", 7], ["mark", 4.5], ["carry", 4.5], ["over", 4.5]]) {
-        for (const ground of ["ground", "sheet"]) {
-          const [a, b] = [luminance(await colour(words)), luminance(await colour(ground))].sort((x, y) => y - x);
-          const contrast = (a + 0.05) / (b + 0.05);
-          assert.ok(contrast >= least, `${scheme}: ${words} on ${ground} has ${contrast.toFixed(1)}`);
-        }
-      }
-    }
-  },
-
-  "who asked for less motion gets pictures and no movement": async () => {
-    const page = await freshPage(1280, 900);
-    const pictures = () => page.evaluate(`new Promise((done) => {
-      const app = ${app};
-      const redraw = app.redraw;
-      let count = 0;
-      app.redraw = () => (++count, redraw.call(app));
-      setTimeout(() => ((app.redraw = redraw), done(count)), 1200);
-    })`);
-    await page.send("Emulation.setEmulatedMedia", { features: [{ name: "prefers-reduced-motion", value: "reduce" }] });
-    const calm = await pictures();
-    assert.ok(calm <= 4, `${calm} pictures in 1.2 s`);
-  },
+  ...accessSteps({ freshPage }),
 
   "no page has asked any network for anything, and none has gone wrong": async () => {
     for (const page of pages) {

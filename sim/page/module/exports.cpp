@@ -13,6 +13,9 @@
 #include "sim/page/page_diagnosis.h"
 #include "sim/page/page_drill.h"
 #include "sim/page/vehicle_numbers.h"
+#include "sim/training/drill_level.h"
+#include "sim/training/level_progress.h"
+#include "sim/training/task_answer.h"
 
 // What the page's script sees of the bench: numbers in, numbers out (module.js says which). Nothing is
 // imported.
@@ -73,6 +76,12 @@ void put_reading(const diagnosis::Reading& r, Row& row) {
         row.put(r.load.standing[i].mass_kg, r.load.standing[i].x_m, r.load.standing[i].y_m);
 }
 
+void put_against(const training::Against& against, std::size_t reading, Row& row) {
+    const bool log = bench->readings()[reading].quantity == diagnosis::Quantity::resistance;
+    row.put(reading, against.value, log ? std::exp(against.predicted) : against.predicted,
+            against.standardised, against.seen);
+}
+
 /// The readings but those whose number is in `given`, as many as `left_out`.
 struct Kept {
     explicit Kept(int left_out) {
@@ -102,8 +111,9 @@ EXPORTED(settings) std::uint8_t* bench_settings() {
 }
 
 /// `described` numbers of the scale, then those of the vehicles up to `count`; the settings' block is in
-/// place. 0 well, 1 numbers or block of another version, 2 the indicator refuses its calibration.
-EXPORTED(open) int bench_open(int described, int count, double seed) {
+/// place; `level` of the drill whose number the seed is, or 0. 0 well, 1 numbers or block of another version,
+/// 2 the indicator refuses its calibration.
+EXPORTED(open) int bench_open(int described, int count, double seed, int level) {
     bench.reset();
     page::BenchStart start;
     const std::span<const double> all(given.data(), static_cast<std::size_t>(count));
@@ -111,6 +121,7 @@ EXPORTED(open) int bench_open(int described, int count, double seed) {
     start.vehicles = page::vehicles_from(all.subspan(static_cast<std::size_t>(described)));
     if (decode(settings, start.settings) != SettingsError::none) return 1;
     start.seed = static_cast<std::uint64_t>(seed);
+    start.drill_level = std::clamp(level, 0, training::level_count);
     bench = std::make_unique<page::Bench>(start);
     return bench->calibrated() ? 0 : 2;
 }
@@ -142,7 +153,7 @@ EXPORTED(look) int bench_look() {
     const bool has_weight = powered && bench->scale().indicator().readout().has_weight();
     row.put(has_weight, has_weight ? bench->scale().indicator().readout().gross_kg : 0.0,
             has_weight && bench->scale().indicator().readout().stable);
-    row.put(bench->vehicle_there(), bench->readings().size(), cells);
+    row.put(bench->vehicle_there(), bench->revealed(), bench->readings().size(), cells);
     for (std::size_t i = 0; i < cells; ++i) row.put(truth.support_N[i]);
     for (std::size_t i = 0; i < cells; ++i) row.put(truth.cell_N[i]);
     for (std::size_t i = 0; i < cells; ++i) row.put(now.positions[i].trim_at);
@@ -151,9 +162,10 @@ EXPORTED(look) int bench_look() {
     for (const page::OnDeck& each : standing) row.put(each.number, each.x_m, each.y_m, each.kg);
     row.put(bench->faults().size());
     for (const page::Bench::Present& each : bench->faults()) {
-        row.put(each.number, each.hidden);
-        put_fault(each.hidden ? scale::Fault{} : each.fault, row);
-        row.put(each.hidden ? 0.0 : each.fault.magnitude[0], each.hidden ? 0.0 : each.fault.magnitude[1]);
+        const bool untold = each.hidden && !bench->revealed();
+        row.put(each.number, untold);
+        put_fault(untold ? scale::Fault{} : each.fault, row);
+        row.put(untold ? 0.0 : each.fault.magnitude[0], untold ? 0.0 : each.fault.magnitude[1]);
     }
     const hal::PanelPicture picture = powered ? bench->scale().board().panel.picture() : hal::PanelPicture{};
     row.put(picture.lights);
@@ -226,8 +238,62 @@ EXPORTED(diagnose) int bench_diagnose(int left_out, int zeroed_now) {
 /// Minutes that the readings took, and how many of them were more than the complaint.
 EXPORTED(clock) int bench_clock() {
     Row row;
-    const page::DrillClock clock = page::clock_of(bench->readings());
+    const page::DrillClock clock = page::clock_of(bench->readings(), bench->probed());
     row.put(clock.minutes, clock.steps.size());
+    return row.count();
+}
+
+/// Minutes of reading the meter between two terminals now; negative when there are no such.
+EXPORTED(probe_minutes) double bench_probe_minutes(double terminal_a, double terminal_b) {
+    return page::probe_minutes(*bench, terminal_a, terminal_b).value_or(-1.0);
+}
+
+/// 1 when the reading taken as number `index` is the one that `given` asks for: quantity, cell, wires, place
+/// and look in the order of `put_reading`, then of what stands on the deck how many, mass, x, y of each.
+EXPORTED(answers) int bench_answers(int index) {
+    diagnosis::Reading asked;
+    asked.quantity = static_cast<diagnosis::Quantity>(static_cast<int>(given[0]));
+    asked.cell = static_cast<int>(given[1]);
+    asked.between_a = static_cast<scale::Wire>(static_cast<int>(given[2]));
+    asked.between_b = static_cast<scale::Wire>(static_cast<int>(given[3]));
+    asked.place = static_cast<diagnosis::ExcitationPlace>(static_cast<int>(given[4]));
+    asked.look = static_cast<diagnosis::Look>(static_cast<int>(given[5]));
+    asked.load.count = std::clamp(static_cast<int>(given[6]), 0, diagnosis::max_standing);
+    for (std::size_t i = 0; i < static_cast<std::size_t>(asked.load.count); ++i)
+        asked.load.standing[i] = {given[7 + 3 * i], given[8 + 3 * i], given[9 + 3 * i]};
+    return training::answers_task(bench->readings()[static_cast<std::size_t>(index)], asked) ? 1 : 0;
+}
+
+/// What the word in `given`, a deed's numbers, is worth in a drill: its end by CallEnd, -1 when it names
+/// nothing that can be; of what speaks against it as `against` but 0 or 1 first; then, where no reading taken
+/// does and one would, its minutes and the reading.
+EXPORTED(verdict) int bench_verdict() {
+    Row row;
+    std::array<double, page::max_deed_numbers> number{};
+    std::copy_n(given.begin(), number.size(), number.begin());
+    const auto verdict = page::verdict_of(*bench, number);
+    row.put(verdict ? static_cast<int>(verdict->end) : -1);
+    if (!verdict) return row.count();
+    row.put(verdict->against.has_value());
+    if (verdict->against)
+        put_against(*verdict->against, static_cast<std::size_t>(verdict->against->reading), row);
+    if (!verdict->missing) return row.count();
+    row.put(verdict->missing->minutes);
+    put_reading(verdict->missing->reading, row);
+    return row.count();
+}
+
+/// Of drills in `given`, level, 1 if found, points of each: done, found and mean points of every level, then
+/// the level to do next.
+EXPORTED(progress) int bench_progress(int count) {
+    Row row;
+    std::vector<training::LevelDone> drills;
+    for (std::size_t i = 0; i < static_cast<std::size_t>(count) && 3 * i + 2 < given.size(); ++i)
+        drills.push_back(
+            {static_cast<int>(given[3 * i]), given[3 * i + 1] != 0.0, static_cast<int>(given[3 * i + 2])});
+    const training::LevelProgress progress = training::level_progress(drills);
+    for (const training::LevelTally& tally : progress.of) row.put(tally.done, tally.found, tally.mean_points);
+    row.put(progress.next);
     return row.count();
 }
 
@@ -255,9 +321,7 @@ EXPORTED(against) int bench_against(int left_out, int zeroed_now, int cause, int
         page::against(bench->description(), page::sheet_of(kept.readings, zeroed_now != 0), cause, site);
     if (!against) return row.count();
     const std::size_t reading = kept.number_of[static_cast<std::size_t>(against->reading)];
-    const bool log = bench->readings()[reading].quantity == diagnosis::Quantity::resistance;
-    row.put(reading, against->value, log ? std::exp(against->predicted) : against->predicted,
-            against->standardised, against->seen);
+    put_against(*against, reading, row);
     return row.count();
 }
 

@@ -4,6 +4,7 @@ class BoxView {
   constructor(app) {
     this.app = app;
     this.wiring = new WiringView(app, this);
+    element("measure").addEventListener("click", () => this.measure());
     for (const id of ["probe-a", "probe-b"]) element(id).addEventListener("change", () => this.draw(true));
   }
 
@@ -20,6 +21,7 @@ class BoxView {
     element("no-trims").hidden = trims;
     element("trim-head").hidden = !trims;
     element("spread-line").hidden = !trims;
+    this.measured = null;
     this.wiring.build();
     this.draw(true);
   }
@@ -34,7 +36,36 @@ class BoxView {
     element(`probe-${which}`).selectedIndex = index;
     this.draw(true);
     const colour = which === "a" ? "Red" : "Black";
-    this.app.say(`${colour} probe on ${terminalNames(this.app.run.scale)[index]}; the meter shows ${element("meter").textContent}`);
+    const shows = this.app.run.covered ? "" : `; the meter shows ${element("meter").textContent}`;
+    this.app.say(`${colour} probe on ${terminalNames(this.app.run.scale)[index]}${shows}`);
+  }
+
+  /// Between the probes, at this moment.
+  volts() {
+    const volts = this.app.run.bench.terminals();
+    const [red, black] = this.probes();
+    const volt = volts[red] - volts[black];
+    return Math.abs(volt) < 0.5 ? `${grouped(1000 * volt, 3)} mV` : `${grouped(volt, 4)} V`;
+  }
+
+  /// While something is hidden, reading the meter is a step that takes its minutes.
+  measure() {
+    const words = this.volts();
+    this.app.does("probe", this.probes());
+    this.measured = { at: this.probes().join(), words: `${words} at ${this.app.run.view.time.toFixed(0)} s` };
+    this.draw(true);
+    this.app.say(`The meter shows ${words}`);
+  }
+
+  drawMeter(past) {
+    const { covered, bench } = this.app.run;
+    const at = this.probes();
+    const button = element("measure");
+    button.hidden = !covered;
+    if (covered) button.textContent = `Measure (${figures(bench.probeMinutes(...at), 2)} min)`;
+    const held = this.measured?.at === at.join() ? this.measured.words : "\u2013";
+    const words = covered ? held : past ? "only now, not then" : this.volts();
+    if (element("meter").textContent !== words) element("meter").textContent = words;
   }
 
   buildRow(index) {
@@ -76,22 +107,23 @@ class BoxView {
     const signals = this.app.run.bench.signals();
     const volts = this.app.run.bench.terminals();
     const past = this.app.scrubbed !== null;
+    const { covered } = this.app.run;
+    const dark = past || covered;
+    element("box-covered").hidden = !covered;
     this.rows.forEach((row, i) => {
-      const lifted = past ? "\u2013" : `${grouped(1000 * signals[i], 3)} mV`;
+      const lifted = dark ? "\u2013" : `${grouped(1000 * signals[i], 3)} mV`;
       if (row.signal.textContent !== lifted) row.signal.textContent = lifted;
-      const inBox = past ? "\u2013" : `${grouped(1000 * (volts[10 * i + 2] - volts[10 * i + 3]), 3)} mV`;
+      const inBox = dark ? "\u2013" : `${grouped(1000 * (volts[10 * i + 2] - volts[10 * i + 3]), 3)} mV`;
       if (row.box.textContent !== inBox) row.box.textContent = inBox;
       if (row.value) row.value.textContent = view.trim[i].toFixed(2);
     });
-    const volt = volts[element("probe-a").selectedIndex] - volts[element("probe-b").selectedIndex];
-    const words = Math.abs(volt) < 0.5 ? `${grouped(1000 * volt, 3)} mV` : `${grouped(volt, 4)} V`;
-    element("meter").textContent = past ? "only now, not then" : words;
+    this.drawMeter(past);
     this.wiring.mark();
-    const key = view.trim.join() + view.faults.length;
+    const key = view.trim.join() + view.faults.length + covered;
     if (scale.trim_last > 0 && key !== this.spreadKey) {
       this.spreadKey = key;
       const least = `corners differ by ${grouped(this.app.run.bench.spread(), 1)} d`;
-      element("spread").textContent = this.app.tellsTruth() ? least : "make a corner round to see how far they differ";
+      element("spread").textContent = !covered ? least : "make a corner round to see how far they differ";
     }
   }
 }

@@ -80,7 +80,14 @@ class DeckView {
   draw() {
     if (!this.supports) return;
     const { view, scale } = { view: this.app.shown(), scale: this.scale };
+    const covered = this.app.run.covered;
+    element("deck-covered").hidden = !covered;
     this.supports.forEach(({ bar, text }, i) => {
+      if (covered) {
+        bar.setAttribute("width", 0);
+        text.textContent = "";
+        return;
+      }
       const kg = view.cell[i] / 9.80665;
       const share = kg / scale.capacity_kg;
       bar.setAttribute("width", Math.min(30, Math.max(0, 30 * share)));

@@ -1,4 +1,4 @@
-// Faults: put in, hidden, mended, and named by somebody who looks for one.
+// Faults: put in, hidden and mended.
 
 class FaultsView {
   constructor(app) {
@@ -7,22 +7,14 @@ class FaultsView {
     element("put-fault").addEventListener("click", () => this.putIn());
     element("hide-fault").addEventListener("click", () => this.hide());
     element("mend-all").addEventListener("click", () => app.does("mend", [0]));
-    element("named-cause").addEventListener("change", () => this.fillNamed());
-    element("name-it").addEventListener("click", () => this.name());
-    element("ask-hint").addEventListener("click", () => this.hint());
-    element("score-it").addEventListener("click", () => this.score());
   }
 
   build() {
     const { causes } = this.app.run.scale;
     const names = causes.map(({ cause }) => `${data.causes[cause].name}: ${data.causes[cause].brief}`);
     choose(element("cause"), names);
-    choose(element("named-cause"), names);
     this.fill();
-    this.fillNamed();
     this.key = null;
-    element("named-answer").textContent = "";
-    element("drill-answer").textContent = "";
     this.draw();
   }
 
@@ -50,10 +42,6 @@ class FaultsView {
     element("cause-text").textContent = `${cause.what} ${cause.corner_weights}`;
   }
 
-  fillNamed() {
-    choose(element("named-site"), this.app.run.scale.causes[element("named-cause").selectedIndex].sites);
-  }
-
   putIn() {
     const form = this.form;
     const sizes = form.magnitudes.map((m, i) => Number(element(`size-${i}`).value.replace(",", ".")) * m.si);
@@ -70,85 +58,16 @@ class FaultsView {
     this.app.say(well ? "One fault is hidden: find it" : "No fault could be hidden; mend one first");
   }
 
-  name() {
-    const { cause, sites } = this.app.run.scale.causes[element("named-cause").selectedIndex];
-    const site = element("named-site").selectedIndex;
-    this.app.does("call", [cause, site]);
-    const words = [data.causes[cause].name, sites[site]].filter(Boolean).join(", ");
-    const outcome = this.app.run.calls.at(-1).outcome;
-    const answer = [`No: not ${words}. ${this.against(cause, site)}`,
-      `That cause, yes, but not there: ${words}. ${this.against(cause, site)}`,
-      `Yes: ${words}. What to do: ${data.causes[cause].remedy}`][outcome];
-    element("named-answer").textContent = answer;
-    this.app.changed();
-  }
-
-  /// The reading that speaks most against a cause at a place.
-  against(cause, site) {
-    const { run, sheet } = this.app;
-    const shows = `What would show it: ${data.causes[cause].shown_by}`;
-    if (run.view.readings === 0) return `Nothing is written down yet. ${shows}`;
-    const found = run.bench.against(sheet.left, sheet.zeroedSince, cause, site);
-    if (!found) return `Nothing that was read speaks against it. ${shows}`;
-    const reading = run.readings()[found.reading];
-    const read = `${readingWords(run.scale, reading)}: ${valueWords(run.scale, reading)} was read`;
-    if (found.seen) return `Against it speaks ${read}, where it lets expect something else.`;
-    const expected = valueWords(run.scale, { ...reading, value: found.predicted, shown: 0 });
-    const away = Math.abs(found.away) > 99 ? "more than 99" : Math.abs(found.away).toFixed(1);
-    return `Against it speaks ${read}, where it lets expect ${expected}, ${away} standard uncertainties away.`;
-  }
-
-  hint() {
-    const { run, sheet } = this.app;
-    if (run.view.readings === 0) return this.answer("Begin with a corner round.");
-    const hint = run.bench.hint(sheet.left, sheet.zeroedSince);
-    this.app.does("hint", []);
-    if (!hint) return this.answer("These readings do not go together.");
-    if (hint.check) {
-      const minutes = figures(hint.check.minutes, 2);
-      return this.answer(`Would tell most for its minutes: ${readingWords(run.scale, hint.check.reading)} (${minutes} min).`);
-    }
-    const why = hint.enough ? "What was read settles it as far as readings can" : "No reading would tell more";
-    return this.answer(`${why}. Most probable: ${faultWords(run.scale, hint.likeliest)}, ${percent(hint.probability)}.`);
-  }
-
-  /// Only of what is hidden, once it is named: the score gives the plan away.
-  score() {
-    const { run, sheet } = this.app;
-    const wrong = run.calls.filter(({ outcome }) => outcome < 2).length;
-    const s = run.bench.score(sheet.zeroedSince, true, run.hints, wrong);
-    const told = s.needless === 1 ? "1 of them told" : `${s.needless} of them told`;
-    const plan = `The proposed checks take ${figures(s.planMinutes, 3)} min and ${s.planSteps} readings${s.planRight ? "" : ", and end with another cause"}.`;
-    this.answer(`${s.points} of 100 points: ${figures(s.minutes, 3)} min, ${s.steps} readings, ${told} next to nothing, hints ${run.hints}, wrong names ${wrong}. ${plan}`);
-  }
-
-  answer(text) {
-    element("drill-answer").textContent = text;
-    this.app.changed();
-  }
-
-  get solved() {
-    const { view, calls } = this.app.run;
-    return view.faults.some((each) => each.hidden) && calls.some(({ outcome }) => outcome === 2);
-  }
-
-  drawClock() {
-    const { run } = this.app;
-    const key = [run.view.readings, run.hints, run.calls.length, this.solved].join();
-    if (key === this.clockKey) return;
-    this.clockKey = key;
-    const { minutes, steps } = run.bench.clock();
-    element("drill-clock").textContent = `${figures(minutes, 3)} min for ${steps} readings beside the complaint's weights, hints ${run.hints}.`;
-    element("score-it").disabled = !this.solved;
-  }
-
   draw() {
-    this.drawClock();
-    const { faults } = this.app.run.view;
-    const key = faults.map((each) => each.number).join();
+    const { view: { faults, revealed }, drill, covered } = this.app.run;
+    const runs = drill > 0 && covered;
+    const key = `${faults.map((each) => each.number).join()} ${revealed} ${runs}`;
     if (key === this.key) return;
     this.key = key;
-    element("mend-all").disabled = faults.length === 0;
+    element("mend-all").disabled = runs || faults.length === 0;
+    element("put-fault").disabled = runs;
+    element("hide-fault").disabled = runs;
+    if (runs) return element("faults").replaceChildren(make("li", {}, "a drill runs: what is wrong, if anything, is not told here before it is named"));
     element("faults").replaceChildren(
       ...(faults.length === 0 ? [make("li", {}, "nothing is broken")] : []),
       ...faults.map((fault) => {

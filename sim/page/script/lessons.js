@@ -49,7 +49,7 @@ class LessonsView {
       );
       node.append(make("div", { class: "choices" }, ...choices), told);
     }
-    if (task.do === "find") node.append(make("p", { class: "soft" }, "Name it under \u201cFaults\u201d."));
+    if (task.do === "find") node.append(make("p", { class: "soft" }, "Name it under \u201cDrill\u201d."));
     if (task.hint) node.append(make("details", {}, make("summary", {}, "Hint"), make("p", {}, task.hint)));
     return { node, state };
   }
@@ -67,21 +67,7 @@ class LessonsView {
       const named = (fault) => run.calls.some(({ numbers }) => numbers[0] === fault[0] && numbers[1] === fault[1]);
       return run.lesson.faults.every(named);
     }
-    const [quantity, cell, third, fourth] = task.read;
-    const sameLoad = (load) =>
-      load.length === task.load.length &&
-      task.load.every(([kg, x, y]) =>
-        load.some((each) => Math.abs(each[0] - kg) <= 0.01 * kg && Math.hypot(each[1] - x, each[2] - y) < 0.13),
-      );
-    return run.readings().some((r) => {
-      if (r.quantity !== quantity) return false;
-      if (!task.any_load && !sameLoad(r.load)) return false;
-      if (quantity === 0) return true;
-      if (quantity === 3) return r.place === third && (third > 0 || r.cell === cell);
-      if (r.cell !== cell) return quantity === 4 && third === 3 && r.look === 3;
-      if (quantity === 4) return r.look === third;
-      return quantity !== 2 || (r.a === third && r.b === fourth) || (r.a === fourth && r.b === third);
-    });
+    return Array.from({ length: run.view.readings }, (_, i) => i).some((i) => run.bench.answers(i, task));
   }
 
   draw() {

@@ -37,14 +37,14 @@ class Bench {
     return new Float64Array(this.exports.memory.buffer, this.exports.results(), count);
   }
 
-  /// Draws the specimen with that seed and calibrates it; frame 0.
-  open(scale, seed) {
+  /// Draws the specimen with that seed and calibrates it; frame 0. With a level it is the drill of that number.
+  open(scale, seed, level = 0) {
     const vehicles = data.vehicle_numbers.map((number) => (number === null ? NaN : number));
     const numbers = [...scale.numbers, ...vehicles];
     this.put(numbers);
     const block = bytesOf(scale.settings);
     new Uint8Array(this.exports.memory.buffer, this.exports.settings(), block.length).set(block);
-    const outcome = this.exports.open(scale.numbers.length, numbers.length, seed);
+    const outcome = this.exports.open(scale.numbers.length, numbers.length, seed, level);
     if (outcome === 1) throw new Error("the page and its module do not go together");
   }
 
@@ -69,6 +69,7 @@ class Bench {
     view.gross = next();
     view.stable = next() === 1;
     view.vehicle = next() === 1;
+    view.revealed = next() === 1;
     view.readings = next();
     const cells = next();
     view.support = list(cells);
@@ -116,6 +117,35 @@ class Bench {
     return { minutes, steps };
   }
 
+  /// Minutes of reading the meter between two terminals now.
+  probeMinutes(a, b) {
+    return this.exports.probe_minutes(a, b);
+  }
+
+  /// Whether a reading that was taken is the one that a lesson's task asks for.
+  answers(index, { read, load }) {
+    this.put([...read, load.length, ...load.flat()]);
+    return this.exports.answers(index) === 1;
+  }
+
+  /// What somebody's word is worth in a drill.
+  verdict(numbers) {
+    this.put([...numbers, 0, 0, 0, 0, 0, 0].slice(0, 6));
+    const r = Array.from(this.results(this.exports.verdict()));
+    const against = r[1] === 1 ? this.againstFrom(r.slice(2)) : null;
+    const rest = r.slice(against ? 7 : 2);
+    const missing = rest.length > 0 ? { minutes: rest[0], reading: this.readingFrom(rest.slice(1)) } : null;
+    return { end: r[0] < 0 ? 4 : r[0], against, missing };
+  }
+
+  /// Of drills in the order they were done: for each level done, found and mean points, and the next level.
+  progress(drills) {
+    this.put(drills.slice(-1300).flatMap(({ level, right, points }) => [level, right ? 1 : 0, points]));
+    const r = Array.from(this.results(this.exports.progress(Math.min(drills.length, 1300))));
+    const levels = data.levels.map((_, i) => ({ done: r[3 * i], found: r[3 * i + 1], points: r[3 * i + 2] }));
+    return { levels, next: r.at(-1) };
+  }
+
   /// What to read next, and the likeliest cause so far; null where the readings do not go together.
   hint(leftOut, zeroedNow) {
     this.put(leftOut);
@@ -130,8 +160,11 @@ class Bench {
   against(leftOut, zeroedNow, cause, site) {
     this.put(leftOut);
     const count = this.exports.against(leftOut.length, zeroedNow ? 1 : 0, cause, site);
-    const [reading, value, predicted, away, seen] = this.results(count);
-    return count === 0 ? null : { reading, value, predicted, away, seen: seen === 1 };
+    return count === 0 ? null : this.againstFrom(this.results(count));
+  }
+
+  againstFrom([reading, value, predicted, away, seen]) {
+    return { reading, value, predicted, away, seen: seen === 1 };
   }
 
   score(zeroedNow, right, hints, wrongCalls) {

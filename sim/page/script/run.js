@@ -12,13 +12,14 @@ class Run {
     this.begin({ scale: data.scales[0].id, seed: 1 });
   }
 
-  /// `start` is { scale, seed } or { lesson }.
+  /// `start` is { scale, seed }, with the level of a drill in `drill`, or { lesson }.
   begin(start) {
     this.lesson = data.lessons.find((lesson) => lesson.id === start.lesson) ?? null;
     const id = this.lesson ? this.lesson.scale : start.scale;
     this.scale = data.scales.find((scale) => scale.id === id);
     if (!this.scale) throw new Error(`this page has no scale ${id}`);
     this.seed = this.lesson ? this.lesson.seed : start.seed;
+    this.drill = this.lesson ? 0 : (start.drill ?? 0);
     this.deeds = [];
     this.undone = [];
     this.group = 0;
@@ -27,7 +28,7 @@ class Run {
 
   /// Does everything again up to `frame`.
   again(frame) {
-    this.bench.open(this.scale, this.seed);
+    this.bench.open(this.scale, this.seed, this.drill);
     for (const numbers of this.lesson?.faults ?? []) this.bench.act("fault", numbers);
     this.samples = [];
     this.calls = [];
@@ -45,10 +46,32 @@ class Run {
 
   carryOut(deed) {
     const well = this.bench.act(deed.word, deed.numbers);
-    if (deed.word === "call") this.calls.push({ numbers: deed.numbers, outcome: this.bench.named(...deed.numbers) });
+    if (deed.word === "call" && well) this.call(deed.numbers);
     if (deed.word === "hint") ++this.hints;
     if (deed.word === "hide") this.beginDrill();
     return well;
+  }
+
+  /// Outcome 0: wrong; 1: that cause elsewhere; 2: right, as far as readings can tell; 3: too early to say.
+  call(numbers) {
+    if (this.drill === 0) return this.calls.push({ numbers, outcome: this.bench.named(numbers[0], numbers[1]) });
+    const verdict = this.bench.verdict(numbers);
+    const [found, early] = [verdict.end === 0 || verdict.end === 1, verdict.end === 2];
+    if (early) ++this.hints;
+    this.calls.push({ numbers, verdict, outcome: found ? 2 : early ? 3 : 0 });
+  }
+
+  /// Everything that is hidden was named.
+  get found() {
+    const right = this.calls.filter(({ outcome }) => outcome === 2).map(({ numbers }) => numbers.slice(0, 2).join());
+    if (this.drill > 0) return right.length > 0;
+    return right.length > 0 && new Set(right).size >= this.view.faults.filter((each) => each.hidden).length;
+  }
+
+  /// Something is hidden, and what no technician could see is not to be seen on the page either.
+  get covered() {
+    const hidden = this.drill > 0 || this.view.faults.some((each) => each.hidden);
+    return hidden && !this.view.revealed && !this.found;
   }
 
   /// What was asked and named before something was hidden is of no drill.
@@ -134,7 +157,7 @@ class Run {
   }
 
   link() {
-    const begin = this.lesson ? `lesson=${this.lesson.id}` : `scale=${this.scale.id}&seed=${this.seed}`;
+    const begin = this.lesson ? `lesson=${this.lesson.id}` : `scale=${this.scale.id}&seed=${this.seed}${this.drill ? `&drill=${this.drill}` : ""}`;
     const deeds = this.deeds.map((deed) => [deed.frame, deed.word, ...deed.numbers].join(","));
     return `${begin}&until=${this.frame}&hash=${this.view.hash}&deeds=${deeds.join(";")}`;
   }
@@ -144,6 +167,8 @@ class Run {
     const keys = new Map(link.split("&").map((piece) => piece.split("=")));
     const until = Number(keys.get("until") ?? 0);
     if (!(until >= 0 && until <= longestRun)) throw new Error("the link's length in frames is no such number");
+    const drill = Number(keys.get("drill") ?? 0);
+    if (!(Number.isInteger(drill) && drill >= 0 && drill <= data.levels.length)) throw new Error("the drill's level is no such number");
     const deeds = [];
     let earliest = 0;
     for (const text of (keys.get("deeds") ?? "").split(";").filter(Boolean)) {
@@ -153,7 +178,7 @@ class Run {
       earliest = Number(frame);
       deeds.push({ frame: earliest, word, numbers: numbers.map(Number), group: ++this.group });
     }
-    this.begin({ scale: keys.get("scale"), seed: Number(keys.get("seed") ?? 1), lesson: keys.get("lesson") });
+    this.begin({ scale: keys.get("scale"), seed: Number(keys.get("seed") ?? 1), drill, lesson: keys.get("lesson") });
     this.deeds = deeds;
     this.again(until);
     const wanted = keys.get("hash");

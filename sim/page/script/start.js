@@ -16,7 +16,7 @@ class App {
     this.lessons = new LessonsView(this);
     this.views = [new DeckView(this), new DisplayView(this), new BoxView(this), new FaultsView(this)];
     this.sheet = new SheetView(this);
-    this.views.push(this.sheet, new TraceView(this), this.lessons);
+    this.views.push(this.sheet, new TraceView(this), this.lessons, new DrillView(this));
     this.listen();
     this.build();
     requestAnimationFrame((now) => this.turn(now));
@@ -128,10 +128,6 @@ class App {
   /// The moment on the screen: now, or an earlier one that the scrubber is on.
   shown() {
     return this.scrubbed ? this.scrubbed.view : this.run.view;
-  }
-
-  tellsTruth() {
-    return !this.run.view.faults.some((fault) => fault.hidden);
   }
 
   redraw() {

@@ -29,13 +29,13 @@ class TraceView {
   }
 
   csv() {
-    const { scale, samples } = this.app.run;
+    const { scale, samples, covered } = this.app.run;
     const cells = samples[0].view.cell.map((_, i) => `cell_${i + 1}_N`);
     const unit = scale.unit;
     const lines = [["time_s", `shown_${unit}`, "stable", `on_deck_${unit}`, ...cells].join(",")];
     for (const { time, shown, truth, view } of samples) {
       const kg = (value) => (value / scale.unit_kg).toFixed(4);
-      const forces = view.cell.map((force) => force.toFixed(2));
+      const forces = view.cell.map((force) => (covered ? "" : force.toFixed(2)));
       lines.push([time.toFixed(2), shown === null ? "" : kg(shown), view.stable ? 1 : 0, kg(truth), ...forces].join(","));
     }
     return lines.join("\n") + "\n";

@@ -1,0 +1,48 @@
+#pragma once
+
+#include <functional>
+#include <optional>
+#include <span>
+#include <vector>
+
+#include "sim/field/visit.h"
+#include "sim/training/against.h"
+
+/// What a trainee's word about the hidden causes is worth.
+namespace cornerbench::training {
+
+enum class CallEnd : unsigned char {
+    right,
+    as_right_as_can_be,  ///< no reading on the list would tell it from the truth
+    too_early,           ///< the readings taken do not tell it from the truth, others would
+    one_of_two,          ///< of two causes one was named, or one right and one wrong
+    wrong
+};
+
+/// True when the drill is over with it.
+constexpr bool is_found(CallEnd end) {
+    return end == CallEnd::right || end == CallEnd::as_right_as_can_be;
+}
+
+struct CallVerdict {
+    CallEnd end = CallEnd::wrong;
+    std::optional<Against> against;                   ///< what speaks most against a wrong call
+    std::optional<field::NextCheck> missing;          ///< where nothing read does: what would have told
+    std::vector<diagnosis::Candidate> missing_about;  ///< the named cause and the truth, as in NextCheck
+};
+
+/// Somebody who has read the sheet, and what is hidden from him.
+struct CallPlace {
+    const scale::Description& description;
+    const diagnosis::Sheet& sheet;
+    std::span<const scale::Fault> hidden;
+    const field::CheckMinutes& minutes;
+    const field::Workplace& from;
+};
+
+/// None `named` says that nothing is wrong. Variants and magnitudes do not count. `ranked` is asked for the
+/// sheet's ranking only where the call is not right.
+CallVerdict verdict_of(const CallPlace& place, std::span<const scale::Fault> named,
+                       const std::function<const field::DiagnosedSheet&()>& ranked);
+
+}  // namespace cornerbench::training
