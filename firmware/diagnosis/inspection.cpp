@@ -1,6 +1,7 @@
 #include "firmware/diagnosis/inspection.h"
 
 #include "firmware/numbers/elementary.h"
+#include "firmware/scale/exchanged_wires.h"
 
 namespace cornerbench::diagnosis {
 
@@ -79,6 +80,19 @@ double found_wrong(const Reading& r, const scale::Fault& fault) {
     return by_chance;
 }
 
+/// Whoever names the exchanged wires has them right so often; common practice, no source.
+constexpr double named_right = 0.97;
+
+/// Probability that the wires which `r` names are named when `fault` is why something was found.
+double named(const Reading& r, const scale::Fault& fault) {
+    constexpr double pairs = scale::exchangeable_pairs;
+    const scale::ExchangedWires wires = scale::exchanged_by(fault);
+    if (!wires.any || !at(fault, r.cell)) return 1.0 / pairs;
+    const bool these = (r.between_a == wires.a && r.between_b == wires.b) ||
+                       (r.between_a == wires.b && r.between_b == wires.a);
+    return these ? named_right : (1.0 - named_right) / (pairs - 1.0);
+}
+
 }  // namespace
 
 double log_inspection(const Reading& r, const scale::Fault& fault, const scale::Fault& also) {
@@ -87,8 +101,13 @@ double log_inspection(const Reading& r, const scale::Fault& fault, const scale::
     const double by_chance = found_wrong_without_cause(r.look);
     const double by_fault = fault.cause == Cause::unlisted ? more_often * by_chance : found_wrong(r, fault);
     // Each of two shows by itself.
-    const double wrong = 1.0 - (1.0 - by_fault) * (1.0 - found_wrong(r, also)) / (1.0 - by_chance);
-    return numbers::log(r.as_it_should_be ? 1.0 - wrong : wrong);
+    const double by_also = found_wrong(r, also);
+    const double wrong = 1.0 - (1.0 - by_fault) * (1.0 - by_also) / (1.0 - by_chance);
+    if (r.as_it_should_be || !r.exchanged) return numbers::log(r.as_it_should_be ? 1.0 - wrong : wrong);
+    const double share = ((by_fault - by_chance) * named(r, fault) + (by_also - by_chance) * named(r, also) +
+                          by_chance / scale::exchangeable_pairs) /
+                         (by_fault + by_also - by_chance);
+    return numbers::log(wrong * share);
 }
 
 }  // namespace cornerbench::diagnosis

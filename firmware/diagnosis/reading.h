@@ -67,6 +67,8 @@ struct Reading {
 
     Look look = Look::load_arrow;
     bool as_it_should_be = true;
+    /// Of wire colours not as they should be: `between_a` and `between_b` stand exchanged. False: not said.
+    bool exchanged = false;
 
     double value = 0.0;
     Shown shown = Shown::value;

@@ -2,6 +2,8 @@
 
 #include <limits>
 
+#include "firmware/scale/exchanged_wires.h"
+
 namespace cornerbench::scale {
 
 namespace {
@@ -314,14 +316,12 @@ void apply(const Fault& fault, const Description& d, Condition& c) {
             cell.orientation = -cell.orientation;
             break;
         case Cause::signal_pair_swapped:
-            exchange(cell, Wire::signal_plus, Wire::signal_minus);
-            break;
         case Cause::excitation_pair_swapped:
-            exchange(cell, Wire::excitation_plus, Wire::excitation_minus);
+        case Cause::crossed_pairs: {
+            const ExchangedWires wires = exchanged_by(fault);
+            exchange(cell, wires.a, wires.b);
             break;
-        case Cause::crossed_pairs:
-            exchange(cell, v.a, v.b);
-            break;
+        }
         case Cause::open_wire:
             if (v.whole_cable) cell.open.fill(true);
             cell.open[static_cast<unsigned>(index_of(v.a))] = true;

@@ -1,5 +1,6 @@
 #include "sim/cli/diagnosis_dialogue.h"
 
+#include <array>
 #include <cerrno>
 #include <charconv>
 #include <cstring>
@@ -62,6 +63,36 @@ std::string joined(const std::vector<std::pair<std::string, double>>& units) {
     return text;
 }
 
+/// What can be answered where something is looked at.
+std::string seen_choices(const Reading& look) {
+    return look.look == diagnosis::Look::wire_colours
+               ? ": ok, the two wires that stand exchanged, such as S+ S-, or not"
+               : ": ok or not";
+}
+
+/// "S+ S-", with "exchanged" or not behind them; else says what would be valid.
+std::optional<std::string> take_exchanged(const std::string& words, diagnosis::Reading& r) {
+    std::istringstream in(words);
+    std::array<std::string, 2> names;
+    std::string rest;
+    in >> names[0] >> names[1] >> rest;
+    std::array<int, 2> wires{-1, -1};
+    for (std::size_t i = 0; i < wires.size(); ++i) {
+        for (int w = 0; w < scale::live_wire_count; ++w)
+            if (names[i] == scale::name_of(static_cast<scale::Wire>(w))) wires[i] = w;
+    }
+    const bool well = wires[0] >= 0 && wires[1] >= 0 && wires[0] != wires[1];
+    if (!well || !(rest.empty() || rest == "exchanged")) {
+        return "valid: 'ok' when they are as they should be, the two of E+ E- S+ S- that stand exchanged, "
+               "such as 'S+ S-', else 'not'";
+    }
+    r.as_it_should_be = false;
+    r.exchanged = true;
+    r.between_a = static_cast<scale::Wire>(wires[0]);
+    r.between_b = static_cast<scale::Wire>(wires[1]);
+    return std::nullopt;
+}
+
 /// Fills in what was read; else says what would be valid.
 std::optional<std::string> take_value(const std::string& words, const scale::Description& d, Reading& r) {
     if (r.quantity == Quantity::inspection) {
@@ -69,6 +100,8 @@ std::optional<std::string> take_value(const std::string& words, const scale::Des
             r.as_it_should_be = true;
         } else if (words == "not" || words == "not as it should be") {
             r.as_it_should_be = false;
+        } else if (r.look == diagnosis::Look::wire_colours) {
+            return take_exchanged(words, r);
         } else {
             return "valid: 'ok' when it is as it should be, else 'not'";
         }
@@ -164,8 +197,8 @@ class Dialogue {
         report::print_wrapped(
             session_.out,
             fmt::format("{}  {}{} ({} min, clears up {})", i + 1, report::check_words(check.reading, d),
-                        unit.empty() ? ": ok or not" : ", in " + unit, report::figures(check.minutes, 2),
-                        report::percent(check.of_doubt)),
+                        unit.empty() ? seen_choices(check.reading) : ", in " + unit,
+                        report::figures(check.minutes, 2), report::percent(check.of_doubt)),
             2);
         for (const std::string& line : report::outcome_words(check, found_.next_about, d, most_outcomes))
             report::print_wrapped(session_.out, line, 7);

@@ -1,5 +1,7 @@
 #include "sim/field/look_finding.h"
 
+#include "firmware/scale/exchanged_wires.h"
+
 namespace cornerbench::field {
 
 using diagnosis::Look;
@@ -86,6 +88,46 @@ double chance_of_finding(const Reading& look, const Fault& fault) {
     }
     const double shown = sits_at(fault, look.cell) ? shows(look.look, fault) : 0.0;
     return shown > by_mistake ? shown : by_mistake;
+}
+
+void name_exchanged(Reading& look, std::span<const Fault> faults, double draw) {
+    constexpr double seldom = 0.02;
+    if (look.look != Look::wire_colours || look.as_it_should_be) return;
+    for (const Fault& fault : faults) {
+        const scale::ExchangedWires wires = scale::exchanged_by(fault);
+        if (sits_at(fault, look.cell) && fault.cause == Cause::wrong_cell) return;
+        if (!wires.any || !sits_at(fault, look.cell)) continue;
+        if (draw < seldom) {
+            draw /= seldom;
+            break;
+        }
+        look.exchanged = true;
+        look.between_a = wires.a;
+        look.between_b = wires.b;
+        return;
+    }
+    int which = static_cast<int>(draw * scale::exchangeable_pairs);
+    for (int a = 0; a < scale::live_wire_count; ++a) {
+        for (int b = a + 1; b < scale::live_wire_count; ++b) {
+            if (which-- != 0) continue;
+            look.exchanged = true;
+            look.between_a = static_cast<scale::Wire>(a);
+            look.between_b = static_cast<scale::Wire>(b);
+        }
+    }
+}
+
+Reading plainly_seen(const Reading& look, std::span<const Fault> faults) {
+    Reading seen = look;
+    seen.as_it_should_be = true;
+    seen.exchanged = false;
+    for (const Fault& fault : faults) {
+        if (chance_of_finding(look, fault) < half) continue;
+        seen.as_it_should_be = false;
+        constexpr double nothing_mistaken = 0.5;
+        name_exchanged(seen, {&fault, 1}, nothing_mistaken);
+    }
+    return seen;
 }
 
 }  // namespace cornerbench::field

@@ -9,6 +9,7 @@
 #include "firmware/diagnosis/likelihood.h"
 #include "firmware/numbers/dense.h"
 #include "firmware/numbers/elementary.h"
+#include "firmware/scale/exchanged_wires.h"
 #include "sim/field/cause_and_place.h"
 #include "sim/field/possible_checks.h"
 
@@ -104,18 +105,48 @@ double bits_of_number(const Question& q, std::span<const Expectation> expected) 
     return std::max(bits, 0.0);
 }
 
-double bits_of_look(const Question& q, std::span<const double> found_wrong) {
-    double wrong = 0.0;
+/// Of one outcome of a look that each candidate gives these probabilities.
+double bits_of_outcome(const Question& q, std::span<const double> probability) {
+    double all = 0.0;
     std::vector<double> of_class(q.class_share.size(), 0.0);
     for (std::size_t k = 0; k < q.share.size(); ++k) {
-        wrong += q.share[k] * found_wrong[k];
-        of_class[q.of_class[k]] += q.share[k] * found_wrong[k];
+        all += q.share[k] * probability[k];
+        of_class[q.of_class[k]] += q.share[k] * probability[k];
     }
     double bits = 0.0;
     for (std::size_t c = 0; c < of_class.size(); ++c) {
         const double p = of_class[c] / q.class_share[c];
-        if (p > 0.0) bits += q.class_share[c] * p * log2_of(p / wrong);
-        if (p < 1.0) bits += q.class_share[c] * (1.0 - p) * log2_of((1.0 - p) / (1.0 - wrong));
+        if (p > 0.0) bits += q.class_share[c] * p * log2_of(p / all);
+    }
+    return bits;
+}
+
+/// Everything that a look can find.
+std::vector<Reading> findings_of(const Reading& look) {
+    std::vector<Reading> all(2, look);
+    all[0].as_it_should_be = true;
+    all[1].as_it_should_be = false;
+    if (look.look != diagnosis::Look::wire_colours) return all;
+    all.resize(1);
+    for (int a = 0; a < scale::live_wire_count; ++a) {
+        for (int b = a + 1; b < scale::live_wire_count; ++b) {
+            all.push_back(look);
+            all.back().as_it_should_be = false;
+            all.back().exchanged = true;
+            all.back().between_a = static_cast<scale::Wire>(a);
+            all.back().between_b = static_cast<scale::Wire>(b);
+        }
+    }
+    return all;
+}
+
+double bits_of_look(const Question& q, const Reading& look, std::span<const Candidate> asked) {
+    double bits = 0.0;
+    for (const Reading& found : findings_of(look)) {
+        std::vector<double> probability;
+        for (const Candidate& c : asked)
+            probability.push_back(numbers::exp(diagnosis::log_inspection(found, c.fault, c.also)));
+        bits += bits_of_outcome(q, probability);
     }
     return std::max(bits, 0.0);
 }
@@ -295,7 +326,8 @@ std::vector<NextCheck> next_checks(const scale::Description& d, const diagnosis:
         for (const Candidate& c : asked) {
             wrong.push_back(numbers::exp(diagnosis::log_inspection(not_so, c.fault, c.also)));
         }
-        checks.push_back({check.reading, check.minutes, bits_of_look(question, wrong), 0.0, wrong, {}});
+        checks.push_back(
+            {check.reading, check.minutes, bits_of_look(question, check.reading, asked), 0.0, wrong, {}});
     }
     std::erase_if(checks, [](const NextCheck& c) { return c.bits < least_bits; });
     for (NextCheck& c : checks) c.of_doubt = std::min(c.bits / doubt_bits, 1.0);

@@ -120,6 +120,8 @@ Reading OnSite::look_at(Reading look) const {
     double missed = faults_.empty() ? 1.0 - chance_of_finding(look, scale::Fault{}) : 1.0;
     for (const scale::Fault& fault : faults_) missed *= 1.0 - chance_of_finding(look, fault);
     look.as_it_should_be = draw >= 1.0 - missed;
+    look.exchanged = false;
+    name_exchanged(look, faults_, random.share());
     return look;
 }
 

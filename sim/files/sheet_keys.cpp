@@ -57,6 +57,9 @@ constexpr SheetKey keys[] = {
      "\"load arrow\", \"wire colours\", \"gap at support\", \"end gap\", \"trim\" or \"terminals\"; "
      "required"},
     {"reading", "found", inspection, "\"as it should be\" or \"not\"; required"},
+    {"reading", "exchanged", inspection,
+     "of wire colours found \"not\": the two of \"E+\", \"E-\", \"S+\", \"S-\" that stand on each other's "
+     "terminals; default: not said"},
     {"reading", "value", weight, "in the scale's unit"},
     {"reading", "value_mV", signal, "in mV"},
     {"reading", "value_mV_per_V", signal | channel, "in mV per V of the excitation"},
@@ -180,7 +183,7 @@ std::string sheet_keys_text() {
 std::vector<std::string_view> asked_reading_keys(diagnosis::Quantity quantity) {
     std::vector<std::string_view> asked;
     for (const std::string_view key : reading_keys(quantity)) {
-        bool of_value = key == "shown" || key == "uncertainty" || key == "found";
+        bool of_value = key == "shown" || key == "uncertainty" || key == "found" || key == "exchanged";
         for (const ValueKey& value : value_keys()) of_value = of_value || key == value.name;
         if (!of_value) asked.push_back(key);
     }

@@ -4,12 +4,14 @@
 #include <array>
 #include <cmath>
 #include <cstddef>
+#include <span>
 #include <vector>
 
 #include "sim/files/mass_unit.h"
 #include "sim/files/reading_text.h"
 #include "sim/files/sheet_keys.h"
 #include "sim/files/sheet_load.h"
+#include "sim/files/wire_list.h"
 
 namespace cornerbench::files {
 
@@ -62,6 +64,7 @@ class ReadingReader {
     void read_between();
     void read_excitation_place();
     void read_connection();
+    void read_exchanged();
     void read_inspection();
     void read_value();
     void read_number_value(const ValueKey& key);
@@ -211,31 +214,10 @@ void ReadingReader::read_between() {
         view_.missing("between", valid);
         return;
     }
-    const toml::array* list = view_.node("between")->as_array();
-    if (list == nullptr || list->size() != 2) {
-        view_.error(ErrorKind::wrong_type, "between", "must be a list of " + valid);
-        return;
+    if (const auto wires = two_wires(view_, "between", wire_words, valid)) {
+        reading_.between_a = (*wires)[0];
+        reading_.between_b = (*wires)[1];
     }
-    std::array<scale::Wire, 2> wires{};
-    for (std::size_t i = 0; i < 2; ++i) {
-        const auto name = (*list)[i].as_string();
-        bool found = false;
-        for (std::size_t wire = 0; wire < wire_words.size() && name != nullptr; ++wire) {
-            if (name->get() != wire_words[wire]) continue;
-            wires[i] = static_cast<scale::Wire>(wire);
-            found = true;
-        }
-        if (found) continue;
-        view_.findings().error(name != nullptr ? ErrorKind::out_of_range : ErrorKind::wrong_type,
-                               spot_of((*list)[i], view_.spot("between").key),
-                               "must be " + one_of(wire_words));
-        return;
-    }
-    if (wires[0] == wires[1]) {
-        view_.error(ErrorKind::impossible, "between", "names one wire twice: must be " + valid);
-    }
-    reading_.between_a = wires[0];
-    reading_.between_b = wires[1];
 }
 
 void ReadingReader::read_excitation_place() {
@@ -273,11 +255,29 @@ void ReadingReader::read_connection() {
     }
 }
 
+void ReadingReader::read_exchanged() {
+    if (!view_.has("exchanged")) return;
+    if (reading_.look != diagnosis::Look::wire_colours || reading_.as_it_should_be) {
+        view_.error(ErrorKind::impossible, "exchanged",
+                    "says which wires stand exchanged: must stand with look = \"wire colours\" and found = "
+                    "\"not\" only");
+        return;
+    }
+    const auto live = std::span(wire_words).first(scale::live_wire_count);
+    const std::string valid = "two different wires of \"E+\", \"E-\", \"S+\", \"S-\"";
+    if (const auto wires = two_wires(view_, "exchanged", live, valid)) {
+        reading_.exchanged = true;
+        reading_.between_a = (*wires)[0];
+        reading_.between_b = (*wires)[1];
+    }
+}
+
 void ReadingReader::read_inspection() {
     if (!asked_) reading_.as_it_should_be = required_word("found", found_words) == 0;
     const auto look = required_word("look", look_words);
     if (!look) return;
     reading_.look = static_cast<diagnosis::Look>(*look);
+    read_exchanged();
     const bool is_gap = reading_.look == diagnosis::Look::gap_at_support;
     if (reading_.look == diagnosis::Look::end_gap) {
         for (const char* key : {"cell", "support"}) {

@@ -41,6 +41,7 @@ class ReadingWriter {
         if (r.quantity == Quantity::inspection) {
             add("look", quoted(std::string(look_words[static_cast<unsigned>(r.look)])));
             add("found", quoted(r.as_it_should_be ? "as it should be" : "not"));
+            if (r.exchanged && !r.as_it_should_be) add("exchanged", wires_text(r));
             return;
         }
         if (has_load(r.quantity) || r.load.count > 0) write_load(r);
@@ -57,6 +58,10 @@ class ReadingWriter {
 
     void add(const char* key, const std::string& value) { out_ += fmt::format("{} = {}\n", key, value); }
 
+    static std::string wires_text(const Reading& r) {
+        return fmt::format("[\"{}\", \"{}\"]", scale::name_of(r.between_a), scale::name_of(r.between_b));
+    }
+
     void write_place(const Reading& r) {
         const auto number = std::to_string(r.cell + 1);
         switch (r.quantity) {
@@ -68,8 +73,7 @@ class ReadingWriter {
                 break;
             case Quantity::resistance:
                 add("cell", number);
-                add("between", fmt::format("[\"{}\", \"{}\"]", scale::name_of(r.between_a),
-                                           scale::name_of(r.between_b)));
+                add("between", wires_text(r));
                 break;
             case Quantity::channel:
                 add("cell", number);

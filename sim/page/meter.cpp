@@ -79,6 +79,12 @@ const scale::CellCondition& landed_cell(const MeterPlace& at, std::size_t positi
     return at.condition.cells[static_cast<std::size_t>(at.condition.positions[position].cell)];
 }
 
+std::vector<scale::Fault> present_in(const std::vector<Bench::Present>& faults) {
+    std::vector<scale::Fault> there;
+    for (const Bench::Present& each : faults) there.push_back(each.fault);
+    return there;
+}
+
 }  // namespace
 
 double lifted_signal_V(const MeterPlace& at, int position) {
@@ -114,8 +120,7 @@ bool take_reading(const std::array<double, max_deed_numbers>& number, const Mete
         case diagnosis::Quantity::inspection:
             if (!is_index(number[2], diagnosis::look_count)) return false;
             r.look = static_cast<diagnosis::Look>(static_cast<int>(number[2]));
-            for (const Bench::Present& present : faults)
-                r.as_it_should_be = r.as_it_should_be && field::chance_of_finding(r, present.fault) < 0.5;
+            r = field::plainly_seen(r, present_in(faults));
             return true;
         case diagnosis::Quantity::channel:
             return read_channel(at, r);

@@ -22,7 +22,8 @@ double lifted_signal_V(const MeterPlace& place, int position);
 
 /// Takes the reading that a deed of kind `read` asks for, but a weight: its value with the resolution of a
 /// common instrument, without its error. What is looked at is found not as it should be when one of `faults`
-/// shows there more often than not. False when there is no such thing to read.
+/// shows there more often than not, exchanged wires by their names. False when there is no such thing to
+/// read.
 bool take_reading(const std::array<double, max_deed_numbers>& number, const MeterPlace& place,
                   const std::vector<Bench::Present>& faults, diagnosis::Reading& reading);
 

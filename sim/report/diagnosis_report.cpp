@@ -118,7 +118,7 @@ void add_seen(Table& table, const files::SheetFile& sheet, const field::Comparis
         const diagnosis::Reading& r = sheet.readings[static_cast<std::size_t>(with.seen[i].reading)];
         const bool look = r.quantity == diagnosis::Quantity::inspection;
         table.row({{reading_words(r, sheet.scale.description), Tone::plain},
-                   {look ? (r.as_it_should_be ? "as it should be" : "not") : seen_words(r), Tone::plain},
+                   {look && !r.exchanged && !r.as_it_should_be ? "not" : seen_words(r), Tone::plain},
                    {predicted_words(r, healthy.seen[i], mass), Tone::plain},
                    {sound < expected ? "against" : "", sound < expected ? Tone::bad : Tone::plain},
                    {predicted_words(r, with.seen[i], mass), Tone::plain},

@@ -161,6 +161,8 @@ std::string check_words(const Reading& r, const scale::Description& d) {
 }
 
 std::string seen_words(const Reading& r) {
+    if (r.quantity == Quantity::inspection && r.exchanged && !r.as_it_should_be)
+        return fmt::format("{} and {} exchanged", scale::name_of(r.between_a), scale::name_of(r.between_b));
     if (r.quantity == Quantity::inspection)
         return r.as_it_should_be ? "as it should be" : "not as it should be";
     if (r.quantity == Quantity::resistance) return "over range";

@@ -4,6 +4,7 @@
 
 #include <spdlog/fmt/fmt.h>
 
+#include "firmware/scale/exchanged_wires.h"
 #include "sim/report/finding_words.h"
 #include "sim/report/number_words.h"
 
@@ -25,6 +26,7 @@ struct Range {
 
 struct Outcome {
     Range range;
+    scale::ExchangedWires wires;  ///< that a look at colours would name
     double probability = 0.0;
     std::vector<std::string> names;
 };
@@ -36,7 +38,21 @@ Range range_of(const field::NextCheck& check, std::size_t k) {
     return {expected - half, expected + half};
 }
 
-std::string range_words(const diagnosis::Reading& reading, const Range& range, const MassWords& mass) {
+/// What a look at the wire colours would name with this cause.
+scale::ExchangedWires wires_named(const diagnosis::Reading& look, const diagnosis::Candidate& c) {
+    if (look.quantity != diagnosis::Quantity::inspection || look.look != diagnosis::Look::wire_colours)
+        return {};
+    for (const scale::Fault& fault : {c.fault, c.also})
+        if (scale::exchanged_by(fault).any && fault.site.index == look.cell)
+            return scale::exchanged_by(fault);
+    return {};
+}
+
+std::string range_words(const diagnosis::Reading& reading, const Outcome& outcome, const MassWords& mass) {
+    const Range& range = outcome.range;
+    if (outcome.wires.any)
+        return fmt::format("{} and {} exchanged", scale::name_of(outcome.wires.a),
+                           scale::name_of(outcome.wires.b));
     if (reading.quantity == diagnosis::Quantity::inspection)
         return range.high > 0.5 ? "not as it should be" : "as it should be";
     // A wide size of a fault spreads evenly both ways, past what a supply can give.
@@ -54,11 +70,12 @@ std::vector<std::string> outcome_words(const field::NextCheck& check,
     std::vector<Outcome> outcomes;
     for (std::size_t k = 0; k < about.size() && k < check.expected.size(); ++k) {
         const Range range = range_of(check, k);
+        const scale::ExchangedWires wires = wires_named(check.reading, about[k]);
         const std::string name = cause_words(about[k]);
         auto found = std::find_if(outcomes.begin(), outcomes.end(), [&](const Outcome& o) {
-            return o.range.holds(range.middle()) && range.holds(o.range.middle());
+            return o.wires == wires && o.range.holds(range.middle()) && range.holds(o.range.middle());
         });
-        if (found == outcomes.end()) found = outcomes.insert(outcomes.end(), Outcome{range, 0.0, {}});
+        if (found == outcomes.end()) found = outcomes.insert(outcomes.end(), Outcome{range, wires, 0.0, {}});
         found->range = {std::min(found->range.low, range.low), std::max(found->range.high, range.high)};
         found->probability += about[k].probability;
         if (std::find(found->names.begin(), found->names.end(), name) == found->names.end())
@@ -70,7 +87,7 @@ std::vector<std::string> outcome_words(const field::NextCheck& check,
     std::vector<std::string> lines;
     for (const Outcome& outcome : outcomes) {
         if (lines.size() == most) break;
-        std::string line = range_words(check.reading, outcome.range, mass) + ": ";
+        std::string line = range_words(check.reading, outcome, mass) + ": ";
         const std::size_t named = std::min(outcome.names.size(), most_names);
         for (std::size_t i = 0; i < named; ++i) line += (i > 0 ? "; " : "") + outcome.names[i];
         if (outcome.names.size() > named) line += fmt::format("; {} more", outcome.names.size() - named);

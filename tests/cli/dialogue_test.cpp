@@ -101,6 +101,30 @@ TEST_CASE("A dialogue that ends at once, by 'q' or by the end of its input, chan
     CHECK(ask({"diagnose", "--interactive", sheet.path() + ".nowhere"}).code == 4);
 }
 
+TEST_CASE("A dialogue takes which wires stand exchanged, and tells two causes apart by it", "[cli]") {
+    const Sheet sheet(empty_deck);
+    const std::string scale = config("scales/sawmill-4.toml");
+    REQUIRE(ask({"sheet", scale, "--with", "excitation-pair-swapped cell=3", "--exact", "--readings",
+                 "corners", "-o", sheet.path(), "--force"})
+                .code == 0);
+    const std::string look = "look at the wire colours of cell 3";
+    const Answer asked = sheet.talk("q\n");
+    const std::size_t at = asked.out.rfind("  " + look);
+    CAPTURE(asked.out);
+    REQUIRE(at != std::string::npos);
+    const std::string number = asked.out.substr(at - 1, 1);
+    CHECK(asked.says("S+ and S- exchanged"));
+    CHECK(asked.says("E+ and E- exchanged"));
+    const Answer refused = sheet.talk(number + " S+ S+\n" + number + " E+ shield\nq\n");
+    CHECK(refused.says("the two of E+ E- S+ S- that"));
+    CHECK(sheet.text().find("exchanged") == std::string::npos);
+    sheet.talk(number + " E+ E- exchanged\nq\n");
+    CHECK(sheet.text().find("exchanged = [\"E+\", \"E-\"]") != std::string::npos);
+    const auto causes = ask({"diagnose", sheet.path(), "--json"}).json()["causes"];
+    CHECK(causes[0]["name"] == "excitation-pair-swapped");
+    CHECK(causes[0]["probability"].get<double>() > 0.9);
+}
+
 TEST_CASE("A value that no sheet can hold is refused with the reason, and nothing is written", "[cli]") {
     const Sheet sheet(empty_deck);
     const std::string before = sheet.text();

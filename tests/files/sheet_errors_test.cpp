@@ -207,6 +207,18 @@ TEST_CASE("A place is said once") {
                  {ErrorKind::missing_key, 2, "support", "a support's number"});
     require_among(reading_with(look + "look = \"load arrow\"\nsupport = 1"),
                   {ErrorKind::impossible, 6, "support", "give cell instead"});
+    const std::string colours = look + "look = \"wire colours\"\ncell = 1\n";
+    require_only(reading_with(colours + "exchanged = [\"S+\"]"),
+                 {ErrorKind::wrong_type, 7, "exchanged", "a list of two different wires"});
+    require_only(reading_with(colours + "exchanged = [\"S+\", \"shield\"]"),
+                 {ErrorKind::out_of_range, 7, "exchanged", "one of \"E+\", \"E-\", \"S+\", \"S-\""});
+    require_only(reading_with(colours + "exchanged = [\"S+\", \"S+\"]"),
+                 {ErrorKind::impossible, 7, "exchanged", "names one wire twice"});
+    require_only(reading_with(look + "look = \"trim\"\ncell = 1\nexchanged = [\"S+\", \"S-\"]"),
+                 {ErrorKind::impossible, 7, "exchanged", "\"wire colours\""});
+    require_only(reading_with("what = \"inspection\"\nfound = \"as it should be\"\nlook = \"wire "
+                              "colours\"\ncell = 1\nexchanged = [\"S+\", \"S-\"]"),
+                 {ErrorKind::impossible, 7, "exchanged", "found = \"not\""});
     require_only(reading_with(look + "look = \"load arows\"\ncell = 1"),
                  {ErrorKind::out_of_range, 5, "look", "nearest is \"load arrow\""});
 }

@@ -224,6 +224,11 @@ TEST_CASE("Things seen") {
     CHECK_FALSE(only_reading(arrow).as_it_should_be);
     CHECK(note(arrow) == "load arrow of cell 2");
     CHECK(only_reading(seen("look = \"wire colours\"\ncell = 2")).look == diagnosis::Look::wire_colours);
+    CHECK_FALSE(only_reading(seen("look = \"wire colours\"\ncell = 2")).exchanged);
+    const auto wires = only_reading(seen("look = \"wire colours\"\ncell = 2\nexchanged = [\"S-\", \"E+\"]"));
+    CHECK(wires.exchanged);
+    CHECK(wires.between_a == scale::Wire::signal_minus);
+    CHECK(wires.between_b == scale::Wire::excitation_plus);
     CHECK(only_reading(seen("look = \"trim\"\ncell = 2")).look == diagnosis::Look::trim);
     CHECK(only_reading(seen("look = \"terminals\"\ncell = 2")).look == diagnosis::Look::terminals);
     const auto gap = seen("look = \"gap at support\"\nsupport = 4");

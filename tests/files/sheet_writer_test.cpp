@@ -41,6 +41,7 @@ void check_same(const Reading& a, const Reading& b) {
     CHECK(a.place == b.place);
     CHECK(a.look == b.look);
     CHECK(a.as_it_should_be == b.as_it_should_be);
+    CHECK(a.exchanged == b.exchanged);
     CHECK(a.direction == b.direction);
     CHECK(a.shown == b.shown);
     CHECK(a.came_down_from == Approx(b.came_down_from));
@@ -79,7 +80,7 @@ TEST_CASE("written sheets read back as they were, in every unit and kind of box"
 
 TEST_CASE("what a simulated sheet does not hold is written, too", "[files]") {
     const files::ScaleFile scale = scale_file("quarry-8.toml");
-    std::vector<Reading> readings(4);
+    std::vector<Reading> readings(5);
     readings[0].load.count = 2;
     readings[0].load.standing[0] = {5000.0, 1.25, 0.75};
     readings[0].load.standing[1] = {3000.0, 6.0, 2.6};
@@ -99,6 +100,13 @@ TEST_CASE("what a simulated sheet does not hold is written, too", "[files]") {
     readings[3].place = diagnosis::ExcitationPlace::cell;
     readings[3].cell = 2;
     readings[3].value = 9.5;
+    readings[4].quantity = diagnosis::Quantity::inspection;
+    readings[4].look = diagnosis::Look::wire_colours;
+    readings[4].cell = 1;
+    readings[4].as_it_should_be = false;
+    readings[4].exchanged = true;
+    readings[4].between_a = scale::Wire::excitation_minus;
+    readings[4].between_b = scale::Wire::signal_plus;
     diagnosis::Sheet sheet{readings, {}, diagnosis::Zeroed::now, diagnosis::History::unadjusted};
     sheet.instruments.placing_m = 0.2;
     const files::SheetFile back =

@@ -269,7 +269,7 @@ const steps = {
     await page.choose("#what", "look: wire colours");
     await page.choose("#what-cell", "cell 2");
     await page.click("#take");
-    assert.match(await page.text("#readings"), /not as it should be/);
+    assert.match(await page.text("#readings"), /not: S\+ and S\u2212 exchanged/);
     await page.choose("#named-cause", "signal-pair-swapped");
     await page.choose("#named-site", "cell 2");
     await page.click("#name-it");

@@ -68,9 +68,10 @@ void put_fault(const scale::Fault& fault, Row& row) {
     row.put(scale::index_of(fault.cause), site_number(d, fault), variant_number(d, fault));
 }
 
+/// Of a look 1: as it should be, 2: wires a and b stand exchanged, 0: not as it should be.
 void put_reading(const diagnosis::Reading& r, Row& row) {
     row.put(static_cast<int>(r.quantity), r.cell, scale::index_of(r.between_a), scale::index_of(r.between_b),
-            static_cast<int>(r.place), static_cast<int>(r.look), r.as_it_should_be, r.value,
+            static_cast<int>(r.place), static_cast<int>(r.look), r.exchanged ? 2 : r.as_it_should_be, r.value,
             static_cast<int>(r.shown), static_cast<int>(r.direction), r.load.count);
     for (std::size_t i = 0; i < static_cast<std::size_t>(r.load.count); ++i)
         row.put(r.load.standing[i].mass_kg, r.load.standing[i].x_m, r.load.standing[i].y_m);

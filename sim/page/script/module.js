@@ -105,7 +105,7 @@ class Bench {
   }
 
   readingFrom(r) {
-    const reading = { quantity: r[0], cell: r[1], a: r[2], b: r[3], place: r[4], look: r[5], well: r[6] === 1 };
+    const reading = { quantity: r[0], cell: r[1], a: r[2], b: r[3], place: r[4], look: r[5], well: r[6] === 1, exchanged: r[6] === 2 };
     Object.assign(reading, { value: r[7], shown: r[8], direction: r[9], load: [] });
     for (let i = 0; i < r[10]; ++i) reading.load.push([r[11 + 3 * i], r[12 + 3 * i], r[13 + 3 * i]]);
     return reading;

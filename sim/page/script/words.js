@@ -100,6 +100,7 @@ function readingWords(scale, r) {
 }
 
 function valueWords(scale, r) {
+  if (r.exchanged) return `not: ${wires[r.a]} and ${wires[r.b]} exchanged`;
   if (quantities[r.quantity] === "inspection") return r.well ? "as it should be" : "not as it should be";
   if (r.shown > 0) return ["", "over range", "under range", "blank"][r.shown];
   switch (quantities[r.quantity]) {
