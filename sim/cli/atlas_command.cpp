@@ -86,8 +86,8 @@ void add_atlas(CLI::App& app, Session& session) {
     command->add_option("-o,--output", asked->output, "HTML file for one page with pictures");
     command->add_flag("--force", asked->force, "Write over a file that is there already");
     command->footer(
-        "Computed from the scale's file: the corner round, meters, what looks like it and\n"
-        "what tells it apart.\n"
+        "Computed from the scale's file: the corner round, half an hour in which nothing\n"
+        "is touched, meters, what looks like it and what tells it apart.\n"
         "Example:\n"
         "  cornerbench atlas configs/scales/quarry-8.toml -o atlas.html\n"
         "  cornerbench atlas configs/scales/quarry-8.toml \\\n"

@@ -9,6 +9,7 @@
 #include "sim/report/atlas_report.h"
 #include "sim/report/atlas_words.h"
 #include "sim/report/finding_words.h"
+#include "sim/report/over_time_report.h"
 #include "sim/report/svg_text.h"
 
 namespace cornerbench::report {
@@ -204,6 +205,10 @@ void write_entry(std::ostream& out, const AtlasPage& page, const AtlasEntry& ent
     draw_load(out, entry, mass);
     out << "<figcaption>";
     for (const std::string& line : change_words(entry, d)) out << safe(line) << ' ';
+    out << "</figcaption>\n</figure>\n<figure>\n";
+    draw_over_time(out, entry, d);
+    out << "<figcaption>";
+    for (const std::string& line : over_time_words(entry, d)) out << safe(line) << ' ';
     out << "</figcaption>\n</figure>\n";
     write_signs(out, page, entry, mass);
     out << fmt::format(

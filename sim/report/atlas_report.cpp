@@ -9,6 +9,7 @@
 #include "sim/report/atlas_words.h"
 #include "sim/report/deck_map.h"
 #include "sim/report/finding_words.h"
+#include "sim/report/over_time_report.h"
 #include "sim/report/table.h"
 
 namespace cornerbench::report {
@@ -88,6 +89,7 @@ void print_atlas_entry(std::ostream& out, const AtlasPage& page, const AtlasEntr
     print_corners(out, page, entry, mass, style);
     print_heading(out, "With load and time", style);
     for (const std::string& line : change_words(entry, d)) print_wrapped(out, line, 2);
+    print_over_time(out, entry, d, style);
     print_heading(out, "Meters", style);
     if (entry.signs.empty()) {
         print_wrapped(out, "No meter reading departs from a sound scale's by three standard uncertainties.",
@@ -151,6 +153,7 @@ void print_atlas_json(std::ostream& out, const AtlasPage& page) {
         json["worst_support"] = entry.worst_support + 1;
         json["worst_error"] = mass.in_unit(worst_kg(entry));
         json["left_at_zero"] = mass.in_unit(entry.left_at_zero_kg);
+        json["in_time"] = over_time_json(entry, d);
         json["signs"] = Json::array();
         for (const training::MeterSign& sign : entry.signs) {
             json["signs"].push_back({{"reading", reading_words(sign.reading, d)},

@@ -157,12 +157,7 @@ Reading read_with(const scale::Description& d, const Candidate& cause, const Rea
     std::vector<Fault> faults;
     if (cause.fault.cause != scale::Cause::healthy) faults.push_back(cause.fault);
     if (cause.two_at_once()) faults.push_back(cause.also);
-    if (wanted.quantity == Quantity::inspection) {
-        Reading look = wanted;
-        for (const Fault& fault : faults)
-            look.as_it_should_be = look.as_it_should_be && field::chance_of_finding(wanted, fault) < 0.5;
-        return look;
-    }
+    if (wanted.quantity == Quantity::inspection) return field::plainly_seen(wanted, faults);
     field::OnSite site(d, faults, 1, exact());
     Reading empty;
     site.take(empty);
@@ -252,6 +247,7 @@ AtlasEntry atlas_entry(const files::ScaleFile& scale, const files::Standard& sta
     const field::SimulatedSheet without = field::simulate_sheet(d, {}, 1, {}, exact());
     fill_signs(d, with, without, entry);
     fill_lookalikes(d, fault, entry);
+    entry.in_time = over_time(d, fault, entry.near_support, entry.test.mass_kg);
     entry.by_all = probability_of(field::rank_causes(d, with.sheet(), diagnosis::default_priors(d)), fault);
     return entry;
 }

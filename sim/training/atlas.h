@@ -6,6 +6,7 @@
 #include "sim/field/corner_test.h"
 #include "sim/field/next_check.h"
 #include "sim/files/scale_file.h"
+#include "sim/training/over_time.h"
 
 /// What each cause would do to one very scale: computed from the model, nothing typed in.
 namespace cornerbench::training {
@@ -48,6 +49,7 @@ struct AtlasEntry {
     std::vector<Lookalike> like_it;  ///< on the corner weights alone, likeliest first, at most five
     double by_weights = 0.0;         ///< probability of the cause and place by corner weights alone
     double by_all = 0.0;             ///< and by every reading of a full sheet
+    OverTime in_time;                ///< over the same support, the usual test weight left standing
 };
 
 /// The example of `cause` on this scale: its first place, and each magnitude three quarters up its prior, or
