@@ -73,6 +73,13 @@ export function drillSteps({ program, folder, freshPage, linkOf, native }) {
       assert.match(await page.text("#meter"), /m?V at 0 s$/);
       assert.match(await page.text("#drill-clock"), /^Drill 5, level 1\. 3 min for 0 readings/);
       assert.match(await page.text("#measure"), /^Measure \(1 min\)$/);
+      // Minutes are not taken back, a weight is.
+      await page.click("#undo");
+      assert.match(await page.text("#notice"), /in a drill stays/);
+      assert.match(await page.text("#drill-clock"), /^Drill 5, level 1\. 3 min for 0 readings/);
+      await page.click("#put");
+      await page.click("#undo");
+      assert.equal(await page.evaluate(`${app}.run.view.onDeck.length`), 0);
       const link = await linkOf(page);
       assert.match(link, /scale=sawmill-4&seed=5&drill=1&/);
       const other = await freshPage(1280, 900, link);

@@ -114,9 +114,14 @@ class Run {
     return true;
   }
 
+  /// What took its minutes in a drill, or was said in it, is not taken back.
+  stays(deeds) {
+    return this.drill > 0 && deeds.some(({ word }) => ["read", "probe", "hint", "call", "reveal"].includes(word));
+  }
+
   undo() {
     const last = this.deeds.at(-1)?.group;
-    if (last === undefined) return false;
+    if (last === undefined || this.stays(this.deeds.filter((deed) => deed.group === last))) return false;
     const kept = this.deeds.filter((deed) => deed.group !== last);
     this.undone.push(this.deeds.filter((deed) => deed.group === last));
     this.deeds = kept;
@@ -132,12 +137,14 @@ class Run {
     return true;
   }
 
-  /// Goes on from an earlier frame: what was done later is undone.
+  /// Goes on from an earlier frame: what was done later is undone. False where it stays.
   rewind(frame) {
     const later = this.deeds.filter((deed) => deed.frame > frame);
+    if (this.stays(later)) return false;
     if (later.length > 0) this.undone.push(later);
     this.deeds = this.deeds.filter((deed) => deed.frame <= frame);
     this.again(frame);
+    return true;
   }
 
   /// Lets time pass until the display stands still, or so many seconds. True when it does.

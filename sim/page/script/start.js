@@ -84,7 +84,8 @@ class App {
   }
 
   undo() {
-    this.say(this.run.undo() ? "Undone" : "There is nothing to undo");
+    const stays = this.run.drill > 0 ? "What was read, asked or named in a drill stays" : "There is nothing to undo";
+    this.say(this.run.undo() ? "Undone" : stays);
     this.changed();
   }
 

@@ -12,9 +12,9 @@ class TraceView {
     element("from-here").addEventListener("click", () => {
       const { frame } = app.scrubbed;
       this.scrub(null);
-      app.run.rewind(frame);
+      const well = app.run.rewind(frame);
       app.changed();
-      app.say("Going on from there; Redo brings back what came later");
+      app.say(well ? "Going on from there; Redo brings back what came later" : "What was read, asked or named in a drill stays");
     });
     element("csv").addEventListener("click", () => this.save());
   }
