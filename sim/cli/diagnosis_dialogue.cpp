@@ -1,29 +1,22 @@
 #include "sim/cli/diagnosis_dialogue.h"
 
-#include <array>
-#include <cerrno>
-#include <charconv>
-#include <cstring>
+#include <cmath>
 #include <filesystem>
-#include <limits>
-#include <optional>
-#include <set>
 #include <sstream>
 #include <vector>
 
 #include <spdlog/fmt/fmt.h>
 
 #include "sim/cli/loading.h"
+#include "sim/cli/typed_reading.h"
 #include "sim/cli/written_file.h"
 #include "sim/field/diagnosed_sheet.h"
 #include "sim/field/read_number.h"
-#include "sim/files/mass_unit.h"
-#include "sim/files/sheet_keys.h"
 #include "sim/files/sheet_writer.h"
 #include "sim/files/toml_text.h"
 #include "sim/report/diagnosis_report.h"
 #include "sim/report/finding_words.h"
-#include "sim/report/outcome_words.h"
+#include "sim/report/next_report.h"
 #include "sim/report/table.h"
 
 namespace cornerbench::cli {
@@ -32,110 +25,26 @@ namespace {
 
 using diagnosis::Quantity;
 using diagnosis::Reading;
-using diagnosis::Shown;
 
-constexpr std::size_t most_proposed = 3;
-constexpr std::size_t most_outcomes = 4;
-
-/// The unit in which a value is typed when none is given, and others that may stand behind it.
-struct Units {
-    std::string usual;
-    std::vector<std::pair<std::string, double>> si_per;
-};
-
-Units units_of(const Reading& r, const scale::Description& d) {
-    Units units;
-    for (const files::ValueKey& key : files::value_keys()) {
-        const bool ratio = r.quantity == Quantity::channel || (r.quantity == Quantity::signal && r.is_ratio);
-        if (key.quantity != r.quantity || key.is_ratio != ratio) continue;
-        if (key.unit.empty())
-            units.si_per.emplace_back(std::string(files::unit_name(d.unit)), scale::kilograms_in(d.unit));
-        else
-            units.si_per.emplace_back(std::string(key.unit), key.si_per_unit);
-    }
-    if (!units.si_per.empty()) units.usual = units.si_per.front().first;
-    return units;
-}
-
-std::string joined(const std::vector<std::pair<std::string, double>>& units) {
-    std::string text;
-    for (const auto& [name, factor] : units) text += (text.empty() ? "" : " or ") + name;
-    return text;
-}
-
-/// What can be answered where something is looked at.
-std::string seen_choices(const Reading& look) {
-    return look.look == diagnosis::Look::wire_colours
-               ? ": ok, the two wires that stand exchanged, such as S+ S-, or not"
-               : ": ok or not";
-}
-
-/// "S+ S-", with "exchanged" or not behind them; else says what would be valid.
-std::optional<std::string> take_exchanged(const std::string& words, diagnosis::Reading& r) {
-    std::istringstream in(words);
-    std::array<std::string, 2> names;
-    std::string rest;
-    in >> names[0] >> names[1] >> rest;
-    std::array<int, 2> wires{-1, -1};
-    for (std::size_t i = 0; i < wires.size(); ++i) {
-        for (int w = 0; w < scale::live_wire_count; ++w)
-            if (names[i] == scale::name_of(static_cast<scale::Wire>(w))) wires[i] = w;
-    }
-    const bool well = wires[0] >= 0 && wires[1] >= 0 && wires[0] != wires[1];
-    if (!well || !(rest.empty() || rest == "exchanged")) {
-        return "valid: 'ok' when they are as they should be, the two of E+ E- S+ S- that stand exchanged, "
-               "such as 'S+ S-', else 'not'";
-    }
-    r.as_it_should_be = false;
-    r.exchanged = true;
-    r.between_a = static_cast<scale::Wire>(wires[0]);
-    r.between_b = static_cast<scale::Wire>(wires[1]);
-    return std::nullopt;
-}
-
-/// Fills in what was read; else says what would be valid.
-std::optional<std::string> take_value(const std::string& words, const scale::Description& d, Reading& r) {
-    if (r.quantity == Quantity::inspection) {
-        if (words == "ok" || words == "as it should be") {
-            r.as_it_should_be = true;
-        } else if (words == "not" || words == "not as it should be") {
-            r.as_it_should_be = false;
-        } else if (r.look == diagnosis::Look::wire_colours) {
-            return take_exchanged(words, r);
-        } else {
-            return "valid: 'ok' when it is as it should be, else 'not'";
+/// `text` with `block` in the place of the reading whose header is in line `header`, from 1.
+std::string with_reading_at(const std::string& text, int header, const std::string& block) {
+    std::istringstream in(text);
+    std::string out;
+    bool inside = false;
+    int number = 0;
+    for (std::string line; std::getline(in, line);) {
+        ++number;
+        if (number == header) {
+            inside = true;
+            out += block.substr(block.find_first_not_of('\n'));
+            continue;
         }
-        return std::nullopt;
+        const std::size_t first = line.find_first_not_of(" \t");
+        const bool said = first != std::string::npos && line[first] != '#';
+        if (said && line[first] == '[') inside = false;
+        if (!inside || !said) out += line + "\n";
     }
-    for (const auto& [word, shown] :
-         {std::pair{"over range", Shown::over_range}, std::pair{"under range", Shown::under_range},
-          std::pair{"blank", Shown::blank}}) {
-        if (words != word) continue;
-        r.shown = shown;
-        return std::nullopt;
-    }
-    const Units units = units_of(r, d);
-    const std::string valid =
-        fmt::format("valid: a number in {}{}, or what the display shows instead", joined(units.si_per),
-                    r.quantity == Quantity::resistance ? ", or inf for no path" : "");
-    double value = 0.0;
-    const char* begin = words.data();
-    const char* end = begin + words.size();
-    if (begin != end && *begin == '+') ++begin;
-    const auto [rest, error] = std::from_chars(begin, end, value);
-    if (error != std::errc()) return valid;
-    std::string unit(rest, end);
-    unit.erase(0, std::min(unit.find_first_not_of(' '), unit.size()));
-    for (const auto& [name, factor] : units.si_per) {
-        if (unit != name && !(unit.empty() && name == units.usual)) continue;
-        if (value == std::numeric_limits<double>::infinity() && r.quantity == Quantity::resistance) {
-            r.value = value;
-            return std::nullopt;
-        }
-        r.value = value * factor;
-        return std::nullopt;
-    }
-    return valid;
+    return out;
 }
 
 class Dialogue {
@@ -145,6 +54,9 @@ class Dialogue {
         : path_(path), priors_path_(priors_path), minutes_(minutes), session_(session) {}
 
     Exit hold() {
+        sheet_ = load_sheet_or_stop(path_);
+        // What the sheet tells of last still stands there.
+        for (const Reading& r : sheet_.readings) ready_.standing = field::after(r, ready_).standing;
         while (propose()) {
             bool answered = false;
             while (!answered) {
@@ -152,6 +64,11 @@ class Dialogue {
                 std::string line;
                 if (!std::getline(session_.in, line)) {
                     session_.out << '\n';
+                    return close();
+                }
+                // What was cut off may have lost a figure.
+                if (session_.in.eof() && !line.empty() && line != "q" && line != "quit") {
+                    session_.out << "\nThe input ends within a line, which is not taken.\n";
                     return close();
                 }
                 if (line.ends_with('\r')) line.pop_back();
@@ -163,45 +80,46 @@ class Dialogue {
     }
 
   private:
-    /// Shows what is known and what to read. False when nothing tells more.
+    /// What a reading that was typed here can be taken back to.
+    struct Before {
+        std::string text;
+        field::Workplace ready;
+        std::string words;
+    };
+
+    /// Shows what is known and what to read. False when the sheet is full of what tells anything.
     bool propose() {
         sheet_ = load_sheet_or_stop(path_);
         const files::Priors priors = priors_or_stop(priors_path_, sheet_.scale.description);
-        found_ = field::diagnose_sheet(sheet_.scale.description, sheet_.sheet(), priors, minutes_, ready_);
+        found_ = field::diagnose_sheet(sheet_.scale.description, sheet_.sheet(), priors, minutes_, ready_,
+                                       passed_over_);
         session_.out << session_.style(report::Tone::strong, sheet_.scale.name)
-                     << fmt::format(": {} readings\n\n", sheet_.readings.size());
+                     << fmt::format(": {} {}\n\n", sheet_.readings.size(),
+                                    sheet_.readings.size() == 1 ? "reading" : "readings");
         report::print_causes(session_.out, sheet_, found_, session_.style);
         session_.out << '\n';
-        checks_.clear();
-        for (const auto* list : {&found_.next, &found_.further}) {
-            for (const field::NextCheck& check : *list) {
-                const std::string words = report::check_words(check.reading, sheet_.scale.description);
-                if (checks_.size() < most_proposed && !passed_over_.contains(words)) checks_.push_back(check);
-            }
-        }
-        if (checks_.empty()) {
-            report::print_wrapped(session_.out, "No reading that could still be taken tells these apart.");
-            return false;
-        }
-        for (std::size_t i = 0; i < checks_.size(); ++i) print_check(i);
+        report::print_checks(session_.out, sheet_, found_, session_.style);
+        if (found_.next.empty() && taken_.empty()) return false;
         report::print_wrapped(session_.out,
-                              "Type a number and what you read, such as '1 12.5'; 'skip 1' for what you "
-                              "cannot take; 'q' to end.");
+                              found_.next.empty()
+                                  ? "'back' takes the last reading off again; 'q' to end; '?' for more."
+                                  : "Type a number and what you read, such as '1 12.5'; 'skip 1' for what "
+                                    "you cannot take; 'q' to end; '?' for more.");
         return true;
     }
 
-    void print_check(std::size_t i) {
-        const field::NextCheck& check = checks_[i];
-        const scale::Description& d = sheet_.scale.description;
-        const std::string unit = units_of(check.reading, d).usual;
-        report::print_wrapped(
-            session_.out,
-            fmt::format("{}  {}{} ({} min, clears up {})", i + 1, report::check_words(check.reading, d),
-                        unit.empty() ? seen_choices(check.reading) : ", in " + unit,
-                        report::figures(check.minutes, 2), report::percent(check.of_doubt)),
-            2);
-        for (const std::string& line : report::outcome_words(check, found_.next_about, d, most_outcomes))
-            report::print_wrapped(session_.out, line, 7);
+    void help() {
+        session_.out << "  1 12.5       what you read of proposal 1, of a look 'ok' or 'not'; where\n"
+                        "               it shows no number 'over range', 'under range' or 'blank'\n"
+                        "  skip 1       for what you cannot take\n"
+                        "  back         takes the last reading typed here off again, and off the sheet\n"
+                        "  q, quit      ends; all readings are in the sheet\n"
+                        "Any other reading, whether proposed or not, in the words of the sheet:\n"
+                     << typed_reading_help;
+        for (std::size_t i = 0; i < found_.next.size(); ++i) {
+            const std::string unit = usual_unit(found_.next[i].reading, sheet_.scale.description);
+            if (!unit.empty()) session_.out << fmt::format("Proposal {} is read in {}.\n", i + 1, unit);
+        }
     }
 
     /// True when the line moved things on.
@@ -209,40 +127,106 @@ class Dialogue {
         std::istringstream text(line);
         std::string word;
         text >> word;
+        if (word == "?" || word == "help") {
+            help();
+            return false;
+        }
+        if (word == "back") return take_back();
+        const scale::Description& d = sheet_.scale.description;
+        if (const std::size_t equals = line.find('='); equals != std::string::npos) {
+            Reading reading;
+            if (const auto why = typed_place(line.substr(0, equals), d, reading)) return refuse(*why);
+            return take(line.substr(equals + 1), reading, line, -1);
+        }
         const bool skips = word == "skip";
         if (skips) text >> word;
         const std::size_t number = field::read_number<std::size_t>(word).value_or(0);
-        if (number < 1 || number > checks_.size()) {
-            session_.out << fmt::format(
-                "valid: a number from 1 to {} and what you read, 'skip' and a "
-                "number, or q\n",
-                checks_.size());
-            return false;
+        if (number < 1 || number > found_.next.size()) {
+            return refuse(
+                fmt::format("valid: a number from 1 to {} and what you read, 'skip' and a number, "
+                            "back, q, or ? for more",
+                            found_.next.size()));
         }
-        Reading reading = checks_[number - 1].reading;
-        const scale::Description& d = sheet_.scale.description;
+        const field::NextCheck& check = found_.next[number - 1];
         if (skips) {
-            passed_over_.insert(report::check_words(reading, d));
+            passed_over_.push_back(check.reading);
             return true;
         }
         std::string value;
-        std::getline(text >> std::ws, value);
-        while (value.ends_with(' ')) value.pop_back();
-        if (const auto why = take_value(value, d, reading)) {
-            session_.out << *why << '\n';
-            return false;
+        std::getline(text, value);
+        Reading reading = check.reading;
+        reading.shown = diagnosis::Shown::value;
+        return take(value, reading, line, check.repeats);
+    }
+
+    bool refuse(const std::string& why) {
+        report::print_wrapped(session_.out, why);
+        return false;
+    }
+
+    bool take(std::string value, Reading reading, const std::string& line, int repeats) {
+        const auto is_blank = [](char c) { return c == ' ' || c == '\t'; };
+        while (!value.empty() && is_blank(value.back())) value.pop_back();
+        while (!value.empty() && is_blank(value.front())) value.erase(value.begin());
+        const scale::Description& d = sheet_.scale.description;
+        if (const auto why = take_value(value, d, reading)) return refuse(*why);
+        if (off_division(reading) && doubted_ != line) {
+            doubted_ = line;
+            const report::MassWords mass(d);
+            return refuse(
+                fmt::format("{} is no multiple of the division, {}: type the same again if that is "
+                            "what you read",
+                            value, mass.with_unit(d.division_at_kg(reading.value))));
         }
-        if (!keep(files::reading_block(d, reading))) return false;
+        const bool replaces =
+            repeats >= 0 && !confirms(reading, sheet_.readings[static_cast<std::size_t>(repeats)]);
+        const int line_of_old = replaces ? sheet_.notes[static_cast<std::size_t>(repeats)].line : 0;
+        if (!keep(files::reading_block(d, reading), report::check_words(reading, d), line_of_old))
+            return false;
+        if (repeats >= 0)
+            session_.out << (replaces ? "The reading before is replaced by this one.\n\n"
+                                      : "The reading before is confirmed.\n\n");
         ready_ = field::after(reading, ready_);
         return true;
     }
 
-    /// Appends to the sheet what leaves it a valid sheet.
-    bool keep(const std::string& block) {
+    bool off_division(const Reading& r) const {
+        constexpr double nearly = 1.0e-6;
+        if (r.quantity != Quantity::weight || r.shown != diagnosis::Shown::value) return false;
+        const double divisions = r.value / sheet_.scale.description.division_at_kg(r.value);
+        return std::fabs(divisions - std::round(divisions)) > nearly;
+    }
+
+    /// Whether both say the same, as far as one reads a thing twice alike.
+    bool confirms(const Reading& now, const Reading& before) const {
+        constexpr double alike = 0.02;
+        if (now.shown != before.shown) return false;
+        if (now.shown != diagnosis::Shown::value) return true;
+        const double by = now.quantity == Quantity::weight
+                              ? 1.5 * sheet_.scale.description.division_at_kg(before.value)
+                              : alike * std::fabs(before.value);
+        return std::fabs(now.value - before.value) <= by;
+    }
+
+    bool take_back() {
+        if (taken_.empty()) {
+            return refuse("Nothing was read here yet; what was on the sheet before stays for an editor.");
+        }
+        replace_or_stop(path_, taken_.back().text);
+        ready_ = taken_.back().ready;
+        session_.out << "Taken off again: " << taken_.back().words << "\n\n";
+        taken_.pop_back();
+        return true;
+    }
+
+    /// Appends to the sheet what leaves it a valid sheet, or puts it in the place of the reading that begins
+    /// in line `replaced`, from 1.
+    bool keep(const std::string& block, const std::string& words, int replaced) {
         files::Findings findings(path_);
         const auto before = files::read_text(path_, findings);
         if (!before) throw Stop(Exit::host, path_ + ": cannot be read again");
-        const std::string after = *before + (before->ends_with('\n') ? "" : "\n") + block;
+        const std::string after = replaced > 0 ? with_reading_at(*before, replaced, block)
+                                               : *before + (before->ends_with('\n') ? "" : "\n") + block;
         const std::string folder = std::filesystem::path(path_).parent_path().string();
         const auto checked = files::parse_sheet(after, path_, files::sources_beside(folder));
         if (!checked.value) {
@@ -250,6 +234,7 @@ class Dialogue {
             return false;
         }
         replace_or_stop(path_, after);
+        taken_.push_back({*before, ready_, words});
         session_.out << '\n';
         return true;
     }
@@ -270,8 +255,9 @@ class Dialogue {
     Session& session_;
     files::SheetFile sheet_;
     field::DiagnosedSheet found_;
-    std::vector<field::NextCheck> checks_;
-    std::set<std::string> passed_over_;
+    std::vector<Before> taken_;
+    std::string doubted_;  ///< the last line whose value was questioned
+    std::vector<Reading> passed_over_;
 };
 
 }  // namespace

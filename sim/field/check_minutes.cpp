@@ -52,7 +52,9 @@ bool moves_weight(const Reading& r, const Workplace& from) {
 
 double minutes_of(const Reading& r, const Workplace& from, const CheckMinutes& minutes) {
     if (at_end(r)) return minutes.look_at_end;
-    if (under_deck(r)) return from.under_support == r.cell ? minutes.read : minutes.look_under_deck;
+    if (under_deck(r)) {
+        return from.under_support == r.cell ? minutes.read : minutes.look_under_deck + minutes.jacking;
+    }
     if (r.quantity == Quantity::excitation && r.place == ExcitationPlace::indicator) {
         return minutes.at_indicator;
     }

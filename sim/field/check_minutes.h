@@ -16,6 +16,7 @@ struct CheckMinutes {
     double at_indicator = 3.0;     ///< open the indicator, read its excitation, close it
     double look_under_deck = 8.0;  ///< get at one support: load arrow, gap
     double look_at_end = 2.0;      ///< both end gaps
+    double jacking = 0.0;          ///< more at each support, where the deck must be lifted to get at it
 
     friend bool operator==(const CheckMinutes&, const CheckMinutes&) = default;
 };

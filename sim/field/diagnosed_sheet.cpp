@@ -9,8 +9,10 @@
 #include "firmware/diagnosis/load_history.h"
 #include "firmware/diagnosis/rows.h"
 #include "firmware/diagnosis/two_faults.h"
+#include "sim/field/check_plan.h"
 #include "sim/field/comparing.h"
 #include "sim/field/open_question.h"
+#include "sim/field/possible_checks.h"
 #include "sim/field/ranked_sheet.h"
 #include "sim/field/set_aside.h"
 
@@ -107,6 +109,31 @@ double farthest(const std::vector<diagnosis::Compared>& a, const std::vector<dia
     return most;
 }
 
+/// The reading that is to be taken again before more is read, as long as nobody has: one that was set aside,
+/// or where no cause explains the readings the one furthest off, or what the answer leaves over; -1 for none.
+int doubtful_reading(const diagnosis::Sheet& sheet, const DiagnosedSheet& found) {
+    constexpr double far_off = 3.0;
+    int reading = -1;
+    if (found.outcome.wild_count > 0) {
+        reading = found.outcome.wild[0].reading;
+    } else if (found.candidates.front().fault.cause == scale::Cause::unlisted) {
+        double most = far_off;
+        for (const diagnosis::Compared& row : found.answer.rows) {
+            const double off = std::fabs(row.value - row.predicted) / row.uncertainty;
+            if (off <= most) continue;
+            most = off;
+            reading = row.reading;
+        }
+    } else if (!found.left_over.empty()) {
+        reading = found.answer.rows[static_cast<std::size_t>(found.left_over.front())].reading;
+    }
+    if (reading < 0) return -1;
+    const diagnosis::Reading& doubted = sheet.readings[static_cast<std::size_t>(reading)];
+    const auto times = std::count_if(sheet.readings.begin(), sheet.readings.end(),
+                                     [&](const diagnosis::Reading& r) { return same_check(r, doubted); });
+    return times > 1 ? -1 : reading;
+}
+
 DiagnosedSheet ranked_or_thrown(const scale::Description& d, const diagnosis::Sheet& sheet,
                                 const diagnosis::Priors& priors, std::vector<double>& memory) {
     DiagnosedSheet result = ranked_sheet(d, sheet, priors, memory);
@@ -130,7 +157,7 @@ DiagnosedSheet rank_causes(const scale::Description& d, const diagnosis::Sheet& 
 
 DiagnosedSheet diagnose_sheet(const scale::Description& d, const diagnosis::Sheet& sheet,
                               const diagnosis::Priors& priors, const CheckMinutes& minutes,
-                              const Workplace& from) {
+                              const Workplace& from, std::span<const diagnosis::Reading> passed_over) {
     std::vector<double> memory = working_memory(d, sheet);
     DiagnosedSheet result = ranked_or_thrown(d, sheet, priors, memory);
     const Comparing comparing(d, sheet, result.outcome, memory);
@@ -182,13 +209,15 @@ DiagnosedSheet diagnose_sheet(const scale::Description& d, const diagnosis::Shee
                                                        : result.if_healthy;
     result.contradictions = contradictions_in(d, sheet, best);
 
-    const std::vector<int> ignored = set_aside(result.outcome);
+    std::vector<int> ignored = set_aside(result.outcome);
+    const int doubtful = doubtful_reading(sheet, result);
+    if (doubtful >= 0 && ignored.empty()) ignored.push_back(doubtful);
     const std::vector<Candidate> about = open_question(d, result.candidates);
-    result.next = next_checks(d, sheet, about, ignored, listed_checks, minutes, from);
-    if (result.next.size() > proposed_checks) {
-        result.further.assign(result.next.begin() + proposed_checks, result.next.end());
-        result.next.resize(proposed_checks);
-    }
+    CheckPlan plan =
+        plan_checks({d, sheet, about, result.candidates, ignored, minutes, from, passed_over, doubtful},
+                    proposed_checks, listed_checks);
+    result.next = std::move(plan.next);
+    result.further = std::move(plan.further);
     result.next_about = about;
     for (CauseGroup& group : result.groups) {
         std::vector<Candidate> members;

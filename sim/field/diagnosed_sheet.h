@@ -65,19 +65,21 @@ struct DiagnosedSheet {
     /// Where no cause explains the readings: the fault on the list that comes nearest, if one comes clearly
     /// nearer than a healthy scale.
     std::optional<Comparison> nearest;
-    std::vector<NextCheck> next;                   ///< what is proposed, best first
+    std::vector<NextCheck> next;                   ///< what is proposed, in this order
     std::vector<NextCheck> further;                ///< for those who cannot take these, best first
-    std::vector<diagnosis::Candidate> next_about;  ///< between whom both decide, as in NextCheck::expected
+    std::vector<diagnosis::Candidate> next_about;  ///< between whom both decide
 
     /// The best of all causes misses the readings by far more than their uncertainties let expect.
     bool fits_no_cause() const;
 };
 
-/// Diagnoses a sheet with the core's engine; checks are proposed by these minutes, from what stands ready.
+/// Diagnoses a sheet with the core's engine; checks are proposed by these minutes, from what stands ready,
+/// without those that are passed over.
 /// Throws std::runtime_error when the engine cannot answer.
 DiagnosedSheet diagnose_sheet(const scale::Description& description, const diagnosis::Sheet& sheet,
                               const diagnosis::Priors& priors, const CheckMinutes& minutes = {},
-                              const Workplace& from = {});
+                              const Workplace& from = {},
+                              std::span<const diagnosis::Reading> passed_over = {});
 
 /// Whether an explanation of `with` is no better than the wider uncertainty it comes with; `healthy` is the
 /// same reading beside a healthy scale's prediction.

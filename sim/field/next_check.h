@@ -5,6 +5,7 @@
 
 #include "firmware/diagnosis/diagnose.h"
 #include "sim/field/check_minutes.h"
+#include "sim/field/check_outcome.h"
 
 /// What to read next: for every reading that could still be taken, how much it is expected to tell, and in
 /// how many minutes.
@@ -16,10 +17,8 @@ struct NextCheck {
     double minutes = 0.0;
     double bits = 0.0;      ///< expected information on which cause it is
     double of_doubt = 0.0;  ///< the same as a share of all that is open between `about`
-    /// What the leading candidates expect to read, in the order of `about`; for an inspection the probability
-    /// of finding the thing not as it should be.
-    std::vector<double> expected;
-    std::vector<double> deviation;  ///< standard deviations of these; of an inspection none
+    int repeats = -1;       ///< index of the reading of the sheet that is taken again; -1 of a new one
+    std::vector<CheckOutcome> outcomes;  ///< of this check alone, whatever else is planned
 };
 
 /// Readings by expected information per minute, best first, at most `most`. `about` are the candidates to

@@ -58,12 +58,13 @@ bool same_check(const Reading& a, const Reading& b) {
 }
 
 std::vector<PossibleCheck> possible_checks(const scale::Description& d, const diagnosis::Sheet& sheet,
-                                           const CheckMinutes& minutes, const Workplace& from) {
+                                           std::span<const int> in_doubt, const CheckMinutes& minutes,
+                                           const Workplace& from) {
     std::vector<PossibleCheck> checks;
     const auto add = [&](const Reading& reading) {
         const bool taken = std::any_of(sheet.readings.begin(), sheet.readings.end(),
                                        [&](const Reading& r) { return same_check(r, reading); });
-        if (!taken) checks.push_back({reading, minutes_of(reading, from, minutes)});
+        if (!taken) checks.push_back({reading, minutes_of(reading, from, minutes), -1});
     };
     const auto quantity = [](Quantity of, int cell) {
         Reading r;
@@ -84,6 +85,8 @@ std::vector<PossibleCheck> possible_checks(const scale::Description& d, const di
         Reading r = quantity(Quantity::weight, 0);
         r.load = standing_at(over_section(d.deck, s), mass_kg);
         add(r);
+        r.direction = Direction::decreasing;
+        add(r);
     }
     constexpr Wire pairs[][2] = {{Wire::excitation_plus, Wire::excitation_minus},
                                  {Wire::signal_plus, Wire::signal_minus},
@@ -92,7 +95,9 @@ std::vector<PossibleCheck> possible_checks(const scale::Description& d, const di
                                  {Wire::excitation_minus, Wire::signal_plus},
                                  {Wire::excitation_minus, Wire::signal_minus},
                                  {Wire::signal_plus, Wire::shield},
-                                 {Wire::excitation_plus, Wire::shield}};
+                                 {Wire::signal_minus, Wire::shield},
+                                 {Wire::excitation_plus, Wire::shield},
+                                 {Wire::excitation_minus, Wire::shield}};
     for (int i = 0; i < d.cell_count(); ++i) {
         Reading signal = quantity(Quantity::signal, i);
         add(signal);
@@ -127,6 +132,14 @@ std::vector<PossibleCheck> possible_checks(const scale::Description& d, const di
         Reading volts = quantity(Quantity::excitation, 0);
         volts.place = place;
         add(volts);
+    }
+    for (const int again : in_doubt) {
+        const Reading& r = sheet.readings[static_cast<std::size_t>(again)];
+        // Once it is repeated, the sheet has what was asked for.
+        const auto same = std::count_if(sheet.readings.begin(), sheet.readings.end(),
+                                        [&](const Reading& other) { return same_check(r, other); });
+        if (same > 1) continue;
+        checks.push_back({r, minutes_of(r, from, minutes), again});
     }
     return checks;
 }

@@ -10,8 +10,6 @@ namespace {
 
 using field::CheckMinutes;
 
-constexpr Range valid{0.1, 600.0};
-
 std::string place_of_minutes(std::string_view key) {
     for (const MinutesKey& known : minutes_fields()) {
         if (key == known.name) return "[minutes]";
@@ -28,7 +26,7 @@ Loaded<CheckMinutes> minutes_of(std::string_view text, Findings& findings) {
         if (const auto given = root.table("minutes", "[minutes] ")) {
             given->unknown_keys(names_of(minutes_keys(), "minutes"));
             for (const MinutesKey& key : minutes_fields()) {
-                if (const auto value = given->number(key.name, valid, range_text(valid, "minutes")))
+                if (const auto value = given->number(key.name, key.range, range_text(key.range, "minutes")))
                     minutes.*key.minutes = *value;
             }
         } else if (!root.has("minutes")) {
@@ -51,7 +49,11 @@ const std::vector<MinutesKey>& minutes_fields() {
         {"at_indicator", &CheckMinutes::at_indicator, "the excitation at the indicator's terminals"},
         {"look_under_deck", &CheckMinutes::look_under_deck,
          "get at one support: its load arrow, its gap; the second of them there takes a reading's time"},
-        {"look_at_end", &CheckMinutes::look_at_end, "look at both end gaps"}};
+        {"look_at_end", &CheckMinutes::look_at_end, "look at both end gaps"},
+        {"jacking",
+         &CheckMinutes::jacking,
+         "on top of look_under_deck, where the deck must be jacked up to get at a support",
+         {0.0, 600.0}}};
     return fields;
 }
 
@@ -62,7 +64,7 @@ const std::vector<PlainKey>& minutes_keys() {
             all.push_back({"minutes", key.name,
                            std::string(key.meaning) + "; default " +
                                number_text(CheckMinutes{}.*key.minutes) + "; " +
-                               range_text(valid, "minutes")});
+                               range_text(key.range, "minutes")});
         }
         return all;
     }();

@@ -7,6 +7,7 @@
 #include "sim/field/check_minutes.h"
 #include "sim/files/file_error.h"
 #include "sim/files/key_text.h"
+#include "sim/files/range.h"
 
 /// How long checks take here.
 ///
@@ -26,6 +27,7 @@ struct MinutesKey {
     std::string_view name{};
     double field::CheckMinutes::*minutes = nullptr;
     std::string_view meaning{};
+    Range range{0.1, 600.0};
 };
 
 /// The same as fields of `CheckMinutes`, all of them.

@@ -7,6 +7,7 @@
 
 #include "sim/report/doubt_words.h"
 #include "sim/report/finding_words.h"
+#include "sim/report/next_report.h"
 
 namespace cornerbench::report {
 
@@ -177,6 +178,8 @@ Json check_json(const field::NextCheck& check, const scale::Description& d) {
     }
     out["minutes"] = check.minutes;
     out["bits"] = six_figures(check.bits);
+    if (check.repeats >= 0) out["repeats"] = check.repeats + 1;
+    if (!check.outcomes.empty()) out["outcomes"] = outcomes_json(check, d);
     return out;
 }
 

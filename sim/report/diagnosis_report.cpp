@@ -12,6 +12,7 @@
 #include "sim/report/disagreeing_report.h"
 #include "sim/report/doubt_words.h"
 #include "sim/report/finding_words.h"
+#include "sim/report/next_report.h"
 #include "sim/report/number_words.h"
 #include "sim/report/table.h"
 
@@ -247,18 +248,8 @@ void print_departures(std::ostream& out, const files::SheetFile& sheet, const fi
 
 void print_next(std::ostream& out, const files::SheetFile& sheet, const field::DiagnosedSheet& found,
                 const Style& style) {
-    if (found.next.empty()) return;
     out << '\n' << style(Tone::strong, "What to read next") << '\n';
-    Table table;
-    table.column("reading").column("minutes", Align::right).column("clears up", Align::right);
-    for (const field::NextCheck& check : found.next) {
-        table.row({{check_words(check.reading, sheet.scale.description), Tone::plain},
-                   {figures(check.minutes, 2), Tone::plain},
-                   {percent(check.of_doubt), Tone::plain}});
-    }
-    table.print(out, style);
-    print_wrapped(
-        out, "Clears up: the share of the doubt left between causes that it can be expected to remove.", 2);
+    print_checks(out, sheet, found, style);
 }
 
 }  // namespace

@@ -10,7 +10,7 @@
 #include "sim/field/comparing.h"
 #include "sim/field/fault_words.h"
 #include "sim/report/finding_words.h"
-#include "sim/report/outcome_words.h"
+#include "sim/report/next_report.h"
 #include "sim/report/table.h"
 
 namespace cornerbench::report {
@@ -21,8 +21,6 @@ using scale::Fault;
 using training::CallEnd;
 
 namespace {
-
-constexpr std::size_t most_outcomes = 4;
 
 std::string causes_words(std::span<const Fault> faults) {
     if (faults.empty()) return "healthy";
@@ -109,9 +107,7 @@ void print_hint(std::ostream& out, const training::Hint& hint, const scale::Desc
     }
     print_wrapped(out, fmt::format("What would tell most for its minutes now: {} ({} min).",
                                    check_words(hint.check->reading, d), figures(hint.check->minutes, 2)));
-    for (const std::string& line : outcome_words(*hint.check, hint.about, d, most_outcomes)) {
-        print_wrapped(out, line, 4);
-    }
+    print_outcomes(out, *hint.check, d, {});
 }
 
 void print_wrong_call(std::ostream& out, const training::CallVerdict& verdict, std::span<const Fault> named,

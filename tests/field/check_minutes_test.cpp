@@ -84,13 +84,22 @@ TEST_CASE("Every kind of work counts, and more of it never costs less", "[field]
     double CheckMinutes::*const kinds[] = {&CheckMinutes::move_weight, &CheckMinutes::come_down,
                                            &CheckMinutes::open_box,    &CheckMinutes::lift_wires,
                                            &CheckMinutes::read,        &CheckMinutes::at_indicator,
-                                           &CheckMinutes::look_at_end, &CheckMinutes::look_under_deck};
+                                           &CheckMinutes::look_at_end, &CheckMinutes::look_under_deck,
+                                           &CheckMinutes::jacking};
     const double usual = minutes_of_all(order);
     for (double CheckMinutes::*const kind : kinds) {
         CheckMinutes slower;
         slower.*kind += draw.uniform(0.5, 20.0);
         CHECK(minutes_of_all(order, slower) > usual);
     }
+}
+
+TEST_CASE("A deck is jacked up once for all that is seen at a support", "[field]") {
+    CheckMinutes minutes;
+    minutes.jacking = 30.0;
+    CHECK(minutes_of_all({look(Look::gap_at_support, 1), look(Look::load_arrow, 1)}, minutes) == 39.0);
+    CHECK(minutes_of_all({look(Look::gap_at_support, 1), look(Look::gap_at_support, 2)}, minutes) == 76.0);
+    CHECK(minutes_of_all({look(Look::end_gap, 0), look(Look::terminals, 1)}, minutes) == 5.0);
 }
 
 TEST_CASE("The textbook asks for nothing twice", "[field]") {

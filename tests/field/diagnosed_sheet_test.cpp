@@ -131,14 +131,15 @@ TEST_CASE("The next reading tells one wire from the other", "[field]") {
     pair.value = 352.0;
     const field::DiagnosedSheet found = diagnosed(d, {ohms, pair});
     REQUIRE(!found.next.empty());
-    for (const field::NextCheck& check : found.next) {
-        CHECK(check.reading.cell == 1);
-        CHECK(check.of_doubt > 0.5);
-    }
-    const bool by_ohmmeter =
-        std::any_of(found.next.begin(), found.next.end(), [](const field::NextCheck& check) {
-            return check.reading.quantity == diagnosis::Quantity::resistance && check.of_doubt > 0.9;
-        });
+    // The first one does; a second need only tell what is open then.
+    const field::NextCheck& first = found.next.front();
+    CHECK(first.reading.cell == 1);
+    CHECK(first.of_doubt > 0.5);
+    std::vector<field::NextCheck> all = found.next;
+    all.insert(all.end(), found.further.begin(), found.further.end());
+    const bool by_ohmmeter = std::any_of(all.begin(), all.end(), [](const field::NextCheck& check) {
+        return check.reading.quantity == diagnosis::Quantity::resistance && check.of_doubt > 0.9;
+    });
     CHECK(by_ohmmeter);
 }
 

@@ -45,6 +45,7 @@ TEST_CASE("An error in a file of minutes says where and what would be valid", "[
         require_only(parse_minutes(text, "m.toml"), error);
     };
     refused("[minutes]\nread = 0\n", {ErrorKind::out_of_range, 2, "read", "at least 0.1 and at most 600"});
+    refused("[minutes]\njacking = -1\n", {ErrorKind::out_of_range, 2, "jacking", "at least 0"});
     refused("[minutes]\nread = nan\n", {ErrorKind::out_of_range, 2, "read", "at least 0.1"});
     refused("[minutes]\nread = \"long\"\n", {ErrorKind::wrong_type, 2, "read", "at least 0.1"});
     refused("[minutes]\nopen_bx = 3\n", {ErrorKind::unknown_key, 2, "open_bx", "open_box"});

@@ -132,7 +132,18 @@ field::DiagnosedSheet made_up(const files::SheetFile& sheet, const std::vector<C
         const std::size_t at = (10 * round + i) % sheet.readings.size();
         const Reading& r = sheet.readings[at];
         const auto number = static_cast<int>(at);
-        found.next.push_back({r, 12.34, 1.0, 0.0001, {}, {}});
+        std::vector<field::CheckOutcome> outcomes(4);
+        for (std::size_t o = 0; o < outcomes.size(); ++o) {
+            const double far = r.quantity == Quantity::resistance ? 1.0e9 : wild_value(r, d, 1.0);
+            outcomes[o].shown = static_cast<diagnosis::Shown>(o);
+            outcomes[o].low = 0.5 * far;
+            outcomes[o].high = far;
+            outcomes[o].chance = 0.0001;
+            outcomes[o].leads = causes[(round + o) % causes.size()];
+            outcomes[o].probability = 0.0001;
+            outcomes[o].group_probability = 0.9999;
+        }
+        found.next.push_back({r, 12.34, 1.0, 0.0001, i % 2 == 0 ? number : -1, outcomes});
         if (r.quantity == Quantity::inspection || r.shown != diagnosis::Shown::value) {
             explained.seen.push_back({number, 0.9, wild_value(r, d, -1.0), diagnosis::Shown::value});
             found.if_healthy.seen.push_back(
