@@ -66,7 +66,6 @@ class Indicator final : public console::Instrument {
     const storage::Kept& kept() const { return kept_; }
     const weighing::Weigher& weigher() const { return weigher_; }
     /// What ordinary trucks have told of the scale since power-on.
-    const watch::TrafficWatch& traffic() const { return traffic_.traffic(); }
 
     const weighing::Readout& readout() const override { return weigher_.readout(); }
     console::Refusal zero() override;
@@ -109,6 +108,9 @@ class Indicator final : public console::Instrument {
     console::Refusal corner_loaded(int support, double mass_kg) override;
     void corner_forget() override { corners_.forget(); }
     const diagnosis::CornerReport& corner_report() const override { return corners_.report(); }
+
+    const watch::TrafficWatch& traffic() const override { return traffic_.traffic(); }
+    void forget_traffic() override { traffic_.restart(); }
 
     std::uint64_t state_hash() const override { return hash_; }
 

@@ -82,7 +82,7 @@ bool is_header(const MessageUnit& unit, std::string_view pattern, int& suffix) {
 std::span<const std::span<const Command>> command_groups() {
     static const std::array groups{star_commands(),        system_commands(), status_commands(),
                                    measurement_commands(), key_commands(),    calibration_commands(),
-                                   corner_commands()};
+                                   corner_commands(),      traffic_commands()};
     return groups;
 }
 

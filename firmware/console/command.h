@@ -68,5 +68,6 @@ std::span<const Command> measurement_commands();
 std::span<const Command> key_commands();
 std::span<const Command> calibration_commands();
 std::span<const Command> corner_commands();
+std::span<const Command> traffic_commands();
 
 }  // namespace cornerbench::console

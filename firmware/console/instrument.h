@@ -5,6 +5,7 @@
 
 #include "firmware/diagnosis/corner_report.h"
 #include "firmware/storage/kept.h"
+#include "firmware/watch/traffic_watch.h"
 #include "firmware/weighing/calibration.h"
 #include "firmware/weighing/readout.h"
 
@@ -105,6 +106,10 @@ class Instrument {
     virtual void corner_forget() = 0;
     /// Judged in slices behind every reading: the error `working` until it is done.
     virtual const diagnosis::CornerReport& corner_report() const = 0;
+
+    /// What ordinary trucks have taught the box since power-on or since it was told to learn anew.
+    virtual const watch::TrafficWatch& traffic() const = 0;
+    virtual void forget_traffic() = 0;
 
     /// Over everything shown and printed since power-on: equal hashes, equal runs.
     virtual std::uint64_t state_hash() const = 0;

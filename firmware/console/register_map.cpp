@@ -9,7 +9,7 @@ namespace cornerbench::console {
 
 namespace {
 
-constexpr std::uint16_t map_version = 1;
+constexpr std::uint16_t map_version = 2;
 constexpr std::uint32_t not_a_number = 0x7FC00000u;
 constexpr std::uint32_t no_weight_digits = 0x80000000u;
 
@@ -84,6 +84,36 @@ std::uint64_t value_of(const diagnosis::CornerReport& report, const Register& en
     }
     if (index < report.count) return value_of(report.findings[at], entry.content);
     return entry.coding == Coding::f32 ? not_a_number : 0;
+}
+
+std::uint64_t value_of(const watch::TrafficWatch& traffic, const Register& entry) {
+    const int first = traffic.first_changed();
+    switch (entry.content) {
+        case Content::trucks:
+            return traffic.trucks();
+        case Content::trucks_judged:
+            return traffic.judged();
+        case Content::traffic_changes:
+            return static_cast<std::uint64_t>(traffic.changed_count());
+        default:
+            break;
+    }
+    if (first < 0) return entry.coding == Coding::f32 ? not_a_number : 0;
+    const watch::Chart& chart = traffic.chart(first);
+    switch (entry.content) {
+        case Content::change_kind:
+            return static_cast<std::uint64_t>(traffic.numbers().kind(first)) + 1;
+        case Content::change_place:
+            return static_cast<std::uint64_t>(traffic.numbers().place(first));
+        case Content::change_since:
+            return chart.since_truck();
+        case Content::change_noticed:
+            return chart.alarm_truck();
+        case Content::change_size:
+            return single(chart.recent() - chart.mean());
+        default:
+            return single(chart.deviation());
+    }
 }
 
 Exception exception_for(Refusal refusal) {
@@ -173,6 +203,16 @@ std::uint64_t RegisterMap::value_of(const Register& entry, int index) const {
         }
         case Content::corner_gain:
             return index < instrument_->channels() ? single(instrument_->corner_gain(index)) : not_a_number;
+        case Content::trucks:
+        case Content::trucks_judged:
+        case Content::traffic_changes:
+        case Content::change_kind:
+        case Content::change_place:
+        case Content::change_since:
+        case Content::change_noticed:
+        case Content::change_size:
+        case Content::change_strays:
+            return console::value_of(instrument_->traffic(), entry);
         default:
             return report_ == nullptr ? 0 : console::value_of(*report_, entry, index);
     }

@@ -12,7 +12,7 @@ constexpr int cells = scale::max_cells;
 constexpr int findings = diagnosis::max_findings;
 constexpr int finding_stride = 8;
 
-constexpr std::array<Register, 44> registers{{
+constexpr std::array<Register, 53> registers{{
     {0, Coding::u16, Content::map_version, "version of this map"},
     {1, Coding::u16, Content::has_weight, "there is a weight"},
     {2, Coding::u16, Content::why, "why there is none"},
@@ -40,6 +40,15 @@ constexpr std::array<Register, 44> registers{{
     {36, Coding::u32, Content::configuration_changes, "changes of the configuration"},
     {38, Coding::u64, Content::state_hash, "hash of all that was shown"},
     {42, Coding::u16, Content::last_refusal, "refusal of the last write"},
+    {44, Coding::u32, Content::trucks, "traffic: trucks seen"},
+    {46, Coding::u32, Content::trucks_judged, "traffic: trucks judged"},
+    {48, Coding::u16, Content::traffic_changes, "traffic: numbers that have changed"},
+    {49, Coding::u16, Content::change_kind, "first change: what"},
+    {50, Coding::u16, Content::change_place, "first change: section or channel, from 1"},
+    {52, Coding::u32, Content::change_since, "first change: after truck"},
+    {54, Coding::u32, Content::change_noticed, "first change: noticed with truck"},
+    {56, Coding::f32, Content::change_size, "first change: lately less before"},
+    {58, Coding::f32, Content::change_strays, "first change: what one truck strays by"},
     {64, Coding::f32, Content::channel_ratio, "ratio of a channel, V/V", cells, 2},
     {96, Coding::f32, Content::corner_gain, "corner gain of a channel", cells, 2},
     {128, Coding::u16, Content::corner_error, "corner check: error"},

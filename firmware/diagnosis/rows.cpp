@@ -12,6 +12,9 @@ bool against_shield(const Reading& r) {
 
 namespace {
 
+/// Step of the last digit of a voltmeter, V: half of it either way, even (GUM, JCGM 100:2008, F.2.2.1).
+constexpr double voltmeter_digit_V = 1.0e-3;
+
 constexpr double square(double x) {
     return x * x;
 }
@@ -67,7 +70,7 @@ Row row_of(const Reading& r, const Instruments& with, const scale::Description& 
         }
         case Quantity::excitation:
             row.kind = RowKind::excitation;
-            row.variance = r.uncertainty > 0.0 ? given : square(with.voltmeter * row.value) + square(1.0e-3);
+            row.variance = r.uncertainty > 0.0 ? given : square(with.voltmeter * row.value) + square(voltmeter_digit_V) / 12.0;
             break;
         case Quantity::channel:
             row.kind = RowKind::channel;

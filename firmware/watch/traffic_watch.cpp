@@ -74,10 +74,25 @@ void TrafficWatch::restart() {
     refused_ = {};
 }
 
-bool TrafficWatch::alarmed() const {
-    for (int n = 0; n < list_.count(); ++n)
-        if (chart(n).alarmed()) return true;
-    return false;
+int TrafficWatch::changed_count() const {
+    int changed = 0;
+    for (int n = 0; n < list_.count(); ++n) changed += chart(n).alarmed() ? 1 : 0;
+    return changed;
+}
+
+int TrafficWatch::first_changed() const {
+    const auto moved = [this](int n) {
+        const double deviation = chart(n).deviation();
+        return deviation > 0.0 ? std::fabs(chart(n).recent() - chart(n).mean()) / deviation : 0.0;
+    };
+    int first = -1;
+    for (int n = 0; n < list_.count(); ++n) {
+        if (!chart(n).alarmed()) continue;
+        const bool before = first < 0 || chart(n).alarm_truck() < chart(first).alarm_truck();
+        const bool with = first >= 0 && chart(n).alarm_truck() == chart(first).alarm_truck();
+        if (before || (with && moved(n) > moved(first))) first = n;
+    }
+    return first;
 }
 
 void TrafficWatch::learn(const Passage& passage) {

@@ -42,7 +42,11 @@ class TrafficWatch {
     }
     /// Share of what stood that `channel` carried, on the mean of late trucks.
     double share(int channel) const { return share_[static_cast<std::size_t>(channel)]; }
-    bool alarmed() const;
+    bool alarmed() const { return changed_count() > 0; }
+    /// How many numbers have moved since the box learnt.
+    int changed_count() const;
+    /// The number that was noticed first to have moved, of several the one that has moved most; -1: none has.
+    int first_changed() const;
 
     std::uint32_t trucks() const { return finder_.trucks(); }
     std::uint32_t judged() const { return judged_; }

@@ -174,6 +174,11 @@ int NumberList::index(int number) const {
     return number < 0 ? 0 : number % channels;
 }
 
+int NumberList::place(int number) const {
+    const NumberKind of = kind(number);
+    return of >= NumberKind::left_end && of <= NumberKind::rear_steps ? 0 : index(number) + 1;
+}
+
 int NumberList::find(NumberKind wanted, int at) const {
     switch (wanted) {
         case NumberKind::lateral:

@@ -1,5 +1,7 @@
 #pragma once
 
+#include <string_view>
+
 #include "firmware/watch/passage.h"
 
 /// The numbers of one truck that on a sound scale do not depend on the truck.
@@ -25,6 +27,31 @@ enum class NumberKind : std::uint8_t {
     zero_moved    ///< of channel `index`; kg
 };
 
+/// In a few words, for tables.
+constexpr std::string_view words(NumberKind kind) {
+    switch (kind) {
+        case NumberKind::lateral:
+            return "how a section's load is shared by its sides";
+        case NumberKind::gap:
+            return "gap under a section";
+        case NumberKind::hysteresis:
+            return "friction at a section";
+        case NumberKind::left_end:
+            return "left end against standing";
+        case NumberKind::right_end:
+            return "right end against standing";
+        case NumberKind::front_steps:
+            return "front axles' steps at both ends";
+        case NumberKind::rear_steps:
+            return "rear axles' steps at both ends";
+        case NumberKind::zero_return:
+            return "zero after a truck";
+        case NumberKind::zero_moved:
+            return "zero between trucks";
+    }
+    return "unknown";
+}
+
 inline constexpr int end_numbers = 4;      ///< left_end to rear_steps
 inline constexpr int section_numbers = 3;  ///< lateral, gap, hysteresis
 inline constexpr int max_numbers = section_numbers * scale::max_sections + end_numbers + 2 * scale::max_cells;
@@ -39,6 +66,7 @@ struct NumberList {
     int count() const { return of_sections() + end_numbers + 2 * channels; }
     NumberKind kind(int number) const;
     int index(int number) const;  ///< section or channel; 0 where it has none
+    int place(int number) const;  ///< the same counted from 1; 0 where it has none
     int find(NumberKind kind, int index = 0) const;
 };
 

@@ -252,8 +252,9 @@ constexpr std::array<CauseEntry, scale::cause_count> entries{{
      "Clean and tighten the joint at both ends.", in_the_box},
     // unlisted
     {"something that is not on this list",
-     "The readings do not fit any of the causes here, alone. Two faults at once look like this as well, and "
-     "so does an indicator that is dead or has no supply of its own.",
+     "The readings do not fit any of the causes here, neither alone nor two at once. Three faults look like "
+     "this, a scale file that is not this scale's, and an indicator that is dead or has no supply of its "
+     "own.",
      "Anything.", "The nearest single cause is set beside the readings, with how far each of them is off.",
      "Take the readings furthest off again, then look with your own eyes.", adjusting},
 }};

@@ -18,11 +18,13 @@ struct ChosenStream {
 
 struct Draws {
     ChosenStream specimen;
+    ChosenStream home_run;
     ChosenStream fresh_cell;
     ChosenStream field;  ///< where loads stand, and the error of the weights
 
     std::size_t size() const {
-        return specimen.normal.size() + fresh_cell.normal.size() + field.normal.size();
+        return specimen.normal.size() + home_run.normal.size() + fresh_cell.normal.size() +
+               field.normal.size();
     }
 
     double& operator[](std::size_t i) { return stream(i).normal[i]; }
@@ -44,7 +46,7 @@ struct Draws {
   private:
     /// The stream of number `i`, which is counted within it from then on.
     ChosenStream& stream(std::size_t& i) {
-        for (ChosenStream* s : {&specimen, &fresh_cell}) {
+        for (ChosenStream* s : {&specimen, &home_run, &fresh_cell}) {
             if (i < s->normal.size()) return *s;
             i -= s->normal.size();
         }

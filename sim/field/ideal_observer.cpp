@@ -118,7 +118,8 @@ class Hypothesis {
         }
     }
 
-    double log_evidence(RandomSource& random, int draws) {
+    /// By as many draws as it takes to know it, or as may be.
+    double log_evidence(RandomSource& random, const IdealSetting& ideal) {
         std::vector<Linear> linear;
         const int anchors = magnitudes_.count > 0 ? 3 : 1;
         for (int a = 0; a < anchors; ++a) {
@@ -127,7 +128,17 @@ class Hypothesis {
         }
         if (linear.empty()) return impossible;
         double sum = impossible;
-        for (int i = 0; i < draws; ++i) sum = numbers::log_sum(sum, one_draw(random, linear));
+        double squares = 2.0 * impossible;
+        int draws = 0;
+        while (draws < ideal.most_draws) {
+            const double weight = one_draw(random, linear);
+            sum = numbers::log_sum(sum, weight);
+            squares = numbers::log_sum(squares, 2.0 * weight);
+            ++draws;
+            // Variance of the mean over its square, by the draws' own spread.
+            const double variance = numbers::exp(squares - 2.0 * sum) - 1.0 / draws;
+            if (draws >= ideal.draws && variance < ideal.known_to * ideal.known_to) break;
+        }
         return sum - std::log(static_cast<double>(draws));
     }
 
@@ -260,7 +271,7 @@ class Hypothesis {
 std::vector<Candidate> ideal_ranking(const scale::Description& d, const SimulatedSheet& sheet,
                                      const SheetPlan& plan, const SheetSetting& setting,
                                      const std::vector<Candidate>& found, std::uint64_t seed,
-                                     const IdealSetting& ideal) {
+                                     const IdealSetting& ideal, const Fault* never_left_out) {
     const Generator generator(d, sheet, plan, setting);
     std::vector<Candidate> ranked;
     double best = impossible;
@@ -273,13 +284,15 @@ std::vector<Candidate> ideal_ranking(const scale::Description& d, const Simulate
     RandomSource random(seed, observer_stream);
     double total = impossible;
     for (Candidate& c : ranked) {
-        if (c.log_evidence + std::log(c.prior) > best - ideal.negligible) {
+        const bool asked = never_left_out != nullptr && c.fault.cause == never_left_out->cause &&
+                           c.fault.site == never_left_out->site;
+        if (asked || c.log_evidence + std::log(c.prior) > best - ideal.negligible) {
             double sum = impossible;
             for (int v = 0; v < scale::variant_count(d, c.fault.cause); ++v) {
                 const diagnosis::VariantShare& way = c.variants[static_cast<std::size_t>(v)];
                 if (way.share < worth_drawing) continue;
                 Hypothesis hypothesis(generator, d, c, v);
-                sum = numbers::log_sum(sum, hypothesis.log_evidence(random, ideal.draws) +
+                sum = numbers::log_sum(sum, hypothesis.log_evidence(random, ideal) +
                                                 std::log(scale::variant_prior(d, c.fault.cause, v)));
             }
             c.log_evidence = sum;

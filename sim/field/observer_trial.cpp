@@ -26,7 +26,7 @@ std::vector<ObserverCase> run_observer_trial(const scale::Description& descripti
             one.diagnosis = outcome_of(one.seed, ranked, truth);
             // The groups stay: what the readings cannot tell apart is the same for both.
             ranked.candidates = ideal_ranking(description, sheet, setting.plan, setting.setting,
-                                              ranked.candidates, one.seed, ideal);
+                                              ranked.candidates, one.seed, ideal, &truth);
             one.ideal = outcome_of(one.seed, ranked, truth);
         } catch (const std::runtime_error&) {
         }

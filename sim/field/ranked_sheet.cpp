@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "firmware/diagnosis/two_faults.h"
+#include "firmware/diagnosis/unexplained.h"
 
 namespace cornerbench::field {
 
@@ -21,6 +22,7 @@ DiagnosedSheet ranked_sheet(const scale::Description& d, const diagnosis::Sheet&
     std::vector<Candidate> pairs(diagnosis::max_pairs);
     const int found = diagnosis::diagnose_pairs(d, sheet, result.outcome, memory, result.candidates, pairs);
     result.candidates.insert(result.candidates.end(), pairs.begin(), pairs.begin() + found);
+    diagnosis::leave_to_unlisted(result.outcome, result.candidates);
     std::stable_sort(result.candidates.begin(), result.candidates.end(),
                      [](const Candidate& a, const Candidate& b) { return a.probability > b.probability; });
     result.groups.resize(static_cast<std::size_t>(result.outcome.groups));

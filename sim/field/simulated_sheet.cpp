@@ -180,8 +180,8 @@ SimulatedSheet simulate_sheet(const scale::Description& description, std::span<c
 
 SimulatedSheet read_exactly(const scale::Description& description, const scale::Fault& fault, Draws& draws,
                             const SheetPlan& plan, const SheetSetting& setting) {
-    const Specimen specimen =
-        draw_specimen(description, setting.history, setting.scatter, RandomSource(draws.specimen));
+    const Specimen specimen = draw_specimen(description, setting.history, setting.scatter,
+                                            RandomSource(draws.specimen), RandomSource(draws.home_run));
     PreparedScale prepared{specimen.condition, specimen.calibration};
     const auto draw_fresh = [&](const scale::Cell& rated, scale::CellCondition& cell) {
         draw_fresh_cell(rated, setting.scatter, RandomSource(draws.fresh_cell), cell);

@@ -32,7 +32,7 @@ struct SheetSetting {
     diagnosis::History history = diagnosis::History::calibrated;
     diagnosis::Zeroed zeroed = diagnosis::Zeroed::before;
     diagnosis::Instruments instruments;
-    Scatter scatter;
+    Scatter scatter = called_to;
     /// False: every reading exact, neither noise nor rounding, weights where they should stand.
     bool noisy = true;
     Unmodelled unmodelled;

@@ -10,7 +10,7 @@ namespace cornerbench::field {
 
 namespace {
 
-enum Stream : std::uint64_t { specimen_stream = 1, fresh_cell_stream = 2 };
+enum Stream : std::uint64_t { specimen_stream = 1, fresh_cell_stream = 2, home_run_stream = 4 };
 
 /// A normal spread without the tails that no installer would leave behind.
 double part(RandomSource& random) {
@@ -35,14 +35,16 @@ double left_over(const Scatter& scatter, const scale::Condition& c) {
 
 /// `seed` is that of what nobody's model has.
 Specimen drawn(const scale::Description& description, diagnosis::History history, const Scatter& scatter,
-               RandomSource random, std::uint64_t seed, const Unmodelled& unmodelled) {
+               RandomSource random, RandomSource of_home_run, std::uint64_t seed,
+               const Unmodelled& unmodelled) {
     Specimen specimen;
     scale::Condition& c = specimen.condition;
     c = scale::sound_condition(description);
     c.deck.mass_kg *= 1.0 + scatter.dead_load * part(random);
     c.excitation_V *= 1.0 + scatter.excitation * part(random);
     const double warmth = 1.0 + scale::copper_per_K * scatter.cable_temperature_K * part(random);
-    for (double& ohm : c.home_run_ohm) ohm *= warmth;
+    const double as_laid = scatter.home_run > 0.0 ? 1.0 + scatter.home_run * part(of_home_run) : 1.0;
+    for (double& ohm : c.home_run_ohm) ohm *= warmth * as_laid;
     for (int i = 0; i < c.cell_count; ++i) {
         const auto at = static_cast<unsigned>(i);
         const scale::Cell& rated = description.cells[at];
@@ -88,12 +90,13 @@ Specimen drawn(const scale::Description& description, diagnosis::History history
 
 Specimen draw_specimen(const scale::Description& description, diagnosis::History history,
                        const Scatter& scatter, std::uint64_t seed, const Unmodelled& unmodelled) {
-    return drawn(description, history, scatter, RandomSource(seed, specimen_stream), seed, unmodelled);
+    return drawn(description, history, scatter, RandomSource(seed, specimen_stream),
+                 RandomSource(seed, home_run_stream), seed, unmodelled);
 }
 
 Specimen draw_specimen(const scale::Description& description, diagnosis::History history,
-                       const Scatter& scatter, RandomSource random) {
-    return drawn(description, history, scatter, random, 0, {});
+                       const Scatter& scatter, RandomSource random, RandomSource of_home_run) {
+    return drawn(description, history, scatter, random, of_home_run, 0, {});
 }
 
 void draw_fresh_cell(const scale::Cell& rated, const Scatter& scatter, std::uint64_t seed,

@@ -30,10 +30,19 @@ struct Scatter {
     /// Cell tolerances count so much: 1 draws each value evenly within its tolerance, 0 takes every cell as
     /// rated.
     double cell_tolerances = 1.0;
+    double home_run = 0.0;  ///< length and joints of the home run beside its warmth, relative
 };
 
+/// A scale somebody is called to, of which the home run is not as in its file either.
+inline constexpr Scatter called_to = [] {
+    Scatter scatter;
+    scatter.home_run = 0.05;
+    return scatter;
+}();
+
 /// Every part as described.
-inline constexpr Scatter no_scatter{0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0};
+inline constexpr Scatter no_scatter{0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0,
+                                    0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0};
 
 /// A sound scale with its zero and span.
 struct Specimen {
@@ -49,7 +58,7 @@ Specimen draw_specimen(const scale::Description& description, diagnosis::History
 
 /// The same by draws of the caller's.
 Specimen draw_specimen(const scale::Description& description, diagnosis::History history,
-                       const Scatter& scatter, RandomSource random);
+                       const Scatter& scatter, RandomSource random, RandomSource of_home_run);
 
 /// Draws zero balance and resistances of `cell` anew: what comes with another cell of the same rating.
 void draw_fresh_cell(const scale::Cell& rated, const Scatter& scatter, std::uint64_t seed,

@@ -8,6 +8,7 @@
 
 #include <spdlog/fmt/fmt.h>
 
+#include "firmware/diagnosis/load_history.h"
 #include "sim/files/file_kind.h"
 #include "sim/files/installed_data.h"
 #include "sim/files/named_scale.h"
@@ -73,6 +74,13 @@ SheetFile sheet_of(const toml::table& table, const SheetSources& sources, Findin
     for (const TableView& view : readings) {
         const auto noted = read_reading(view, scale_usable ? &sheet.scale : nullptr, sources);
         if (!noted) continue;
+        if (sheet.readings.size() == diagnosis::max_readings) {
+            findings.error(ErrorKind::out_of_range, view.header(),
+                           fmt::format("one of {} readings, and a sheet holds {}; valid: readings of one "
+                                       "scale in one state, those of another day on a sheet of their own",
+                                       readings.size(), diagnosis::max_readings));
+            break;
+        }
         sheet.readings.push_back(noted->reading);
         sheet.notes.push_back(noted->note);
     }

@@ -34,7 +34,8 @@ constexpr SheetKey keys[] = {
      "\"calibrated\""},
     {"", "instruments", 0, "table of standard uncertainties, see below"},
     {"", "reading", 0,
-     "the readings in the order they were taken, each begun by [[reading]]; none: only the priors speak"},
+     "the readings in the order they were taken, 256 at most, each begun by [[reading]]; none: only the "
+     "priors speak"},
 
     {"reading", "what", measured | inspection,
      "\"weight\", \"signal\", \"resistance\", \"excitation\", \"inspection\" or \"channel\"; required"},

@@ -37,14 +37,6 @@ void print_ranks(std::ostream& out, const std::string& scale, const field::Trial
     }
     table.print(out, style);
     out << '\n';
-    print_wrapped(
-        out,
-        fmt::format(
-            "Rank: the share of the posterior below the true magnitude, cause, place and variant "
-            "known; even from 0 to 1 if the posterior is right. Chi-square over {} bins; probability: "
-            "of a larger one then. Not uniform: below {}, 1 % over all {} together. No answer: {}.",
-            field::rank_bins, figures(100.0 * trial.least_probability, 2) + " %", tested, trial.failed),
-        2);
     print_wrapped(out,
                   fmt::format("Rank: the share of the posterior below the true magnitude, cause, place and "
                               "variant known; even from 0 to 1 if the posterior is right. Chi-square over {} "

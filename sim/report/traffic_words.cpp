@@ -127,9 +127,11 @@ std::string next_look_words(const TrafficFinding& finding) {
         case TrafficSign::rubbing:
             return "Clear the gaps all round that place, stones and ice first; check bumpers and rods.";
         case TrafficSign::zero_moved:
-            return "Look for debris and ice under the deck; read zero after the next ten trucks.";
+            return "With the deck empty, look under it for debris and ice, then at the terminals of the "
+                   "cells named; "
+                   "read zero after the next ten trucks.";
         case TrafficSign::zero_moved_empty:
-            return "Look for water in box and cables; measure insulation to the shield.";
+            return "Look for loose wires and water in box and cables; measure insulation to the shield.";
     }
     return {};
 }

@@ -95,6 +95,8 @@ TEST_CASE("REGISTERS.md has every number that means something", "[console]") {
         check(i, diagnosis::text_of(static_cast<diagnosis::CornerError>(i)));
     for (int i = 0; i <= static_cast<int>(diagnosis::CornerFindingKind::unexplained); ++i)
         check(i + 1, diagnosis::text_of(static_cast<diagnosis::CornerFindingKind>(i)));
+    for (int i = 0; i <= static_cast<int>(watch::NumberKind::zero_moved); ++i)
+        check(i + 1, watch::words(static_cast<watch::NumberKind>(i)));
 }
 
 TEST_CASE("The list of headers is a block with every header", "[console]") {

@@ -22,6 +22,7 @@ class FakeInstrument final : public Instrument {
     std::array<double, 4> gains{1.0, 1.01, 0.99, 1.0};
     diagnosis::CornerReport report;
     storage::KeptReading printed;
+    watch::TrafficWatch watched;
 
     int zeros = 0;
     int tares = 0;
@@ -137,6 +138,8 @@ class FakeInstrument final : public Instrument {
         ++corner_checks;
         return report;
     }
+    const watch::TrafficWatch& traffic() const override { return watched; }
+    void forget_traffic() override { watched.restart(); }
     std::uint64_t state_hash() const override { return 0x0123456789ABCDEFull; }
 
   private:

@@ -62,7 +62,7 @@ TEST_CASE("The evidence of the diagnosis is what drawn specimens say", "[field]"
             if (c.fault.cause != Cause::unlisted && leading.size() < 4) leading.push_back(c);
         }
         const auto ideal =
-            field::ideal_ranking(d, sheet, oracle::corners_alone(), {}, leading, 1, {400, 100.0});
+            field::ideal_ranking(d, sheet, oracle::corners_alone(), {}, leading, 1, {400, 100.0, 400});
         REQUIRE(ideal.size() == leading.size());
         double sum = 0.0;
         for (const diagnosis::Candidate& by_draws : ideal) {
@@ -82,7 +82,7 @@ TEST_CASE("One seed is one observer, and it knows what cannot be", "[field]") {
     field::TrialSetting setting;
     setting.sheets = 2;
     setting.plan = oracle::corners_alone();
-    const field::IdealSetting quick{5, 2.0};
+    const field::IdealSetting quick{5, 2.0, 5};
     const auto priors = diagnosis::default_priors(d);
     const auto once = field::run_observer_trial(d, priors, setting, {}, {}, quick);
     CHECK(once == field::run_observer_trial(d, priors, setting, {}, {}, quick));
