@@ -9,7 +9,7 @@ namespace cornerbench::console {
 
 namespace {
 
-constexpr std::uint16_t map_version = 2;
+constexpr std::uint16_t map_version = 1;
 constexpr std::uint32_t not_a_number = 0x7FC00000u;
 constexpr std::uint32_t no_weight_digits = 0x80000000u;
 

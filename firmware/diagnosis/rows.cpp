@@ -12,7 +12,7 @@ bool against_shield(const Reading& r) {
 
 namespace {
 
-/// Step of the last digit of a voltmeter, V: half of it either way, even (GUM, JCGM 100:2008, F.2.2.1).
+/// What a voltmeter shows with its probes together, V: about its last digit; common practice, no source.
 constexpr double voltmeter_digit_V = 1.0e-3;
 
 constexpr double square(double x) {
@@ -70,7 +70,8 @@ Row row_of(const Reading& r, const Instruments& with, const scale::Description& 
         }
         case Quantity::excitation:
             row.kind = RowKind::excitation;
-            row.variance = r.uncertainty > 0.0 ? given : square(with.voltmeter * row.value) + square(voltmeter_digit_V) / 12.0;
+            row.variance =
+                r.uncertainty > 0.0 ? given : square(with.voltmeter * row.value) + square(voltmeter_digit_V);
             break;
         case Quantity::channel:
             row.kind = RowKind::channel;

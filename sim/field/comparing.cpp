@@ -142,7 +142,7 @@ std::vector<Unexpected> unexpected_in(const diagnosis::Sheet& sheet, const Diagn
 std::vector<int> left_over_in(const DiagnosedSheet& found) {
     std::vector<int> left;
     const bool unlisted = found.candidates.front().fault.cause == scale::Cause::unlisted;
-    if (unlisted || !found.fits_no_cause()) return left;
+    if (unlisted ? !found.nearest : !found.fits_no_cause()) return left;
     const std::vector<Compared>& rows = found.answer.rows;
     for (std::size_t i = 0; i < rows.size(); ++i) {
         if (std::fabs(standardised(rows[i])) > off) left.push_back(static_cast<int>(i));

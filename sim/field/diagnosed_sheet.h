@@ -56,8 +56,8 @@ struct DiagnosedSheet {
     /// By the most probable of all; where that is unlisted, by `nearest` or a healthy scale.
     Comparison answer;
     std::vector<Unexpected> unexpected;
-    /// Where the most probable cause does not explain everything: indices into the answer's rows of what it
-    /// leaves furthest off.
+    /// Where the most probable cause does not explain everything, or where that is unlisted and another comes
+    /// nearest: indices into the answer's rows of what it leaves furthest off.
     std::vector<int> left_over;
     /// Of the leading faults, one of each group, none that the readings cannot tell from a healthy scale.
     std::vector<Comparison> explained;

@@ -45,7 +45,7 @@ double from_explained(const Compared& c) {
 
 /// The reservation under which the shares above it hold.
 void print_left_over(std::ostream& out, const files::SheetFile& sheet, const field::DiagnosedSheet& found) {
-    if (found.left_over.empty()) return;
+    if (!under_reservation(found)) return;
     out << '\n';
     print_wrapped(out, "These shares hold if " + condition_words(found) +
                            besides_words(sheet.sheet(), found, sheet.scale.description) + ".");
@@ -60,7 +60,7 @@ void print_groups(std::ostream& out, const files::SheetFile& sheet, const field:
             << style(Tone::strong,
                      fmt::format("Group {}, together {}{}", static_cast<char>('A' + g % 26),
                                  probability_words(group.probability),
-                                 found.left_over.empty() ? "" : " if " + condition_words(found)))
+                                 under_reservation(found) ? " if " + condition_words(found) : ""))
             << '\n';
         std::string text = group.like_healthy
                                ? "Hardly moves these readings, so they cannot tell it from a healthy scale: "

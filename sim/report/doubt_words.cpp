@@ -84,6 +84,10 @@ std::string unexpected_advice(const Reading& r, const field::Unexpected& u,
     return text + ". " + std::string(remedy.substr(0, remedy.find_last_not_of('.') + 1));
 }
 
+bool under_reservation(const field::DiagnosedSheet& found) {
+    return !found.left_over.empty() && found.candidates.front().fault.cause != scale::Cause::unlisted;
+}
+
 std::string left_over_words(const diagnosis::Sheet& sheet, int row, const field::DiagnosedSheet& found,
                             const scale::Description& d) {
     const diagnosis::Compared& c = found.answer.rows[static_cast<std::size_t>(row)];

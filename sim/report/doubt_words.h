@@ -21,6 +21,10 @@ std::string blank_advice();
 
 /// "5 000 kg over 3 reads -100.0 d where upside-down, cell 2, predicts 0.0 d": what the answer leaves over of
 /// the row with that index. Weights as errors in divisions.
+/// True when the shares stand under a reservation: the most probable cause is listed and leaves readings
+/// over.
+bool under_reservation(const field::DiagnosedSheet& found);
+
 std::string left_over_words(const diagnosis::Sheet& sheet, int row, const field::DiagnosedSheet& found,
                             const scale::Description& description);
 

@@ -38,7 +38,7 @@ std::string candidate_text(const TrimPage& page, int index) {
 
 /// Under what condition a statement on one cause holds, and what that cause leaves over; or nothing.
 std::string reservation(const TrimPage& page) {
-    if (page.diagnosed.left_over.empty()) return "";
+    if (!under_reservation(page.diagnosed)) return "";
     return ", if " + condition_words(page.diagnosed) +
            besides_words(page.sheet, page.diagnosed, page.scale.description);
 }

@@ -76,10 +76,10 @@ TEST_CASE("A real indicator is calibrated and read by lines and registers alone"
 
     std::vector<std::uint16_t> block(12);
     REQUIRE(desk.registers.read(0, block) == console::Exception::none);
-    CHECK(block == std::vector<std::uint16_t>{2, 1, 0, 0, 1, 2, 0, 2000, 0, 578, 0, 1422});
+    CHECK(block == std::vector<std::uint16_t>{1, 1, 0, 0, 1, 2, 0, 2000, 0, 578, 0, 1422});
     REQUIRE(desk.registers.write_coil(2, true).exception == console::Exception::none);
     REQUIRE(desk.registers.read(0, block) == console::Exception::none);
-    CHECK(block == std::vector<std::uint16_t>{2, 1, 0, 0, 1, 2, 0, 2000, 0, 2000, 0, 0});
+    CHECK(block == std::vector<std::uint16_t>{1, 1, 0, 0, 1, 2, 0, 2000, 0, 2000, 0, 0});
 
     // SCPI-99, volume 2, 21.8 (from memory): -222 is for a legal element that is out of its range. That a
     // preset tare of 0 clears the tare is common practice, no source.
