@@ -7,11 +7,14 @@
 #include <spdlog/fmt/fmt.h>
 
 #include "sim/cli/tool_talk.h"
+#include "sim/field/cause_and_place.h"
+#include "sim/field/fault_words.h"
 #include "sim/field/read_number.h"
 #include "sim/field/trimmed_corners.h"
 #include "sim/report/drill_report.h"
 #include "sim/report/finding_words.h"
 #include "sim/report/json_document.h"
+#include "sim/report/number_words.h"
 #include "sim/training/drill_words.h"
 #include "sim/training/lesson_round.h"
 
@@ -81,11 +84,22 @@ class LessonTalk : private ToolTalk {
         } else if (first == "call") {
             call(rest);
         } else {
-            use_tool(line, round_.drill(),
-                     [this](const diagnosis::Reading& wanted) { return round_.take(wanted); });
+            read(line);
         }
         if (done() > before) say(fmt::format("{} of {} tasks done.", done(), lesson_.tasks.size()), 2);
         return true;
+    }
+
+    void read(const std::string& line) {
+        std::optional<double> other_kg;
+        use_tool(line, round_.drill(), [&](const diagnosis::Reading& wanted) {
+            other_kg = round_.other_mass_kg(wanted);
+            return round_.take(wanted);
+        });
+        if (!other_kg) return;
+        say(fmt::format("The task wants {} there: 'with {:g}' behind the words.",
+                        report::MassWords(d()).with_unit(*other_kg), *other_kg),
+            2);
     }
 
     int done() const {
@@ -168,6 +182,10 @@ class LessonTalk : private ToolTalk {
             say(named.error);
             return;
         }
+        if (is_other_variant(named)) {
+            ++wrong_;
+            return;
+        }
         const training::CallVerdict verdict = round_.call(*named.faults);
         switch (verdict.end) {
             case training::CallEnd::right:
@@ -186,6 +204,23 @@ class LessonTalk : private ToolTalk {
                 break;
         }
         report::print_wrong_call(out(), verdict, *named.faults, round_.drill());
+    }
+
+    /// Says so where cause and place are right and the wire or arm that was named with them is not.
+    bool is_other_variant(const training::NamedCauses& named) {
+        for (std::size_t i = 0; i < named.faults->size(); ++i) {
+            const scale::Fault& fault = (*named.faults)[i];
+            for (const scale::Fault& hidden : lesson_.faults) {
+                if (!named.variant_named[i] || !field::same_cause_and_place(fault, hidden)) continue;
+                const std::string value = field::variant_value(fault.cause, fault.variant);
+                if (value == field::variant_value(hidden.cause, hidden.variant)) continue;
+                say(fmt::format("Cause and place are right, but not {}={}.", field::variant_key(fault.cause),
+                                value),
+                    2);
+                return true;
+            }
+        }
+        return false;
     }
 
     int points() const {

@@ -41,6 +41,23 @@ std::optional<Wire> wire_in(const std::string& word) {
     return std::nullopt;
 }
 
+/// "5000", "5000kg" or "5t", in kg.
+std::optional<double> mass_in(std::string word) {
+    struct Unit {
+        std::string_view name;
+        double kg;
+    };
+    constexpr std::array<Unit, 2> units{{{"kg", 1.0}, {"t", 1000.0}}};
+    for (const Unit& unit : units) {
+        if (word.size() < unit.name.size()) continue;
+        const std::size_t number = word.size() - unit.name.size();
+        if (word.compare(number, std::string::npos, unit.name) != 0) continue;
+        const auto in_unit = field::read_number<double>(word.substr(0, number));
+        return in_unit ? std::optional(*in_unit * unit.kg) : std::nullopt;
+    }
+    return field::read_number<double>(word);
+}
+
 struct LookWord {
     std::string_view word;
     Look look;
@@ -59,16 +76,19 @@ class ToolReader {
 
     AskedReading read() {
         if (words_.empty()) return wrong("valid: a tool and its place, such as 'weight over 1'");
-        if (words_.size() > 2 && words_[words_.size() - 2] == "with") {
-            const auto kg = field::read_number<double>(words_.back());
+        const auto with = std::find(words_.begin(), words_.end(), "with");
+        if (with != words_.end()) {
+            const std::string mass = fmt::format("{}", fmt::join(with + 1, words_.end(), ""));
+            const auto kg = mass_in(mass);
             if (!kg || !(*kg > 0.0 && *kg <= d_.max_kg)) {
                 return wrong(
                     fmt::format("'{}' is no test weight for this scale; valid: more than 0 and at most "
-                                "{:g} (kg)",
-                                words_.back(), d_.max_kg));
+                                "{:g} kg, such as 'with {:g}' or 'with {:g} t'",
+                                mass, d_.max_kg, mass_kg_, mass_kg_ / 1000.0));
             }
             mass_kg_ = *kg;
-            words_.resize(words_.size() - 2);
+            words_.erase(with, words_.end());
+            if (words_.empty()) return wrong("valid: a tool and its place, such as 'weight over 1'");
         }
         const std::string& tool = words_[0];
         if (tool == "weight") return weight();
@@ -87,6 +107,11 @@ class ToolReader {
     static AskedReading wrong(std::string error) { return {std::nullopt, std::move(error)}; }
 
     AskedReading wrong_cell(const std::string& word) const {
+        if (word.empty()) {
+            return wrong(fmt::format("{}: of which? valid: 1 to {} behind it, such as '{} 1{}'",
+                                     fmt::join(words_, " "), d_.cell_count(), fmt::join(words_, " "),
+                                     words_[0] == "ohms" ? " S+ S-" : ""));
+        }
         return wrong(
             fmt::format("'{}' is no cell or support of this scale; valid: 1 to {}", word, d_.cell_count()));
     }
@@ -217,6 +242,7 @@ AskedReading read_tool(std::string_view words, const scale::Description& d, doub
 
 NamedCauses read_call(std::string_view words, const scale::Description& d) {
     std::vector<scale::Fault> faults;
+    std::vector<bool> variant_named;
     std::vector<std::string> parts = split(words);
     const auto end = parts.end();
     for (auto begin = parts.begin(); begin != end;) {
@@ -244,7 +270,17 @@ NamedCauses read_call(std::string_view words, const scale::Description& d) {
         fault.cause = *cause;
         fault.site = *site;
         fault.variant = scale::variant_at(d, *cause, 0);
+        bool named = false;
+        for (int i = 0; i < scale::variant_count(d, *cause); ++i) {
+            const scale::Variant variant = scale::variant_at(d, *cause, i);
+            const std::string word =
+                fmt::format("{}={}", field::variant_key(*cause), field::variant_value(*cause, variant));
+            if (field::variant_key(*cause).empty() || std::find(begin, with, word) == with) continue;
+            fault.variant = variant;
+            named = true;
+        }
         faults.push_back(fault);
+        variant_named.push_back(named);
         begin = with == end ? end : with + 1;
         if (with != end && begin == end) faults.clear();
     }
@@ -253,7 +289,7 @@ NamedCauses read_call(std::string_view words, const scale::Description& d) {
                 "valid: a cause with its place, such as 'call loose-terminal cell=3'; two with "
                 "'with' between them; or 'call healthy'"};
     }
-    return {faults, ""};
+    return {faults, "", variant_named};
 }
 
 std::vector<std::string> tool_lines(const scale::Description& d) {
@@ -270,7 +306,8 @@ std::vector<std::string> tool_lines(const scale::Description& d) {
             fmt::format("channel 1..{} [over 1..{}, section 1..{}]    what the box reads of one cell", n, n,
                         d.deck.sections));
     }
-    lines.push_back("... with KG    behind a weight that stands over something: another one than usual");
+    lines.push_back(
+        "... with 5000 | with 5 t    behind a weight that stands over something: another one than usual");
     lines.push_back(fmt::format("ohms 1..{} A B    between two of E+ E- S+ S- shield, lifted", n));
     lines.push_back(fmt::format("volts box | indicator | cell 1..{}    the excitation", n));
     lines.push_back(fmt::format(

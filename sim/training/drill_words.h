@@ -15,7 +15,7 @@
 ///     channel 3 | channel 3 over 3        a box with a channel per cell
 ///     ohms 3 S+ S-                        two of E+ E- S+ S- shield, lifted
 ///     volts box | volts indicator | volts cell 3
-///     weight over 3 with 5000             another test weight, in kg
+///     weight over 3 with 5000             another test weight, in kg; or 5t, 5 t
 ///     look arrow 3 | colours 3 | terminals 3 | trim 3 | gap 3 | ends
 namespace cornerbench::training {
 
@@ -29,10 +29,11 @@ struct AskedReading {
 AskedReading read_tool(std::string_view words, const scale::Description& description, double mass_kg);
 
 /// Causes with their places, such as "loose-terminal cell=8" or "rubbing side=far with trim-off cell=2", or
-/// "healthy"; words of wires and sizes may stand there and do not count.
+/// "healthy"; sizes may stand there and do not count.
 struct NamedCauses {
     std::optional<std::vector<scale::Fault>> faults;
     std::string error;
+    std::vector<bool> variant_named{};  ///< of each fault: the words say which wire, wires or arm
 };
 
 NamedCauses read_call(std::string_view words, const scale::Description& description);

@@ -41,6 +41,21 @@ std::optional<Reading> LessonRound::take(const Reading& wanted) {
     return read;
 }
 
+std::optional<double> LessonRound::other_mass_kg(const Reading& taken) const {
+    std::optional<double> wanted;
+    for (std::size_t i = 0; i < done_.size(); ++i) {
+        const files::LessonTask& task = lesson_.tasks[i];
+        if (task.deed != LessonDeed::measure || taken.load.count != 1 || task.reading.load.count != 1)
+            continue;
+        if (answers_task(taken, task.reading)) return std::nullopt;
+        const double mass_kg = task.reading.load.standing[0].mass_kg;
+        Reading with_it = taken;
+        with_it.load.standing[0].mass_kg = mass_kg;
+        if (!done_[i] && answers_task(with_it, task.reading)) wanted = mass_kg;
+    }
+    return wanted;
+}
+
 std::optional<bool> LessonRound::answer(int choice) {
     for (std::size_t i = 0; i < done_.size(); ++i) {
         if (done_[i] || lesson_.tasks[i].deed != LessonDeed::answer) continue;

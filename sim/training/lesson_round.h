@@ -17,6 +17,8 @@ class LessonRound {
 
     /// As `Drill::take`; ticks off the tasks that asked for this reading.
     std::optional<diagnosis::Reading> take(const diagnosis::Reading& wanted);
+    /// What a task still wants on the deck for this reading in place of the weight that was put there.
+    std::optional<double> other_mass_kg(const diagnosis::Reading& taken) const;
     /// The answer number `choice`, from 0, to the first open question. False when it is wrong; nothing when
     /// no question is open.
     std::optional<bool> answer(int choice);

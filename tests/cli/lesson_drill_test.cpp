@@ -214,3 +214,21 @@ TEST_CASE("what a lesson has one read leads to what it has one find", "[lesson]"
     }
     CHECK(to_find >= 6);
 }
+
+TEST_CASE("a lesson says when another weight is wanted, and takes it in tonnes", "[cli][lesson]") {
+    const std::string path = config("lessons/01-one-bridge.toml");
+    const Answer answer =
+        ask({"drill", "--lesson", path}, false, "signal\nsignal 1 over 1\nsignal 1 over 1 with 5 t\n");
+    CHECK(answer.says("signal: of which? valid: 1 to 4 behind it, such as 'signal 1'"));
+    CHECK(answer.says("The task wants 5.00 t there: 'with 5000' behind the words."));
+    CHECK(answer.says("1 of 5 tasks done."));
+}
+
+TEST_CASE("a lesson that asks which wire does not take another one", "[cli][lesson]") {
+    const std::string path = config("lessons/07-the-silent-cell.toml");
+    const std::vector<std::string> words{"drill", "--lesson", path, "--json"};
+    CHECK(ask(words, false, "answer 3\ncall open-wire cell=5 wire=S+\n").json()["done"] == 0);
+    CHECK(ask(words, false, "answer 4\ncall open-wire cell=5 wire=S-\n").json()["done"] == 2);
+    CHECK(ask({"drill", "--lesson", path}, false, "call open-wire cell=5 wire=E-\n")
+              .says("Cause and place are right, but not wire=E-."));
+}

@@ -145,6 +145,9 @@ TEST_CASE("a drill's words are readings, or are told what would be valid", "[tra
     CHECK(reads("volts cell 4")->place == diagnosis::ExcitationPlace::cell);
     CHECK(reads("look ends")->look == diagnosis::Look::end_gap);
     CHECK(reads("look gap 1")->cell == 0);
+    CHECK(reads("weight over 3 with 5t")->load.standing[0].mass_kg == 5000.0);
+    CHECK(reads("weight over 3 down with 5 t")->load.standing[0].mass_kg == 5000.0);
+    CHECK(reads("weight over 3 with 5000 kg")->load.standing[0].mass_kg == 5000.0);
     for (const char* words : {"",
                               "weight",
                               "weight over 5",
@@ -164,6 +167,12 @@ TEST_CASE("a drill's words are readings, or are told what would be valid", "[tra
                               "look there 1",
                               "lift",
                               "channel 1",
+                              "with",
+                              "with 5 t",
+                              "weight over 3 with",
+                              "weight over 3 with t",
+                              "weight over 3 with 5 lb",
+                              "weight over 3 with 8,500",
                               "weight over 99999999999999999999"}) {
         const AskedReading asked = read_tool(words, d, kg);
         CAPTURE(words);
