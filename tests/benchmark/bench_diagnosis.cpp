@@ -1,4 +1,6 @@
 #include <cstdio>
+#include <optional>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -13,12 +15,30 @@ using namespace cornerbench;
 
 namespace {
 
-void measure(const char* name, const scale::Fault& fault) {
+std::optional<scale::Description> shipped(const char* name) {
     const auto loaded =
         files::load_scale(std::string(CORNERBENCH_SOURCE_DIR "/configs/scales/") + name + ".toml");
-    if (!loaded.value) return;
-    const scale::Description& d = loaded.value->description;
-    const field::SimulatedSheet sheet = field::simulate_sheet(d, {&fault, 1}, 1);
+    if (!loaded.value) return {};
+    return loaded.value->description;
+}
+
+/// As many supports as a box has room for: a shipped scale of eight with as many sections again.
+std::optional<scale::Description> with_sixteen_cells(const char* name) {
+    std::optional<scale::Description> d = shipped(name);
+    if (!d) return d;
+    const int sections = d->deck.sections;
+    const double length_m = d->deck.section_x_m[static_cast<std::size_t>(sections - 1)] + 4.0;
+    for (int i = 0; i < sections; ++i)
+        d->deck.section_x_m[static_cast<std::size_t>(sections + i)] =
+            d->deck.section_x_m[static_cast<std::size_t>(i)] + length_m;
+    for (int i = 0; i < 2 * sections; ++i)
+        d->cells[static_cast<std::size_t>(2 * sections + i)] = d->cells[static_cast<std::size_t>(i)];
+    d->deck.sections = 2 * sections;
+    return d;
+}
+
+void measure(const char* name, const scale::Description& d, std::span<const scale::Fault> faults) {
+    const field::SimulatedSheet sheet = field::simulate_sheet(d, faults, 1);
     const diagnosis::Priors priors = diagnosis::default_priors(d);
     const auto rank = [&] {
         benchmark::keep(field::rank_causes(d, sheet.sheet(), priors).outcome.log_evidence);
@@ -27,9 +47,12 @@ void measure(const char* name, const scale::Fault& fault) {
         benchmark::keep(field::diagnose_sheet(d, sheet.sheet(), priors).outcome.log_evidence);
     };
     const std::vector<double> taken = benchmark::medians(5, 0.02, rank, whole);
-    std::printf("  %-10s %-44s %3zu readings  %6.0f ms  %6.0f ms\n", name,
-                field::fault_words(fault, d).c_str(), sheet.readings.size(), 1.0e3 * taken[0],
-                1.0e3 * taken[1]);
+    std::string words;
+    for (const scale::Fault& fault : faults)
+        words += (words.empty() ? "" : ", ") + field::fault_words(fault, d);
+    const double memory_kB = 8.0e-3 * static_cast<double>(diagnosis::diagnosis_doubles(d, sheet.sheet()));
+    std::printf("  %-16s %-36s %3zu readings %5.0f kB %6.0f ms %6.0f ms\n", name, words.c_str(),
+                sheet.readings.size(), memory_kB, 1.0e3 * taken[0], 1.0e3 * taken[1]);
 }
 
 }  // namespace
@@ -45,8 +68,14 @@ void benchmark::diagnosis() {
     bound.site = {scale::SiteKind::support, 2, 0};
     bound.magnitude[0] = 0.2;
     std::printf(
-        "\ndiagnose, a full sheet: medians of 5; ranking alone, and with explanations and next checks\n");
-    for (const char* name : {"sawmill-4", "quarry-8", "harbour-8"}) {
-        for (const scale::Fault& fault : {scale::Fault{}, loose, bound}) measure(name, fault);
-    }
+        "\ndiagnose, a full sheet: working memory; medians of 5: ranking alone, with explanations and "
+        "checks\n");
+    const scale::Fault two[] = {loose, bound};
+    const auto measure_all = [&](const char* name, const std::optional<scale::Description>& d) {
+        if (!d) return;
+        for (const scale::Fault& fault : {scale::Fault{}, loose, bound}) measure(name, *d, {&fault, 1});
+        measure(name, *d, two);
+    };
+    for (const char* name : {"sawmill-4", "quarry-8", "harbour-8"}) measure_all(name, shipped(name));
+    measure_all("quarry, 16 cells", with_sixteen_cells("quarry-8"));
 }
