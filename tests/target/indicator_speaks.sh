@@ -41,9 +41,10 @@ ask "SYST:SETT:COUN?" '^1$'
 # More than the UART's ring holds at once: the console has to wait for it, and loses nothing.
 echo "SYST:HELP:HEAD?" >&"${board_[1]}"
 lines=0
+last=$(grep -o '^| `[^`]*` | ' firmware/console/COMMANDS.md | tail -1 | tr -d '|` ')
 while read -r -t 30 line <&"${board_[0]}"; do
     lines=$((lines + 1))
-    [[ $line == 'CORNer:COUNt?' ]] && break
+    [[ $line == "$last" ]] && break
 done
 # The block's own last line end is followed by the answer's.
 read -r -t 30 line <&"${board_[0]}" || true
