@@ -67,7 +67,7 @@ class DrillTalk : private ToolTalk {
         } else if (line == "sheet") {
             report::print_drill_sheet(out(), drill_, session_.style);
         } else if (line == "hint") {
-            report::print_hint(out(), drill_.hint(), d());
+            report::print_hint(out(), drill_.hint(), drill_);
         } else if (first == "causes") {
             causes(rest);
         } else if (first == "call") {
@@ -81,7 +81,7 @@ class DrillTalk : private ToolTalk {
     void help() {
         list_tools();
         say("sheet    everything read so far, beside a sound scale", 2);
-        say("hint    what would tell most now; costs points, no minutes", 2);
+        say("hint    where to look now, asked twice also what it may be; costs points, no minutes", 2);
         say("causes [NAME]    what may be wrong, or one cause in full", 2);
         say("call CAUSE PLACE    your word, such as 'call loose-terminal cell=3' or 'call healthy'", 2);
         say("give up    shows what it was", 2);
@@ -96,12 +96,8 @@ class DrillTalk : private ToolTalk {
         }
         const training::CallVerdict verdict = drill_.call(*named.faults);
         end_ = verdict.end;
-        if (verdict.end == training::CallEnd::right) {
-            out() << "Right.\n";
-            return false;
-        }
-        if (verdict.end == training::CallEnd::as_right_as_can_be) {
-            say("As right as can be: no reading of these tells it from what it was.");
+        if (training::is_found(verdict.end)) {
+            report::print_right_call(out(), verdict, d());
             return false;
         }
         report::print_wrong_call(out(), verdict, *named.faults, drill_);
@@ -176,7 +172,8 @@ void add_drill(CLI::App& app, Session& session) {
     command->footer(
         "Lines come from the terminal or from a script on standard input. 60 points for\n"
         "the cause, 25 for minutes and 15 for steps, beside what the proposed checks of\n"
-        "'diagnose' need on the same scale. Exit code 1: the cause was not found, or a\n"
+        "'diagnose' need on the same scale; 30 in all for a right word that the readings\n"
+        "taken do not bear out. Exit code 1: the cause was not found, or a\n"
         "lesson was left before its last task.\n"
         "Example:\n"
         "  cornerbench drill configs/scales/sawmill-4.toml --level 1 --seed 5\n"

@@ -189,10 +189,8 @@ class LessonTalk : private ToolTalk {
         const training::CallVerdict verdict = round_.call(*named.faults);
         switch (verdict.end) {
             case training::CallEnd::right:
-                say("Right.", 2);
-                return;
             case training::CallEnd::as_right_as_can_be:
-                say("As right as can be: no reading of these tells it from what it was.", 2);
+                report::print_right_call(out(), verdict, d(), 2);
                 return;
             case training::CallEnd::wrong:
                 ++wrong_;

@@ -45,9 +45,9 @@ Bench::Bench(const BenchStart& start)
     calibrated_ = scale_.calibrate(0.5 * start_.description.max_kg);
     opened_s_ = scale_.time_s();
     if (start_.drill_level == 0) return;
-    for (const scale::Fault& fault :
-         training::draw_hidden(start_.description, start_.drill_level, start_.seed))
-        put_in(fault, true);
+    if (!start_.hidden)
+        start_.hidden = training::draw_hidden(start_.description, start_.drill_level, start_.seed);
+    for (const scale::Fault& fault : *start_.hidden) put_in(fault, true);
 }
 
 void Bench::mix(std::uint64_t value) {

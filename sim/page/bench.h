@@ -23,6 +23,8 @@ struct BenchStart {
     std::vector<files::Vehicle> vehicles;
     int drill_level =
         0;  ///< what its drill hides, and how its trims were set, as `cornerbench drill`; 0: none
+    /// What training::draw_hidden drew before for the same scale, level and seed; nothing: it is drawn.
+    std::optional<std::vector<scale::Fault>> hidden{};
 };
 
 /// A weight or a vehicle's axle that stands on the deck.

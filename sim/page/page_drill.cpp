@@ -129,15 +129,17 @@ training::DrillScore score_of(const Bench& bench, const diagnosis::Sheet& sheet,
     setting.seed = bench.seed();
     if (bench.drill_level() > 0) setting.setting = training::setting_of(bench.drill_level());
     setting.priors = diagnosis::default_priors(bench.description());
-    const training::DrillRecord record{bench.description(),
-                                       sheet,
-                                       clock.complaint_readings,
-                                       clock.steps,
-                                       clock.minutes,
-                                       hidden,
-                                       setting,
-                                       hints,
-                                       wrong_calls};
+    const training::DrillRecord record{
+        bench.description(),
+        sheet,
+        clock.complaint_readings,
+        clock.steps,
+        clock.minutes,
+        hidden,
+        setting,
+        hints,
+        wrong_calls,
+        right && training::is_guess(field::ranked_sheet(bench.description(), sheet, setting.priors), hidden)};
     return training::score_of(record, right);
 }
 

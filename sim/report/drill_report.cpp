@@ -92,22 +92,48 @@ void print_drill_sheet(std::ostream& out, training::Drill& drill, const Style& s
         out, fmt::format("Division {}. Healthy: what a sound scale would show.", mass.division_words()), 2);
 }
 
-void print_hint(std::ostream& out, const training::Hint& hint, const scale::Description& d) {
-    if (hint.enough) {
-        print_wrapped(
-            out, fmt::format("What was read settles it as far as readings can: {} ({}).",
-                             cause_words(hint.likeliest, d), probability_words(hint.likeliest.probability)));
+void print_hint(std::ostream& out, const training::Hint& hint, training::Drill& drill) {
+    const scale::Description& d = drill.description();
+    const std::string ask_again = "Ask again without reading anything, and causes are named.";
+    if (hint.check) {
+        print_wrapped(out, fmt::format("What would tell most for its minutes now: {} ({} min).{}",
+                                       check_words(hint.check->reading, d), figures(hint.check->minutes, 2),
+                                       hint.again ? "" : " " + ask_again));
+        if (hint.again) print_outcomes(out, *hint.check, d, {});
         return;
     }
-    if (!hint.check) {
-        print_wrapped(
-            out, fmt::format("No reading would tell more. The readings now put first: {} ({}).",
-                             cause_words(hint.likeliest, d), probability_words(hint.likeliest.probability)));
+    const std::string why =
+        hint.enough ? "What was read settles it as far as readings can" : "No reading would tell more";
+    if (hint.again) {
+        print_wrapped(out, fmt::format("{}: {} ({}).", why, cause_words(hint.likeliest, d),
+                                       probability_words(hint.likeliest.probability)));
         return;
     }
-    print_wrapped(out, fmt::format("What would tell most for its minutes now: {} ({} min).",
-                                   check_words(hint.check->reading, d), figures(hint.check->minutes, 2)));
-    print_outcomes(out, *hint.check, d, {});
+    std::string where = "nothing read so far departs from a sound scale";
+    if (hint.telling) {
+        const Reading& r = drill.sheet().readings[static_cast<std::size_t>(hint.telling->reading)];
+        where = fmt::format("look at {}: it read {}, which a sound scale explains least of all",
+                            reading_words(r, d), as_read(r, MassWords(d)));
+    }
+    print_wrapped(out, fmt::format("{}; {}. {}", why, where, ask_again));
+}
+
+void print_right_call(std::ostream& out, const training::CallVerdict& verdict, const scale::Description& d,
+                      int indent) {
+    const bool wholly = verdict.end == CallEnd::right;
+    print_wrapped(out,
+                  wholly ? "Right." : "As right as can be: no reading of these tells it from what it was.",
+                  indent);
+    if (!verdict.guessed) return;
+    const std::string would = !verdict.missing
+                                  ? "."
+                                  : fmt::format(": {} ({} min).", check_words(verdict.missing->reading, d),
+                                                figures(verdict.missing->minutes, 2));
+    print_wrapped(out,
+                  fmt::format("But it was a guess: what was read does not put it ahead. What else it may be "
+                              "would be told by another reading{}",
+                              would),
+                  indent);
 }
 
 void print_wrong_call(std::ostream& out, const training::CallVerdict& verdict, std::span<const Fault> named,
@@ -134,9 +160,10 @@ void print_wrong_call(std::ostream& out, const training::CallVerdict& verdict, s
         const std::string expected =
             against.seen ? "something else" : as_expected(r, against.predicted, mass);
         const std::string by = against.seen ? "" : ", " + away_words(against.standardised);
-        print_wrapped(
-            out, fmt::format("Not so. Against {} speaks: {} read {}, where it would let expect {}{}.", called,
-                             reading_words(r, d), read, expected, by));
+        print_wrapped(out,
+                      fmt::format("Not so. Against {} speaks: {} read {}, where {}it would let expect {}{}.",
+                                  called, reading_words(r, d), read,
+                                  against.given_others ? "given the other readings " : "", expected, by));
         return;
     }
     if (verdict.missing) {
@@ -166,7 +193,7 @@ void print_drill_end(std::ostream& out, training::Drill& drill, const training::
     }
     out << '\n'
         << style(score.right ? Tone::good : Tone::bad, fmt::format("{} of 100 points", score.points))
-        << (score.right ? "" : ": the cause was not found") << '\n';
+        << (score.right ? score.guessed ? " for a guess" : "" : ": the cause was not found") << '\n';
     Table table;
     table.column("").column("you", Align::right).column("proposed checks", Align::right);
     table.row({{"minutes", Tone::plain},
@@ -205,6 +232,7 @@ Json json_of_drill(training::Drill& drill, const training::DrillScore& score) {
     json["hidden"] = Json::array();
     for (const Fault& fault : drill.hidden()) json["hidden"].push_back(field::fault_words(fault, d));
     json["right"] = score.right;
+    json["guessed"] = score.guessed;
     json["points"] = score.points;
     json["minutes"] = score.minutes;
     json["hints"] = drill.hints();

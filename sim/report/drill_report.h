@@ -15,9 +15,13 @@ void print_drill_sheet(std::ostream& out, training::Drill& drill, const Style& s
 /// One reading as it was read, such as "empty  +6.0 d".
 std::string drill_reading_words(const diagnosis::Reading& reading, const scale::Description& description);
 
-void print_hint(std::ostream& out, const training::Hint& hint, const scale::Description& description);
+void print_hint(std::ostream& out, const training::Hint& hint, training::Drill& drill);
 
 /// What came of a call that was not right.
+/// What a right word is worth, and where it was guessed, what would have told.
+void print_right_call(std::ostream& out, const training::CallVerdict& verdict,
+                      const scale::Description& description, int indent = 0);
+
 void print_wrong_call(std::ostream& out, const training::CallVerdict& verdict,
                       std::span<const scale::Fault> named, training::Drill& drill);
 

@@ -16,16 +16,20 @@ constexpr double speaks_against = 3.0;
 /// Probability below which a thing seen does.
 constexpr double hardly_seen = 0.1;
 
-/// What the comparison leaves farthest off.
+/// What the comparison leaves farthest off by itself, else beside all others.
 std::optional<Against> farthest_off(const field::Comparison& comparison, const diagnosis::Sheet& sheet) {
-    std::optional<Against> most;
-    for (const diagnosis::Compared& row : comparison.rows) {
-        const double off = (row.value - row.given_others) / row.given_others_uncertainty;
-        if (std::fabs(off) < speaks_against) continue;
-        if (most && std::fabs(off) <= std::fabs(most->standardised)) continue;
-        most = Against{row.reading, row.value, row.given_others, off, false};
+    for (const bool given_others : {false, true}) {
+        std::optional<Against> most;
+        for (const diagnosis::Compared& row : comparison.rows) {
+            const double expected = given_others ? row.given_others : row.predicted;
+            const double uncertainty = given_others ? row.given_others_uncertainty : row.uncertainty;
+            const double off = (row.value - expected) / uncertainty;
+            if (std::fabs(off) < speaks_against) continue;
+            if (most && std::fabs(off) <= std::fabs(most->standardised)) continue;
+            most = Against{row.reading, row.value, expected, off, false, given_others};
+        }
+        if (most) return most;
     }
-    if (most) return most;
     for (const diagnosis::Seen& seen : comparison.seen) {
         if (seen.probability >= hardly_seen) continue;
         const Reading& r = sheet.readings[static_cast<std::size_t>(seen.reading)];

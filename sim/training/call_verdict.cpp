@@ -1,5 +1,7 @@
 #include "sim/training/call_verdict.h"
 
+#include <algorithm>
+
 #include "sim/field/cause_and_place.h"
 #include "sim/field/set_aside.h"
 
@@ -9,6 +11,9 @@ using diagnosis::Candidate;
 using scale::Fault;
 
 namespace {
+
+/// Probability from which on readings bear a word out.
+constexpr double as_likely_as_not = 0.5;
 
 Candidate as_candidate(std::span<const Fault> faults) {
     Candidate c;
@@ -24,6 +29,15 @@ const Candidate* find(const field::DiagnosedSheet& ranked, std::span<const Fault
         if (field::same_cause_and_place(c, wanted)) return &c;
     }
     return nullptr;
+}
+
+/// Whether `c` says what was named, at least as far as it goes.
+bool goes_with(const Candidate& c, const Candidate* called, std::span<const Fault> named) {
+    if (called != nullptr && (&c == called || (c.group >= 0 && c.group == called->group))) return true;
+    const auto has = [&c](const Fault& fault) {
+        return field::same_cause_and_place(c.fault, fault) || field::same_cause_and_place(c.also, fault);
+    };
+    return named.size() > 1 && std::any_of(named.begin(), named.end(), has);
 }
 
 void find_missing(const CallPlace& at, const field::DiagnosedSheet& ranked, const Candidate& called,
@@ -45,13 +59,36 @@ void explain_wrong(const CallPlace& at, const field::DiagnosedSheet& ranked, std
     if (!verdict.against && truth != nullptr) find_missing(at, ranked, by, *truth, verdict);
 }
 
+/// Of a word that is right.
+void look_for_guess(const CallPlace& at, const field::DiagnosedSheet& ranked, std::span<const Fault> named,
+                    CallVerdict& verdict) {
+    verdict.guessed = is_guess(ranked, named);
+    if (!verdict.guessed) return;
+    const Candidate* called = find(ranked, named);
+    for (const Candidate& c : ranked.candidates) {
+        if (goes_with(c, called, named)) continue;
+        find_missing(at, ranked, called != nullptr ? *called : as_candidate(named), c, verdict);
+        return;
+    }
+}
+
 }  // namespace
+
+bool is_guess(const field::DiagnosedSheet& ranked, std::span<const Fault> named) {
+    const Candidate* called = find(ranked, named);
+    double borne_out = 0.0;
+    for (const Candidate& c : ranked.candidates) {
+        if (goes_with(c, called, named)) borne_out += c.probability;
+    }
+    return !ranked.candidates.empty() && borne_out < as_likely_as_not;
+}
 
 CallVerdict verdict_of(const CallPlace& at, std::span<const Fault> named,
                        const std::function<const field::DiagnosedSheet&()>& ranking) {
     CallVerdict verdict;
     if (field::same_cause_and_place(as_candidate(named), as_candidate(at.hidden))) {
         verdict.end = CallEnd::right;
+        look_for_guess(at, ranking(), named, verdict);
         return verdict;
     }
     for (const Fault& a : named) {
@@ -65,6 +102,7 @@ CallVerdict verdict_of(const CallPlace& at, std::span<const Fault> named,
     if (called != nullptr && truth != nullptr && called->group >= 0 && called->group == truth->group) {
         find_missing(at, ranked, *called, *truth, verdict);
         verdict.end = verdict.missing ? CallEnd::too_early : CallEnd::as_right_as_can_be;
+        if (verdict.end == CallEnd::as_right_as_can_be) look_for_guess(at, ranked, named, verdict);
         return verdict;
     }
     const bool answered = !ranked.candidates.empty();

@@ -27,8 +27,9 @@ constexpr bool is_found(CallEnd end) {
 struct CallVerdict {
     CallEnd end = CallEnd::wrong;
     std::optional<Against> against;                   ///< what speaks most against a wrong call
-    std::optional<field::NextCheck> missing;          ///< where nothing read does: what would have told
+    std::optional<field::NextCheck> missing;          ///< where nothing read does: what would tell
     std::vector<diagnosis::Candidate> missing_about;  ///< the named cause and the truth, as in NextCheck
+    bool guessed = false;  ///< found, but see `is_guess`; `missing` is what would have told
 };
 
 /// Somebody who has read the sheet, and what is hidden from him.
@@ -40,8 +41,12 @@ struct CallPlace {
     const field::Workplace& from;
 };
 
-/// None `named` says that nothing is wrong. Variants and magnitudes do not count. `ranked` is asked for the
-/// sheet's ranking only where the call is not right.
+/// True when what was read does not bear out `named`: it and what readings cannot tell from it are less
+/// likely than not, or, where two are named, all that has one of them.
+bool is_guess(const field::DiagnosedSheet& ranked, std::span<const scale::Fault> named);
+
+/// None `named` says that nothing is wrong. Variants and magnitudes do not count. `ranked` gives the sheet's
+/// ranking.
 CallVerdict verdict_of(const CallPlace& place, std::span<const scale::Fault> named,
                        const std::function<const field::DiagnosedSheet&()>& ranked);
 

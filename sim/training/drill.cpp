@@ -57,13 +57,17 @@ const field::DiagnosedSheet& Drill::ranked() {
 
 Hint Drill::hint() {
     ++hints_;
-    return hint_for({description_, site_.sheet(), ranked(), setting_.minutes, site_.from()});
+    Hint hint = hint_for({description_, site_.sheet(), ranked(), setting_.minutes, site_.from()});
+    hint.again = hinted_at_ == site_.sheet().readings.size();
+    hinted_at_ = site_.sheet().readings.size();
+    return hint;
 }
 
 CallVerdict Drill::call(std::span<const Fault> named) {
     const CallVerdict verdict =
         verdict_of({description_, site_.sheet(), hidden_, setting_.minutes, site_.from()}, named,
                    [this]() -> const field::DiagnosedSheet& { return ranked(); });
+    guessed_ = verdict.guessed;
     if (verdict.end == CallEnd::too_early)
         ++hints_;
     else if (!is_found(verdict.end))

@@ -53,6 +53,8 @@ class Drill {
     double minutes() const;
     int hints() const { return hints_; }
     int wrong_calls() const { return wrong_calls_; }
+    /// The last word was right and only guessed.
+    bool guessed() const { return guessed_; }
     const scale::Description& description() const { return description_; }
     std::span<const scale::Fault> hidden() const { return hidden_; }
     const DrillSetting& setting() const { return setting_; }
@@ -68,7 +70,9 @@ class Drill {
     std::vector<Step> steps_;
     double minutes_before_ = 0.0;  ///< of steps on sheets that were begun anew
     int hints_ = 0;
+    std::size_t hinted_at_ = 0;  ///< readings on the sheet at the last hint; 0: none yet
     int wrong_calls_ = 0;
+    bool guessed_ = false;
     std::optional<field::DiagnosedSheet> ranked_;  ///< of the readings taken so far
 };
 

@@ -6,6 +6,7 @@
 #include "firmware/diagnosis/diagnose.h"
 #include "sim/field/fault_draw.h"
 #include "sim/field/fault_effect.h"
+#include "sim/field/visit.h"
 
 namespace cornerbench::training {
 
@@ -19,6 +20,8 @@ constexpr std::uint64_t hidden_stream = 41;
 /// Standard uncertainties: what is hidden can be found.
 constexpr double worth_finding = 10.0;
 constexpr int most_draws = 200;
+/// Of what to hide, until it makes a drill.
+constexpr int most_tries = 12;
 constexpr double sound_share = 1.0 / 8.0;
 /// Turns by which the trims of the last level were left out of place, standard deviation.
 constexpr double tired_trim_turns = 1.0;
@@ -84,8 +87,10 @@ field::SheetSetting setting_of(int level) {
     return setting;
 }
 
-std::vector<Fault> draw_hidden(const scale::Description& d, int level, std::uint64_t seed) {
-    field::RandomSource random(seed, hidden_stream);
+namespace {
+
+std::vector<Fault> draw_once(const scale::Description& d, int level, std::uint64_t seed,
+                             field::RandomSource& random) {
     std::vector<Fault> hidden;
     const bool may_be_sound = level >= 3 && level < level_count;
     if (random.share() < sound_share && may_be_sound) return hidden;
@@ -97,6 +102,34 @@ std::vector<Fault> draw_hidden(const scale::Description& d, int level, std::uint
         if (field::largest_effect(d, fault, seed, setting_of(1)) > worth_finding) hidden.push_back(fault);
     }
     return hidden;
+}
+
+/// Whether there is something to read, and what the proposed checks come to is right. Of a sound scale and
+/// of two causes at once, whose checks take long to think of, only whether there is something to read.
+bool makes_a_drill(const scale::Description& d, int level, std::uint64_t seed,
+                   std::span<const Fault> hidden) {
+    const diagnosis::Priors priors = diagnosis::default_priors(d);
+    field::VisitSetting setting;
+    setting.setting = setting_of(level);
+    const field::ChooseCheck nothing = [](const field::VisitSoFar&) { return std::nullopt; };
+    const field::VisitOutcome heard = field::visit(d, priors, hidden, seed, setting, nothing);
+    if (heard.end != field::VisitEnd::nothing_left) return false;
+    if (hidden.size() != 1) return true;
+    const field::VisitOutcome plan = field::visit(d, priors, hidden, seed, setting, field::planned_check);
+    return plan.right && plan.checks > 0;
+}
+
+}  // namespace
+
+std::vector<Fault> draw_hidden(const scale::Description& d, int level, std::uint64_t seed) {
+    field::RandomSource random(seed, hidden_stream);
+    std::vector<Fault> first;
+    for (int i = 0; i < most_tries; ++i) {
+        std::vector<Fault> hidden = draw_once(d, level, seed, random);
+        if (makes_a_drill(d, level, seed, hidden)) return hidden;
+        if (i == 0) first = std::move(hidden);
+    }
+    return first;
 }
 
 }  // namespace cornerbench::training

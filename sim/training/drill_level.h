@@ -25,7 +25,9 @@ const Level& level_of(int number);
 field::SheetSetting setting_of(int level);
 
 /// Draws what is hidden in the drill with number `seed`: a cause, two on the last level, or none once in
-/// eight from level 3 on. It moves some reading of a full sheet by more than ten standard uncertainties.
+/// eight from level 3 on. It moves some reading of a full sheet by more than ten standard uncertainties, what
+/// the owner says does not settle it, and a single cause is found by the proposed checks: drawn anew until it
+/// is so, at most a dozen times. Thinks for a second or so.
 std::vector<scale::Fault> draw_hidden(const scale::Description& description, int level, std::uint64_t seed);
 
 }  // namespace cornerbench::training

@@ -14,6 +14,7 @@ using diagnosis::Reading;
 namespace {
 
 constexpr double for_cause = 60.0;
+constexpr double for_guess = 30.0;
 constexpr double for_minutes = 25.0;
 constexpr double for_steps = 15.0;
 constexpr double per_wrong_call = 15.0;
@@ -39,13 +40,15 @@ bool could_tell(const DrillRecord& record, const diagnosis::Sheet& before, const
 DrillScore score_of(Drill& drill, CallEnd end, const std::function<void(int)>& progress) {
     const DrillRecord record{drill.description(), drill.sheet(),   drill.complaint_readings(),
                              drill.steps(),       drill.minutes(), drill.hidden(),
-                             drill.setting(),     drill.hints(),   drill.wrong_calls()};
+                             drill.setting(),     drill.hints(),   drill.wrong_calls(),
+                             drill.guessed()};
     return score_of(record, is_found(end), progress);
 }
 
 DrillScore score_of(const DrillRecord& record, bool right, const std::function<void(int)>& progress) {
     DrillScore score;
     score.right = right;
+    score.guessed = right && record.guessed;
     score.minutes = record.minutes;
     score.steps = static_cast<int>(record.steps.size());
     for (int i = 0; i < score.steps; ++i) {
@@ -62,10 +65,12 @@ DrillScore score_of(const DrillRecord& record, bool right, const std::function<v
                               visit, field::planned_check);
     if (!score.right) return score;
     const double needless = static_cast<double>(score.needless.size());
-    double points = for_cause;
-    points += for_minutes * std::min(1.0, (score.plan.minutes + getting_there_minutes) /
-                                              (score.minutes + getting_there_minutes));
-    points += std::max(0.0, for_steps - per_needless * needless);
+    double points = for_guess;
+    if (!score.guessed) {
+        points = for_cause + std::max(0.0, for_steps - per_needless * needless);
+        points += for_minutes * std::min(1.0, (score.plan.minutes + getting_there_minutes) /
+                                                  (score.minutes + getting_there_minutes));
+    }
     points -= per_wrong_call * record.wrong_calls + per_hint * record.hints;
     score.points = static_cast<int>(std::lround(std::clamp(points, 0.0, 100.0)));
     return score;

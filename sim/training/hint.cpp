@@ -9,6 +9,7 @@ namespace cornerbench::training {
 Hint hint_for(const field::VisitSoFar& so_far) {
     Hint hint;
     hint.likeliest = so_far.ranked.candidates.front();
+    hint.telling = what_speaks_against(so_far.description, so_far.sheet, so_far.ranked, {});
     hint.enough = field::enough_is_read(so_far, field::VisitSetting{}.sure).has_value();
     if (hint.enough) return hint;
     hint.about = field::open_question(so_far.description, so_far.ranked.candidates);

@@ -4,6 +4,7 @@
 #include <vector>
 
 #include "sim/field/visit.h"
+#include "sim/training/against.h"
 
 namespace cornerbench::training {
 
@@ -13,6 +14,9 @@ struct Hint {
     bool enough = false;                    ///< what is read settles it as far as readings can
     std::vector<diagnosis::Candidate> about;
     diagnosis::Candidate likeliest;
+    /// Asked for a second time with nothing read in between: then causes are named.
+    bool again = false;
+    std::optional<Against> telling;  ///< what was read that a sound scale explains least
 };
 
 /// Of a sheet that was ranked and has candidates.

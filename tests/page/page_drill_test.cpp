@@ -63,7 +63,9 @@ TEST_CASE("A drill on the page hides what a drill with its level and number hide
     for (const auto& entry : std::filesystem::directory_iterator(scales)) {
         const files::ScaleFile file = scale_at(entry.path().string());
         const scale::Description& d = file.description;
-        for (int level = 1; level <= training::level_count; ++level) {
+        // Drawing thinks: every level on the smallest scale, the first on all.
+        const int most = d.cell_count() == 4 ? training::level_count : 1;
+        for (int level = 1; level <= most; ++level) {
             const std::uint64_t seed = 3U + static_cast<std::uint64_t>(level);
             CAPTURE(entry.path().string(), level);
             const Bench bench(drill_on(file, level, seed));

@@ -2,6 +2,7 @@
 #include <cmath>
 
 #include "sim/field/cause_and_place.h"
+#include "sim/field/comparing.h"
 #include "sim/field/corner_test.h"
 #include "sim/field/test_load.h"
 #include "sim/files/scale_file.h"
@@ -106,8 +107,80 @@ TEST_CASE("a wrong call gets the reading that speaks against it", "[training]") 
         const diagnosis::Reading& r =
             drill.sheet().readings[static_cast<std::size_t>(verdict.against->reading)];
         CHECK(r.value == verdict.against->value);
+        // By itself, it is what the sheet shows of a sound scale beside what was read.
+        std::vector<double> memory(diagnosis::diagnosis_doubles(sawmill(), drill.sheet()));
+        const auto healthy =
+            field::Comparing(sawmill(), drill.sheet(), diagnosis::Outcome{}, memory).with_healthy();
+        for (const diagnosis::Compared& row : healthy.rows) {
+            if (row.reading != verdict.against->reading || verdict.against->given_others) continue;
+            CHECK(verdict.against->predicted == row.predicted);
+            CHECK(std::fabs(row.value - row.predicted) > 3.0 * row.uncertainty);
+        }
         CHECK(drill.wrong_calls() == 1);
     }
+}
+
+TEST_CASE("a right word that the readings do not bear out is a guess and earns less", "[training]") {
+    int guesses = 0;
+    for (std::uint64_t seed = 1; seed <= 6; ++seed) {
+        CAPTURE(seed);
+        Drill guessing = drill_of(3, seed);
+        const auto named = guessing.hidden();
+        const field::DiagnosedSheet ranked =
+            field::rank_causes(sawmill(), guessing.sheet(), guessing.setting().priors);
+        diagnosis::Candidate truth;
+        if (!named.empty()) truth.fault = named.front();
+        double borne_out = 0.0;
+        int group = -1;
+        for (const diagnosis::Candidate& c : ranked.candidates) {
+            if (field::same_cause_and_place(c, truth)) group = c.group;
+        }
+        for (const diagnosis::Candidate& c : ranked.candidates) {
+            if (field::same_cause_and_place(c, truth) || (group >= 0 && c.group == group))
+                borne_out += c.probability;
+        }
+        const CallVerdict verdict = guessing.call(named);
+        REQUIRE(verdict.end == CallEnd::right);
+        CHECK(verdict.guessed == (borne_out < 0.5));
+        const DrillScore score = score_of(guessing, verdict.end);
+        CHECK(score.guessed == verdict.guessed);
+        if (!verdict.guessed) continue;
+        ++guesses;
+        CHECK(score.points == 30);
+        CHECK(verdict.missing);
+    }
+    CHECK(guesses >= 2);
+    // Who has read what the proposed checks read does not guess.
+    Drill drill = drill_of(3, 2);
+    field::visit(sawmill(), drill.setting().priors, drill.hidden(), 2, {},
+                 [&](const field::VisitSoFar& so_far) {
+                     const auto next = field::planned_check(so_far);
+                     if (next) REQUIRE(drill.take(*next));
+                     return next;
+                 });
+    CHECK_FALSE(drill.call(drill.hidden()).guessed);
+}
+
+TEST_CASE("what a drill hides is left open by the complaint and found by the proposed checks", "[training]") {
+    for (int level = 1; level <= level_count; ++level) {
+        for (std::uint64_t seed = 1; seed <= (level == level_count ? 2U : 5U); ++seed) {
+            Drill drill = drill_of(level, seed);
+            const DrillScore score = score_of(drill, CallEnd::wrong);
+            CAPTURE(level, seed);
+            CHECK(score.plan.checks >= 1);
+            if (drill.hidden().size() == 1) CHECK(score.plan.right);
+        }
+    }
+}
+
+TEST_CASE("a hint says where to look before it names a cause", "[training]") {
+    Drill drill = drill_of(1, 2);
+    CHECK_FALSE(drill.hint().again);
+    CHECK(drill.hint().again);
+    REQUIRE(drill.take({}));
+    const Hint hint = drill.hint();
+    CHECK_FALSE(hint.again);
+    CHECK(hint.telling);
 }
 
 TEST_CASE("a drill is the same drill again, and its level's", "[training]") {

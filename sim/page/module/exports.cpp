@@ -80,7 +80,27 @@ void put_reading(const diagnosis::Reading& r, Row& row) {
 void put_against(const training::Against& against, std::size_t reading, Row& row) {
     const bool log = bench->readings()[reading].quantity == diagnosis::Quantity::resistance;
     row.put(reading, against.value, log ? std::exp(against.predicted) : against.predicted,
-            against.standardised, against.seen);
+            against.standardised, against.seen, against.given_others);
+}
+
+/// What a drill hides; drawn once, for undoing a step opens the same drill again.
+const std::vector<scale::Fault>& hidden_in(const page::BenchStart& start, std::span<const double> described) {
+    struct Drawn {
+        std::vector<double> described;
+        int level = 0;
+        std::uint64_t seed = 0;
+        std::vector<scale::Fault> hidden;
+    };
+    static Drawn last;
+    const bool same =
+        last.level == start.drill_level && last.seed == start.seed &&
+        std::equal(described.begin(), described.end(), last.described.begin(), last.described.end());
+    if (!same)
+        last = {{described.begin(), described.end()},
+                start.drill_level,
+                start.seed,
+                training::draw_hidden(start.description, start.drill_level, start.seed)};
+    return last.hidden;
 }
 
 /// The readings but those whose number is in `given`, as many as `left_out`.
@@ -123,6 +143,8 @@ EXPORTED(open) int bench_open(int described, int count, double seed, int level) 
     if (decode(settings, start.settings) != SettingsError::none) return 1;
     start.seed = static_cast<std::uint64_t>(seed);
     start.drill_level = std::clamp(level, 0, training::level_count);
+    if (start.drill_level > 0)
+        start.hidden = hidden_in(start, all.first(static_cast<std::size_t>(described)));
     bench = std::make_unique<page::Bench>(start);
     return bench->calibrated() ? 0 : 2;
 }
@@ -267,7 +289,7 @@ EXPORTED(answers) int bench_answers(int index) {
 
 /// What the word in `given`, a deed's numbers, is worth in a drill: its end by CallEnd, -1 when it names
 /// nothing that can be; of what speaks against it as `against` but 0 or 1 first; then, where no reading taken
-/// does and one would, its minutes and the reading.
+/// does and one would, or a right word was guessed, its minutes and the reading.
 EXPORTED(verdict) int bench_verdict() {
     Row row;
     std::array<double, page::max_deed_numbers> number{};
@@ -314,7 +336,8 @@ EXPORTED(hint) int bench_hint(int left_out, int zeroed_now) {
 }
 
 /// What speaks most against this cause and place: number of the reading, its value, what the cause lets
-/// expect, standard uncertainties between them, 1 for a thing seen; nothing where nothing does.
+/// expect, standard uncertainties between them, 1 for a thing seen, 1 where it is expected only given the
+/// other readings; nothing where nothing does.
 EXPORTED(against) int bench_against(int left_out, int zeroed_now, int cause, int site) {
     Row row;
     const Kept kept(left_out);
@@ -326,12 +349,13 @@ EXPORTED(against) int bench_against(int left_out, int zeroed_now, int cause, int
     return row.count();
 }
 
-/// Points, minutes, steps, needless ones, and the plan's minutes, steps and whether it found the cause.
+/// Points, minutes, steps, needless ones, the plan's minutes, steps and whether it found the cause, and 1 for
+/// a guess.
 EXPORTED(score) int bench_score(int zeroed_now, int right, int hints, int wrong_calls) {
     Row row;
     const diagnosis::Sheet sheet = page::sheet_of(bench->readings(), zeroed_now != 0);
     const training::DrillScore score = page::score_of(*bench, sheet, right != 0, hints, wrong_calls);
     row.put(score.points, score.minutes, score.steps, score.needless.size(), score.plan.minutes,
-            score.plan.checks, score.plan.right);
+            score.plan.checks, score.plan.right, score.guessed);
     return row.count();
 }

@@ -34,6 +34,7 @@ class DrillView {
     }
     this.fillNamed();
     this.clockKey = null;
+    this.hintedAt = null;
     element("named-answer").textContent = "";
     element("drill-answer").textContent = "";
     this.draw();
@@ -92,8 +93,8 @@ class DrillView {
     const words = two ? `${first.words} with ${second.words}` : first.words;
     const would = verdict.missing ? ` Would tell: ${this.checkWords(verdict.missing)}.` : "";
     const answers = {
-      "right": `Yes: ${words}.`,
-      "as right as can be": `As right as can be: no reading of these tells ${words} from what it was.`,
+      "right": `Yes: ${words}.${verdict.missing ? ` But a guess: what was read does not put it ahead.${would}` : ""}`,
+      "as right as can be": `As right as can be: no reading of these tells ${words} from what it was.${would}`,
       "too early": `Too early: what was read does not tell ${words} from what it is.${would}`,
       "one of two": "One of two: part of it is right, and not all.",
       "wrong": `No: not ${words}. ${verdict.against || first.cause > 0 ? this.against(first.cause, verdict.against) : ""}${would}`,
@@ -149,7 +150,7 @@ class DrillView {
     if (found.seen) return `Against it speaks ${read}, where it lets expect something else.`;
     const expected = valueWords(run.scale, { ...reading, value: found.predicted, shown: 0 });
     const away = Math.abs(found.away) > 99 ? "more than 99" : Math.abs(found.away).toFixed(1);
-    return `Against it speaks ${read}, where it lets expect ${expected}, ${away} standard uncertainties away.`;
+    return `Against it speaks ${read}, where ${found.givenOthers ? "given the other readings " : ""}it lets expect ${expected}, ${away} standard uncertainties away.`;
   }
 
   checkWords({ reading, minutes }) {
@@ -163,7 +164,11 @@ class DrillView {
     this.app.does("hint", []);
     if (!hint) return this.answer("These readings do not go together.");
     if (hint.check) return this.answer(`Would tell most for its minutes: ${this.checkWords(hint.check)}.`);
+    // Where to look comes first; a cause is named to who asks again and has read nothing.
+    const again = this.hintedAt === run.view.readings;
+    this.hintedAt = run.view.readings;
     const why = hint.enough ? "What was read settles it as far as readings can" : "No reading would tell more";
+    if (!again) return this.answer(`${why}: look at what a sound scale explains least. Ask again, and a cause is named.`);
     return this.answer(`${why}. Most probable: ${faultWords(run.scale, hint.likeliest)}, ${percent(hint.probability)}.`);
   }
 
@@ -177,7 +182,7 @@ class DrillView {
     const { run } = this.app;
     const told = s.needless === 1 ? "1 of them told" : `${s.needless} of them told`;
     const plan = `The proposed checks take ${figures(s.planMinutes, 3)} min and ${s.planSteps} readings${s.planRight ? "" : ", and end with another cause"}.`;
-    return `${s.points} of 100 points: ${figures(s.minutes, 3)} min, ${s.steps} readings, ${told} next to nothing, hints ${run.hints}, wrong names ${this.wrongCalls()}. ${plan}`;
+    return `${s.points} of 100 points${s.guessed ? " for a guess" : ""}: ${figures(s.minutes, 3)} min, ${s.steps} readings, ${told} next to nothing, hints ${run.hints}, wrong names ${this.wrongCalls()}. ${plan}`;
   }
 
   answer(text) {

@@ -133,7 +133,7 @@ class Bench {
     this.put([...numbers, 0, 0, 0, 0, 0, 0].slice(0, 6));
     const r = Array.from(this.results(this.exports.verdict()));
     const against = r[1] === 1 ? this.againstFrom(r.slice(2)) : null;
-    const rest = r.slice(against ? 7 : 2);
+    const rest = r.slice(against ? 8 : 2);
     const missing = rest.length > 0 ? { minutes: rest[0], reading: this.readingFrom(rest.slice(1)) } : null;
     return { end: r[0] < 0 ? 4 : r[0], against, missing };
   }
@@ -163,14 +163,14 @@ class Bench {
     return count === 0 ? null : this.againstFrom(this.results(count));
   }
 
-  againstFrom([reading, value, predicted, away, seen]) {
-    return { reading, value, predicted, away, seen: seen === 1 };
+  againstFrom([reading, value, predicted, away, seen, givenOthers]) {
+    return { reading, value, predicted, away, seen: seen === 1, givenOthers: givenOthers === 1 };
   }
 
   score(zeroedNow, right, hints, wrongCalls) {
     const r = this.results(this.exports.score(zeroedNow ? 1 : 0, right ? 1 : 0, hints, wrongCalls));
-    const [points, minutes, steps, needless, planMinutes, planSteps, planRight] = r;
-    return { points, minutes, steps, needless, planMinutes, planSteps, planRight: planRight === 1 };
+    const [points, minutes, steps, needless, planMinutes, planSteps, planRight, guessed] = r;
+    return { points, minutes, steps, needless, planMinutes, planSteps, planRight: planRight === 1, guessed: guessed === 1 };
   }
 
   /// Causes by their probability, and what speaks for the first; readings in `leftOut` do not count.
