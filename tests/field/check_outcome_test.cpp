@@ -129,7 +129,6 @@ TEST_CASE("The outcomes of a check do not overlap and can be read", "[field]") {
 
 TEST_CASE("What an outcome is said to mean is what the sheet with that reading says", "[field]") {
     int asked = 0;
-    int led = 0;
     double off = 0.0;
     for (const Complaint& c : complaints()) {
         INFO(c.name);
@@ -154,7 +153,6 @@ TEST_CASE("What an outcome is said to mean is what the sheet with that reading s
                 ++asked;
                 // Two that are as likely as each other may change places.
                 const bool leads = own > most_among_listed(after) - 0.02;
-                led += leads ? 1 : 0;
                 off += std::fabs(own - o.probability);
                 INFO(static_cast<int>(check.reading.quantity)
                      << " cell " << check.reading.cell + 1 << ": " << o.low << " to " << o.high << ", "
