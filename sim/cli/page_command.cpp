@@ -103,6 +103,10 @@ Exit write_page(const Asked& asked, Session& session) {
     return Exit::done;
 }
 
+std::string counted(std::size_t count, const std::string& what) {
+    return fmt::format("{} {}{}", count, what, count == 1 ? "" : "s");
+}
+
 Exit replay_link(const Asked& asked, Session& session) {
     const page::ReadLink read = page::read_link(asked.link);
     if (!read.link) throw Stop(Exit::wrong_usage, "--replay: " + read.error);
@@ -121,14 +125,15 @@ Exit replay_link(const Asked& asked, Session& session) {
         document["same_as_page"] = read.link->hash ? report::Json(same) : report::Json(nullptr);
         report::print_json(session.out, document);
     } else {
-        session.out << fmt::format("{}: {} deeds in {:.2f} s, {} readings; state {}{}\n", run.scale,
-                                   read.link->deeds.size(), run.bench->time_s(), run.bench->readings().size(),
-                                   hash,
-                                   !read.link->hash ? ""
-                                   : same           ? ", as on the page"
-                                                    : fmt::format(", on the page {:016x}", *read.link->hash));
+        session.out << fmt::format(
+            "{}: {} in {:.2f} s, {}{}; state {}{}\n", run.scale, counted(read.link->deeds.size(), "deed"),
+            run.bench->time_s(), counted(run.bench->readings().size(), "reading"),
+            run.refused > 0 ? ", " + counted(run.refused, "deed") + " refused" : "", hash,
+            !read.link->hash ? ""
+            : same           ? ", as on the page"
+                             : fmt::format(", on the page {:016x}", *read.link->hash));
     }
-    return same ? Exit::done : Exit::answer_is_no;
+    return same && run.refused == 0 ? Exit::done : Exit::answer_is_no;
 }
 
 }  // namespace
@@ -142,7 +147,7 @@ void add_page(CLI::App& app, Session& session) {
     command->add_option("--lessons", asked->lessons, "Folder of lessons (TOML); default: the course shipped");
     auto* link = command->add_option("--replay", asked->link,
                                      "Address of a page, or what stands behind its #: do the same here, and\n"
-                                     "compare the state; 1 where it differs");
+                                     "compare the state; 1 where it differs or a deed was refused");
     out->excludes(link);
     command->add_flag("--force", asked->force, "Write over a file that is there already");
     command->footer(

@@ -12,6 +12,7 @@
 #include "sim/report/finding_words.h"
 #include "sim/report/next_report.h"
 #include "sim/report/table.h"
+#include "sim/training/drill_level.h"
 
 namespace cornerbench::report {
 
@@ -57,6 +58,23 @@ std::string hidden_words(const training::Drill& drill) {
         text += (text.empty() ? "" : ", with ") + field::fault_words(fault, drill.description());
     }
     return text;
+}
+
+std::vector<double> tired_trims(const training::Drill& drill) {
+    return training::tired_trims(drill.description(), drill.setting().setting, drill.setting().seed);
+}
+
+void print_tired_trims(std::ostream& out, const training::Drill& drill) {
+    const std::vector<double> off = tired_trims(drill);
+    if (off.empty()) return;
+    const bool turns = drill.description().trim.turns > 0.0;
+    std::string words;
+    for (std::size_t i = 0; i < off.size(); ++i)
+        words += fmt::format("{}{} by {:+.1f}", i == 0 ? "" : ", ", i + 1, off[i]);
+    print_wrapped(out,
+                  fmt::format("and tired trims, {} from where the corners would be equal: {}",
+                              turns ? "in turns" : "in ohms", words),
+                  2);
 }
 
 }  // namespace
@@ -181,6 +199,7 @@ void print_drill_end(std::ostream& out, training::Drill& drill, const training::
                      const Style& style) {
     out << '\n' << style(Tone::strong, "What was hidden") << '\n';
     print_wrapped(out, hidden_words(drill), 2);
+    print_tired_trims(out, drill);
     std::set<field::Caution> cautions;
     for (const Fault& fault : drill.hidden()) {
         const field::CauseEntry& entry = field::entry_of(fault.cause);
@@ -232,6 +251,7 @@ Json json_of_drill(training::Drill& drill, const training::DrillScore& score) {
     json["hidden"] = Json::array();
     for (const Fault& fault : drill.hidden()) json["hidden"].push_back(field::fault_words(fault, d));
     json["right"] = score.right;
+    json["tired_trims"] = tired_trims(drill);
     json["guessed"] = score.guessed;
     json["points"] = score.points;
     json["minutes"] = score.minutes;

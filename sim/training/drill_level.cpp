@@ -6,6 +6,8 @@
 #include "firmware/diagnosis/diagnose.h"
 #include "sim/field/fault_draw.h"
 #include "sim/field/fault_effect.h"
+#include "sim/field/specimen.h"
+#include "sim/field/trimmed_corners.h"
 #include "sim/field/visit.h"
 
 namespace cornerbench::training {
@@ -85,6 +87,24 @@ field::SheetSetting setting_of(int level) {
     field::SheetSetting setting;
     if (level == level_count) setting.scatter.trim_turns = tired_trim_turns;
     return setting;
+}
+
+std::vector<double> tired_trims(const scale::Description& d, const field::SheetSetting& setting,
+                                std::uint64_t seed) {
+    if (!(setting.scatter.trim_turns > field::SheetSetting{}.scatter.trim_turns) || !field::can_trim(d))
+        return {};
+    field::SheetSetting well_set = setting;
+    well_set.scatter.trim_turns = 0.0;
+    well_set.scatter.trim_ohm = 0.0;
+    well_set.scatter.corner_gain = 0.0;
+    const auto drawn = [&](const field::Scatter& scatter) {
+        return field::draw_specimen(d, diagnosis::History::calibrated, scatter, seed).condition;
+    };
+    scale::Condition equal = drawn(well_set.scatter);
+    scale::Condition tired = drawn(setting.scatter);
+    std::vector<double> off;
+    for (int i = 0; i < d.cell_count(); ++i) off.push_back(field::knob(tired, i) - field::knob(equal, i));
+    return off;
 }
 
 namespace {

@@ -34,6 +34,13 @@ TEST_CASE("page --replay does a link's run again and compares the state", "[cli]
     CHECK(other.code == 1);
     CHECK(other.json()["same_as_page"] == false);
     CHECK(replay("lesson=06-the-loose-screw&until=200").code == 0);
+    const std::string scale = cli::config("scales/quarry-8.toml");
+    const std::string link = "scale=quarry-8&seed=1&until=30&deeds=20,key,0";
+    CHECK(ask({"page", "--scale", scale, "--replay", link}).says(": 1 deed in "));
+    const cli::Answer refused = ask({"page", "--scale", scale, "--replay", link + ";25,put,3,1,-5"});
+    CHECK(refused.code == 1);
+    CHECK(refused.says(": 2 deeds in "));
+    CHECK(refused.says(", 1 deed refused; "));
 }
 
 TEST_CASE("page says what is wrong with a link, a lesson's folder and a line without a file", "[cli][page]") {

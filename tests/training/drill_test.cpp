@@ -4,7 +4,9 @@
 #include "sim/field/cause_and_place.h"
 #include "sim/field/comparing.h"
 #include "sim/field/corner_test.h"
+#include "sim/field/specimen.h"
 #include "sim/field/test_load.h"
+#include "sim/field/trimmed_corners.h"
 #include "sim/files/scale_file.h"
 #include "sim/training/drill_level.h"
 #include "sim/training/drill_score.h"
@@ -170,6 +172,30 @@ TEST_CASE("what a drill hides is left open by the complaint and found by the pro
             CHECK(score.plan.checks >= 1);
             if (drill.hidden().size() == 1) CHECK(score.plan.right);
         }
+    }
+}
+
+TEST_CASE("the last level's trims are told as far as they stand off", "[training]") {
+    for (const char* name : {"quarry-8", "depot-6"}) {
+        const scale::Description d =
+            files::load_scale(std::string(CORNERBENCH_SOURCE_DIR "/configs/scales/") + name + ".toml")
+                .value->description;
+        CAPTURE(name);
+        CHECK(tired_trims(d, setting_of(1), 3).empty());
+        const auto off = tired_trims(d, setting_of(level_count), 3);
+        REQUIRE(off.size() == static_cast<std::size_t>(d.cell_count()));
+        // Turned back by what is told, the corners of the specimen weigh as equal as well set trims make
+        // them.
+        const auto spread = [&](bool turned_back) {
+            scale::Condition c =
+                field::draw_specimen(d, diagnosis::History::calibrated, setting_of(level_count).scatter, 3)
+                    .condition;
+            for (int i = 0; turned_back && i < d.cell_count(); ++i)
+                field::knob(c, i) -= off[static_cast<std::size_t>(i)];
+            return field::corner_spread_divisions(d, c);
+        };
+        CHECK(spread(true) < 1.0);
+        CHECK(spread(false) > spread(true));
     }
 }
 

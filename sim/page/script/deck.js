@@ -66,7 +66,7 @@ class DeckView {
     const out = far ? -1 : 1;
     const bar = makeSvg("rect", { x: x - 15, width: 0, y: y + out * 22 - 3, height: 6, class: "force" });
     const frame = makeSvg("rect", { x: x - 15, width: 30, y: y + out * 22 - 3, height: 6, class: "force-frame" });
-    const text = makeSvg("text", { x, y: y + out * 38 + 4, class: "carried" });
+    const text = makeSvg("text", { x, y: y + out * 38 + 4, class: "carried", role: "img", "aria-label": `support ${index + 1}` });
     this.svg.append(
       makeSvg("circle", { cx: x, cy: y, r: 8, class: "support" }),
       makeSvg("text", { x, y: y + 4, class: "support-number" }, String(index + 1)),
@@ -86,6 +86,7 @@ class DeckView {
       if (covered) {
         bar.setAttribute("width", 0);
         text.textContent = "";
+        text.setAttribute("aria-label", `what support ${i + 1} carries is covered`);
         return;
       }
       const kg = view.cell[i] / 9.80665;
@@ -93,7 +94,10 @@ class DeckView {
       bar.setAttribute("width", Math.min(30, Math.max(0, 30 * share)));
       bar.setAttribute("class", share > 1 ? "force over" : "force");
       const words = share > 1 ? `${mass(scale, kg)} !` : mass(scale, kg);
-      if (text.textContent !== words) text.textContent = words;
+      if (text.textContent === words) return;
+      text.textContent = words;
+      const over = share > 1 ? ", more than its cell may carry" : "";
+      text.setAttribute("aria-label", `support ${i + 1} carries ${massWithUnit(scale, kg)}${over}`);
     });
     const numbers = new Set();
     for (const each of view.onDeck) {
@@ -213,9 +217,12 @@ class DeckView {
   }
 
   putWeight() {
-    const kg = Number(element("mass").value.replace(",", ".")) * this.scale.unit_kg;
+    const typed = element("mass").value;
+    const number = positiveNumber(typed);
+    if (number === null) return this.app.say(`\u201c${typed}\u201d is no weight: digits only, with a point before decimals, such as 8500 or 8.5`);
+    const kg = number * this.scale.unit_kg;
     const { at, name } = namedPlaces(this.scale)[element("place").selectedIndex];
-    const well = kg > 0 && this.app.does("put", [...at, kg]);
+    const well = this.app.does("put", [...at, kg]);
     this.app.say(well ? `${massWithUnit(this.scale, kg)} put on ${name}` : "No weight of that size can be put there");
   }
 

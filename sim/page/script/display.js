@@ -15,7 +15,7 @@ class DisplayView {
       element(`key-${name}`).addEventListener("click", () => app.does("key", [key]));
     });
     element("power").addEventListener("click", () => app.does("power", [app.run.view.powered ? 0 : 1]));
-    element("lights").replaceChildren(...lights.map(([, name]) => make("li", { "data-light": name }, name)));
+    element("lights").replaceChildren(...lights.map(([, name]) => make("li", { "data-light": name }, name, make("span", { class: "unseen" }, ": off"))));
     this.lightNodes = [...element("lights").children];
     this.spoken = "";
     this.stableSince = 0;
@@ -30,7 +30,12 @@ class DisplayView {
     set("digits", powered ? digits || "\u2013\u2013\u2013" : "");
     set("panel-unit", powered ? panel.unit : "");
     set("panel-words", powered ? panel.words || (hasWeight ? "" : "no weight") : "dark");
-    lights.forEach(([bit], i) => this.lightNodes[i].toggleAttribute("data-on", powered && (panel.lights & bit) !== 0));
+    lights.forEach(([bit], i) => {
+      const on = powered && (panel.lights & bit) !== 0;
+      this.lightNodes[i].toggleAttribute("data-on", on);
+      const told = on ? ": on" : ": off";
+      if (this.lightNodes[i].lastChild.textContent !== told) this.lightNodes[i].lastChild.textContent = told;
+    });
     set("truth", `truly ${massWithUnit(this.app.run.scale, truth)} on the deck`);
     set("power", powered ? "Power off" : "Power on");
     const words = !powered ? "display dark" : digits ? `${digits} ${panel.unit}` : panel.words;

@@ -41,8 +41,8 @@ class DrillView {
   }
 
   begin() {
-    const seed = Math.floor(Number(element("drill-seed").value));
-    if (!(seed >= 0 && seed <= 1e9)) return this.app.say("A drill's number is a whole number from 0 to 1 000 000 000");
+    const seed = wholeNumber(element("drill-seed").value, 1e9);
+    if (seed === null) return this.app.say("A drill's number is a whole number from 0 to 1 000 000 000");
     const drill = element("drill-level").selectedIndex + 1;
     this.app.begin({ scale: this.app.run.scale.id, seed, drill });
     this.app.say(`Drill ${seed}, level ${drill}: ${data.levels[drill - 1]}. It weighs wrong, says the owner: begin with a corner round`);

@@ -53,7 +53,8 @@ class FaultsView {
   }
 
   hide() {
-    const seed = Number(element("hide-seed").value);
+    const seed = wholeNumber(element("hide-seed").value, 1e9);
+    if (seed === null) return this.app.say("A seed is a whole number from 0 to 1 000 000 000");
     const well = this.app.does("hide", [seed]);
     this.app.say(well ? "One fault is hidden: find it" : "No fault could be hidden; mend one first");
   }

@@ -2,6 +2,7 @@
 
 const reducedMotion = matchMedia("(prefers-reduced-motion: reduce)");
 const calmPicture_ms = 500;
+const mostSpecimen = 4294967295;
 
 class App {
   constructor(bench) {
@@ -23,7 +24,13 @@ class App {
   }
 
   listen() {
-    const restart = () => this.begin({ scale: data.scales[element("scale").selectedIndex].id, seed: this.seed() });
+    const restart = () => {
+      const seed = wholeNumber(element("seed").value, mostSpecimen);
+      if (seed !== null) return this.begin({ scale: data.scales[element("scale").selectedIndex].id, seed });
+      this.say(`\u201c${element("seed").value}\u201d is no specimen: a whole number from 0 to ${grouped(mostSpecimen, 0)}`);
+      element("seed").value = this.run.seed;
+      element("scale").selectedIndex = data.scales.indexOf(this.run.scale);
+    };
     element("scale").addEventListener("change", restart);
     element("seed").addEventListener("change", restart);
     element("undo").addEventListener("click", () => this.undo());
@@ -42,11 +49,6 @@ class App {
       event.preventDefault();
       event.shiftKey ? this.redo() : this.undo();
     });
-  }
-
-  seed() {
-    const seed = Math.floor(Number(element("seed").value));
-    return seed >= 0 && seed <= 4294967295 ? seed : 1;
   }
 
   begin(start) {

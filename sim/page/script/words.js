@@ -28,6 +28,18 @@ function choose(select, words, kept = select.selectedIndex) {
   select.selectedIndex = Math.min(Math.max(kept, 0), words.length - 1);
 }
 
+/// The whole number from 0 to `most` that was typed; null for anything else.
+function wholeNumber(text, most) {
+  const number = /^\s*\d+\s*$/.test(text) ? Number(text) : NaN;
+  return number <= most ? number : null;
+}
+
+/// A number more than nothing that was typed, with spaces between thousands or none; null for anything else.
+function positiveNumber(text) {
+  const number = /^\s*(\d+|\d{1,3}([ \u202f]\d{3})+)(\.\d+)?\s*$/.test(text) ? Number(text.replace(/\s/g, "")) : NaN;
+  return number > 0 ? number : null;
+}
+
 /// "9 980", with the places that the scale's division has.
 function mass(scale, kg, places = 0) {
   const division = scale.division_kg / scale.unit_kg;
