@@ -159,6 +159,7 @@ void print_atlas_json(std::ostream& out, const AtlasPage& page) {
             json["signs"].push_back({{"reading", reading_words(sign.reading, d)},
                                      {"sound", read_words(sign.sound, mass)},
                                      {"with", read_words(sign.reading, mass)},
+                                     {"unchanged", sign.unchanged},
                                      {"standard_uncertainties",
                                       sign.standardised == 0.0 ? Json(nullptr) : Json(sign.standardised)}});
         }

@@ -24,6 +24,7 @@ std::string corner_error_words(const field::TestResult& r, const MassWords& mass
 }
 
 std::string sign_words(const training::MeterSign& sign) {
+    if (sign.unchanged) return "unchanged";
     if (sign.standardised == 0.0) return "";
     if (std::fabs(sign.standardised) > 999.0) return sign.standardised > 0.0 ? ">+999" : "<-999";
     return fmt::format("{:+.1f}", sign.standardised);

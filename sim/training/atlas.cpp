@@ -106,17 +106,62 @@ bool a_number(const Reading& r) {
     return r.shown == diagnosis::Shown::value && std::isfinite(r.value);
 }
 
-void fill_signs(const scale::Description& d, const field::SimulatedSheet& with,
-                const field::SimulatedSheet& without, AtlasEntry& entry) {
-    std::vector<double> memory(diagnosis::diagnosis_doubles(d, with.sheet()));
-    const diagnosis::Sheet sheet = with.sheet();
+/// What somebody with exact instruments reads at a scale with that cause, exactly as described otherwise.
+Reading read_with(const scale::Description& d, const Candidate& cause, const Reading& wanted) {
+    std::vector<Fault> faults;
+    if (cause.fault.cause != scale::Cause::healthy) faults.push_back(cause.fault);
+    if (cause.two_at_once()) faults.push_back(cause.also);
+    if (wanted.quantity == Quantity::inspection) return field::plainly_seen(wanted, faults);
+    field::OnSite site(d, faults, 1, exact());
+    Reading empty;
+    site.take(empty);
+    site.take(wanted);
+    return site.sheet().readings.back();
+}
+
+/// Exact voltages at the indicator, the box and every cell, with and without the cause; those that are not on
+/// the sheets already.
+void add_excitation(const scale::Description& d, const Fault& fault, std::vector<Reading>& with,
+                    std::vector<Reading>& without) {
+    Candidate truth;
+    truth.fault = fault;
+    for (int i = -2; i < d.cell_count(); ++i) {
+        Reading volts;
+        volts.quantity = Quantity::excitation;
+        volts.place = i == -2   ? diagnosis::ExcitationPlace::indicator
+                      : i == -1 ? diagnosis::ExcitationPlace::box
+                                : diagnosis::ExcitationPlace::cell;
+        volts.cell = std::max(i, 0);
+        const bool there = std::any_of(with.begin(), with.end(),
+                                       [&](const Reading& r) { return field::same_check(r, volts); });
+        if (there || with.size() == diagnosis::max_readings) continue;
+        with.push_back(read_with(d, truth, volts));
+        without.push_back(read_with(d, {}, volts));
+    }
+}
+
+/// Whether the reading is of the cell at which the cause sits.
+bool is_at(const Reading& r, const Fault& fault) {
+    const bool of_a_cell = r.quantity != Quantity::excitation || r.place == diagnosis::ExcitationPlace::cell;
+    return fault.site.kind == scale::SiteKind::cell && of_a_cell && r.cell == fault.site.index;
+}
+
+void fill_signs(const scale::Description& d, const field::SimulatedSheet& with_it,
+                const field::SimulatedSheet& without_it, AtlasEntry& entry) {
+    std::vector<Reading> with = with_it.readings;
+    std::vector<Reading> without = without_it.readings;
+    add_excitation(d, entry.fault, with, without);
+    diagnosis::Sheet sheet = with_it.sheet();
+    sheet.readings = with;
+    std::vector<double> memory(diagnosis::diagnosis_doubles(d, sheet));
+    std::vector<MeterSign> unchanged;
     const field::Comparison healthy = field::Comparing(d, sheet, {}, memory).with_healthy();
-    for (std::size_t i = 0; i < with.readings.size(); ++i) {
-        const Reading& r = with.readings[i];
+    for (std::size_t i = 0; i < with.size(); ++i) {
+        const Reading& r = with[i];
         if (r.quantity == Quantity::weight) continue;
-        const auto same = std::find_if(without.readings.begin(), without.readings.end(),
+        const auto same = std::find_if(without.begin(), without.end(),
                                        [&](const Reading& s) { return field::same_check(r, s); });
-        if (same == without.readings.end()) continue;
+        if (same == without.end()) continue;
         MeterSign sign{r, *same, 0.0};
         if (a_number(r) != a_number(*same)) {
             entry.signs.push_back(sign);
@@ -126,7 +171,12 @@ void fill_signs(const scale::Description& d, const field::SimulatedSheet& with,
             if (row.reading == static_cast<int>(i))
                 sign.standardised = (row.value - row.predicted) / row.uncertainty;
         }
-        if (std::fabs(sign.standardised) > telling) entry.signs.push_back(sign);
+        if (std::fabs(sign.standardised) > telling) {
+            entry.signs.push_back(sign);
+        } else if (is_at(r, entry.fault)) {
+            sign.unchanged = true;
+            unchanged.push_back(sign);
+        }
     }
     const auto weight_of = [](const MeterSign& s) {
         return s.standardised == 0.0 ? std::numeric_limits<double>::infinity() : std::fabs(s.standardised);
@@ -134,6 +184,7 @@ void fill_signs(const scale::Description& d, const field::SimulatedSheet& with,
     std::stable_sort(entry.signs.begin(), entry.signs.end(),
                      [&](const MeterSign& a, const MeterSign& b) { return weight_of(a) > weight_of(b); });
     if (entry.signs.size() > most_signs) entry.signs.resize(most_signs);
+    entry.signs.insert(entry.signs.end(), unchanged.begin(), unchanged.end());
 }
 
 double probability_of(const field::DiagnosedSheet& found, const Fault& fault) {
@@ -150,19 +201,6 @@ Candidate best_fit(Candidate c) {
         c.also.magnitude[k] = c.also_estimate[k].value;
     }
     return c;
-}
-
-/// What somebody with exact instruments reads at a scale with that cause, exactly as described otherwise.
-Reading read_with(const scale::Description& d, const Candidate& cause, const Reading& wanted) {
-    std::vector<Fault> faults;
-    if (cause.fault.cause != scale::Cause::healthy) faults.push_back(cause.fault);
-    if (cause.two_at_once()) faults.push_back(cause.also);
-    if (wanted.quantity == Quantity::inspection) return field::plainly_seen(wanted, faults);
-    field::OnSite site(d, faults, 1, exact());
-    Reading empty;
-    site.take(empty);
-    site.take(wanted);
-    return site.sheet().readings.back();
 }
 
 void fill_lookalikes(const scale::Description& d, const Fault& fault, AtlasEntry& entry) {

@@ -17,6 +17,7 @@ struct MeterSign {
     diagnosis::Reading sound;    ///< the same without it
     /// Standard uncertainties of a sound scale's reading between the two; 0 where one is no number.
     double standardised = 0.0;
+    bool unchanged = false;  ///< less than three of them, and of the very cell at which the cause sits
 };
 
 /// Error over the support at which the cause sits, at one load.
@@ -45,7 +46,7 @@ struct AtlasEntry {
     int near_support = 0;    ///< at which the cause sits; the worst one of a cause that sits at none
     std::vector<ErrorAtLoad> by_load;
     double left_at_zero_kg = 0.0;    ///< by which the empty deck differs after a load twice the test weight
-    std::vector<MeterSign> signs;    ///< most telling first, at most eight
+    std::vector<MeterSign> signs;    ///< most telling first, at most eight, then the unchanged
     std::vector<Lookalike> like_it;  ///< on the corner weights alone, likeliest first, at most five
     double by_weights = 0.0;         ///< probability of the cause and place by corner weights alone
     double by_all = 0.0;             ///< and by every reading of a full sheet

@@ -164,6 +164,25 @@ TEST_CASE("the atlas shows the signatures that statics give", "[training]") {
     CHECK(reversed.near_support == 0);
     CHECK(reversed.by_load[2].up_kg ==
           Approx(reversed.test.supports[0].exact_error_kg).margin(0.01 * scale.description.division_kg));
+    // Ohm's law: 200 ohm before a bridge of some 390 ohm take a third of its excitation, and the lifted cell
+    // is as it was.
+    scale::Fault screw = training::example_of(scale.description, scale::Cause::loose_terminal);
+    REQUIRE(screw.variant.a == scale::Wire::excitation_plus);
+    screw.magnitude = {200.0};
+    const training::AtlasEntry loose = training::atlas_entry(scale, standard, screw);
+    REQUIRE(loose.signs.size() >= 2);
+    const training::MeterSign& volts = loose.signs.front();
+    CHECK(volts.reading.quantity == diagnosis::Quantity::excitation);
+    CHECK(volts.reading.place == diagnosis::ExcitationPlace::cell);
+    const double bridge_ohm = scale.description.cells[0].input_ohm;
+    CHECK(volts.reading.value / volts.sound.value == Approx(bridge_ohm / (bridge_ohm + 200.0)).epsilon(0.15));
+    CHECK(volts.standardised < -3.0);
+    for (const training::MeterSign& sign : loose.signs) {
+        if (!sign.unchanged) continue;
+        CHECK(sign.reading.cell == 0);
+        CHECK(sign.reading.value == Approx(sign.sound.value).epsilon(1.0e-6));
+    }
+    CHECK(loose.signs.back().unchanged);
     const training::AtlasEntry sound = of(scale::Cause::healthy);
     CHECK(sound.signs.empty());
     CHECK(sound.test.within());
