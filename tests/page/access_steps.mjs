@@ -22,6 +22,31 @@ export function accessSteps({ freshPage }) {
       }
     },
 
+    "what is no number is refused with a word, and changes nothing": async () => {
+      const page = await freshPage(1280, 900);
+      for (const weight of ["8,500", "-3", "much", "0", ""]) {
+        await page.type("#mass", weight);
+        await page.click("#put");
+        assert.match(await page.text("#notice"), /is no weight: digits only/);
+        assert.equal(await page.evaluate(`${app}.run.view.onDeck.length`), 0);
+      }
+      for (const seed of ["-1", "banana", "1.5"]) {
+        await page.evaluate(`{ const seed = document.getElementById("seed"); seed.value = "${seed}"; seed.dispatchEvent(new Event("change")); }`);
+        assert.match(await page.text("#notice"), /is no specimen: a whole number/);
+        assert.equal(await page.evaluate(`${app}.run.seed + document.getElementById("seed").value`), "11");
+      }
+    },
+
+    "lights say whether they are on, and supports what they carry": async () => {
+      const page = await freshPage(1280, 900);
+      await page.evaluate(`${app}.run.settle(); ${app}.redraw()`);
+      const lights = await page.evaluate(`[...document.querySelectorAll("#lights li")].map((node) => [node.textContent, node.hasAttribute("data-on")])`);
+      assert.ok(lights.some(([, on]) => on));
+      for (const [words, on] of lights) assert.ok(words.endsWith(on ? ": on" : ": off"), words);
+      const carried = await page.evaluate(`[...document.querySelectorAll(".carried")].map((node) => node.getAttribute("aria-label"))`);
+      carried.forEach((words, i) => assert.match(words, new RegExp(`^support ${i + 1} carries [0-9 .\u202f]+ (kg|t)$`)));
+    },
+
     // WCAG 2.1: 1.4.3 asks for a contrast of 4.5, 1.4.6 for 7; its relative luminance from memory.
     "words stand out from their ground in light and in dark": async () => {
       const page = await freshPage(1280, 900);

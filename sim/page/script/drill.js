@@ -118,7 +118,11 @@ class DrillView {
     const { run } = this.app;
     this.app.does("reveal", [], true);
     const all = run.view.faults.map((fault) => `${faultWords(run.scale, fault)}, ${sizeWords(run.scale, fault, fault.size)}`.replace(/, $/, ""));
-    const was = `It was: ${all.join("; and ") || "nothing at all"}.`;
+    // On the last level the trims were never well set: that too was there to be found.
+    const trims = run.drill === data.levels.length && run.scale.trim_last > 0
+      ? ` Its trims were tired; they stand at ${run.view.trim.map((at) => at.toFixed(1)).join(", ")} ${run.scale.trim_turns ? "turns" : "\u03a9"}.`
+      : "";
+    const was = `It was: ${all.join("; and ") || "nothing at all"}.${trims}`;
     this.answer(`${was} Looking back over the readings \u2026`);
     setTimeout(() => {
       const score = run.bench.score(this.app.sheet.zeroedSince, right, run.hints, this.wrongCalls());
