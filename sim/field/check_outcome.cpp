@@ -26,13 +26,14 @@ constexpr double no_say = 1.0e-3;
 /// Probabilities of each candidate and last of the rest, not scaled.
 using Masses = std::vector<double>;
 
-std::size_t leading_class(const OutcomeCases& cases, const Masses& mass, std::vector<double>* of = nullptr) {
+std::vector<double> class_masses(const OutcomeCases& cases, const Masses& mass) {
     std::vector<double> sum(cases.about.size(), 0.0);
     for (std::size_t k = 0; k < cases.about.size(); ++k) sum[cases.of_class[k]] += mass[k];
-    const auto most = std::max_element(sum.begin(), sum.end());
-    const auto index = static_cast<std::size_t>(most - sum.begin());
-    if (of != nullptr) *of = std::move(sum);
-    return index;
+    return sum;
+}
+
+std::size_t leading_class(const std::vector<double>& of_class) {
+    return static_cast<std::size_t>(std::max_element(of_class.begin(), of_class.end()) - of_class.begin());
 }
 
 void share_variants(const OutcomeCases& cases, const Masses& mass, std::size_t leader, Candidate& leads) {
@@ -56,8 +57,8 @@ CheckOutcome judged(const OutcomeCases& cases, const Masses& mass) {
     CheckOutcome outcome;
     double all = 0.0;
     for (const double m : mass) all += m;
-    std::vector<double> of_class;
-    const std::size_t leader = leading_class(cases, mass, &of_class);
+    const std::vector<double> of_class = class_masses(cases, mass);
+    const std::size_t leader = leading_class(of_class);
     std::size_t best = cases.about.size();
     for (std::size_t k = 0; k < cases.about.size(); ++k) {
         if (cases.of_class[k] == leader && (best == cases.about.size() || mass[k] > mass[best])) best = k;
@@ -112,7 +113,7 @@ class Ranges {
         std::vector<CheckOutcome> found;
         if (any_number()) {
             const std::vector<double> grid = places();
-            const auto leader = [&](double y) { return leading_class(cases_, masses_at(y)); };
+            const auto leader = [&](double y) { return leading_class(class_masses(cases_, masses_at(y))); };
             std::vector<double> cuts = cuts_between(grid, leader);
             if (cuts.empty()) {
                 // One cause stays ahead: where does a reading speak for it, where against?
