@@ -46,7 +46,7 @@ double doubt_after(const field::DiagnosedSheet& found, const std::vector<Candida
 
 }  // namespace
 
-TEST_CASE("What a check is expected to tell is what its readings tell on average", "[field]") {
+TEST_CASE("What a check is expected to tell is what its readings tell on average", "[field][campaign]") {
     const scale::Description d = oracle::trimmed_scale(4);
     scale::Fault weak;
     weak.cause = Cause::weak_output;

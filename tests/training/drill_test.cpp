@@ -163,7 +163,8 @@ TEST_CASE("a right word that the readings do not bear out is a guess and earns l
     CHECK_FALSE(drill.call(drill.hidden()).guessed);
 }
 
-TEST_CASE("what a drill hides is left open by the complaint and found by the proposed checks", "[training]") {
+TEST_CASE("what a drill hides is left open by the complaint and found by the proposed checks",
+          "[training][campaign]") {
     for (int level = 1; level <= level_count; ++level) {
         for (std::uint64_t seed = 1; seed <= (level == level_count ? 2U : 5U); ++seed) {
             Drill drill = drill_of(level, seed);
