@@ -86,6 +86,10 @@ std::uint64_t value_of(const diagnosis::CornerReport& report, const Register& en
     return entry.coding == Coding::f32 ? not_a_number : 0;
 }
 
+bool is_of_traffic(Content content) {
+    return content >= Content::trucks && content <= Content::change_strays;
+}
+
 std::uint64_t value_of(const watch::TrafficWatch& traffic, const Register& entry) {
     const int first = traffic.first_changed();
     switch (entry.content) {
@@ -203,17 +207,8 @@ std::uint64_t RegisterMap::value_of(const Register& entry, int index) const {
         }
         case Content::corner_gain:
             return index < instrument_->channels() ? single(instrument_->corner_gain(index)) : not_a_number;
-        case Content::trucks:
-        case Content::trucks_judged:
-        case Content::traffic_changes:
-        case Content::change_kind:
-        case Content::change_place:
-        case Content::change_since:
-        case Content::change_noticed:
-        case Content::change_size:
-        case Content::change_strays:
-            return console::value_of(instrument_->traffic(), entry);
         default:
+            if (is_of_traffic(entry.content)) return console::value_of(instrument_->traffic(), entry);
             return report_ == nullptr ? 0 : console::value_of(*report_, entry, index);
     }
 }

@@ -18,8 +18,13 @@ constexpr double impossible = -1.0e12;
 constexpr double out_of_reach = 18.0;
 /// The first look, linearised elsewhere, gives up only this far below the best so far.
 constexpr double hopeless = 300.0;
-/// A first look that has settled is near enough this far below the best, in log evidence and prior.
+/// What a second look could add or take is nothing where it is this small a share of the leading cause's
+/// weight.
+constexpr double slight_share = 2.0e-3;
+/// Two magnitudes this far below the best, in log evidence and prior, need not be gone over finely.
 constexpr double minor = 4.0;
+/// A first look that leaves no more doubt than this about its log evidence tells who leads.
+constexpr double sure = 0.2;
 /// Candidates at whose best fit a single reading is asked whether it stands alone.
 constexpr int asked_candidates = 4;
 /// What an unknown magnitude usually costs against its best fit, in log evidence.
@@ -33,6 +38,9 @@ constexpr int sizes_asked = 8;
 struct Leader {
     double log_density = -1.0e300;
     double log_weight = -1.0e300;  ///< log evidence and log prior together
+
+    /// What a log evidence may be off by, for a cause of that prior, before it counts beside the leader.
+    double log_slight(double log_prior) const { return log_weight - log_prior + numbers::log(slight_share); }
 };
 
 double log_prior(const Candidate& c) {
@@ -43,6 +51,7 @@ void weigh_candidate(const scale::Description& d, SheetBench& bench, std::span<c
                      const Leader& leader, std::span<const Evidence> glances, Candidate& c) {
     const double worth = leader.log_density - out_of_reach;
     const double enough_below = leader.log_weight - minor - log_prior(c);
+    const double slight = leader.log_slight(log_prior(c));
     const int variants = scale::variant_count(d, c.fault.cause);
     double sum = -1.0e300;
     double best = -1.0e300;
@@ -51,9 +60,9 @@ void weigh_candidate(const scale::Description& d, SheetBench& bench, std::span<c
         Evidence e = glances[v];
         scale::Fault fault = c.fault;
         fault.variant = scale::variant_at(d, fault.cause, v);
-        const int open = scale::magnitudes_of(d, fault.cause, fault.site).count;
-        const bool enough = e.settled && (open == 2 || e.log_evidence < enough_below);
-        if (open > 0 && !enough && bounds[v] > worth) e = bench.evidence->weigh(e, worth, enough_below);
+        const bool open = scale::magnitudes_of(d, fault.cause, fault.site).count > 0;
+        if (open && bounds[v] > worth && log_open(e) > slight)
+            e = bench.evidence->weigh(e, worth, enough_below);
         of_variant[v] = e.log_evidence + numbers::log(scale::variant_prior(d, fault.cause, v));
         sum = numbers::log_sum(sum, of_variant[v]);
         c.variants[v].magnitude = e.best.magnitude;
@@ -90,12 +99,13 @@ double weigh_all(numbers::Arena arena, const scale::Description& d, SheetBench& 
             scale::Fault fault = c.fault;
             fault.variant = scale::variant_at(d, fault.cause, v);
             const int at = i * max_variants + v;
-            glances[at] = bench.evidence->glance(fault, leader.log_density, hopeless);
+            glances[at] =
+                bench.evidence->glance(fault, leader.log_density, hopeless, leader.log_slight(log_prior(c)));
             const Evidence& e = glances[at];
             bounds[at] = e.bound;
             if (e.best_log_density > leader.log_density) leader.log_density = e.best_log_density;
             const double log_weight = e.log_evidence + log_prior(c);
-            if (e.settled && log_weight > leader.log_weight) leader.log_weight = log_weight;
+            if (e.doubt < sure && log_weight > leader.log_weight) leader.log_weight = log_weight;
         }
     }
     double sum = -1.0e300;

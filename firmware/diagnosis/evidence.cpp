@@ -16,8 +16,14 @@ using scale::Magnitude;
 namespace {
 
 constexpr double impossible = -1.0e12;
-/// Log density by which a borrowed linearisation may be off at the best fit and still serve.
-constexpr double near_enough = 0.1;
+/// Doubt that a first look always leaves about a log evidence, and that it leaves of a slight fault on a
+/// scale that is sound to all appearance, where nothing was linearised anew. Found on 90 made-up sheets of
+/// every cause on three scales: what was let be for it was nowhere off by more than 0.6 % of the leading
+/// cause's weight.
+constexpr double doubt_of_glance = 0.1;
+constexpr double doubt_of_lean = 1.0;
+/// More doubt than this is all the same.
+constexpr double most_doubt = 50.0;
 /// By how much more at one end of the inner 90 % than at the other, before all is linearised anew. Such
 /// a slope shifts a normal posterior by a seventh of its standard deviation: 0.5 over the 3.29 between them.
 constexpr double level_enough = 0.5;
@@ -64,6 +70,10 @@ double share_below(const Magnitude& m, double value) {
                          ? numbers::log(value / m.low) / numbers::log(m.high / m.low)
                          : (value - m.low) / (m.high - m.low);
     return u < 0.0 ? 0.0 : u > 1.0 ? 1.0 : u;
+}
+
+double log_open(const Evidence& glanced) {
+    return glanced.log_evidence + numbers::log(numbers::exp(glanced.doubt) - 1.0);
 }
 
 EvidenceIntegral::EvidenceIntegral(numbers::Arena& arena, const scale::Description& description,
@@ -177,7 +187,6 @@ Evidence EvidenceIntegral::over(const Fault& fault, Sweep& sweep) {
     if (magnitudes.count == 0) {
         e.log_evidence = e.best_log_density = e.bound = log_density(fault);
         if (fault.cause == scale::Cause::healthy) sound_fits_ = fits_within_chance();
-        e.settled = true;
         return e;
     }
 
@@ -186,15 +195,15 @@ Evidence EvidenceIntegral::over(const Fault& fault, Sweep& sweep) {
     e.log_evidence = r.log_integral;
     e.best_log_density = r.best_log_density;
     e.bound = r.bound;
-    e.settled = r.converged;
+    e.doubt = doubt_of_glance;
     e.best.magnitude[0] = magnitude_at(m, r.best_u);
     e.estimate[0] = {magnitude_at(m, r.middle_u), magnitude_at(m, r.low_u), magnitude_at(m, r.high_u)};
     return e;
 }
 
-Evidence EvidenceIntegral::glance(const Fault& fault, double best, double hopeless) {
+Evidence EvidenceIntegral::glance(const Fault& fault, double best, double hopeless, double minor) {
     const scale::Magnitudes m = scale::magnitudes_of(description_, fault.cause, fault.site);
-    if (m.count == 2) return glance_two(fault, m);
+    if (m.count == 2) return glance_two(fault, m, minor);
     Sweep sweep;
     sweep.effort.first_points = 7;
     sweep.effort.splits = 10;
@@ -209,9 +218,12 @@ Evidence EvidenceIntegral::glance(const Fault& fault, double best, double hopele
     if (m.count > 0) sweep.at[0] = magnitude_at(m.of[0], 0.5);
     Evidence e = over(fault, sweep);
     if (m.count > 0 && e.bound > worth) {
+        Evidence leaning = e;
+        leaning.doubt = doubt_of_lean;
+        if (sweep.lean && e.best_log_density < best && log_open(leaning) < minor) return leaning;
         // One exact look at the best place that the borrowed linearisation found.
         const double exact = log_density(e.best);
-        e.settled = e.settled && std::fabs(exact - e.best_log_density) < near_enough;
+        e.doubt = std::fmin(e.doubt + std::fabs(exact - e.best_log_density), most_doubt);
         e.best_log_density = exact;
         if (exact > e.bound) e.bound = exact;
     }

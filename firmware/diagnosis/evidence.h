@@ -24,11 +24,14 @@ struct Evidence {
     double best_log_density = -1.0e300;
     /// Largest log density that a closer look might still find.
     double bound = -1.0e300;
-    /// True when a second pass would change nothing: the integral converged, linearised near enough.
-    bool settled = false;
+    /// By how much a second pass may change `log_evidence`, as far as the first can tell.
+    double doubt = 0.0;
     scale::Fault best;  ///< with the magnitudes of the best fit
     std::array<Estimate, scale::max_magnitudes> estimate{};
 };
+
+/// Logarithm of the evidence that a second pass may add to or take from what the first one found.
+double log_open(const Evidence& glanced);
 
 /// Value of `magnitude` below which a share `u` of its prior lies, and the share below a value.
 double magnitude_at(const scale::Magnitude& magnitude, double u);
@@ -44,7 +47,8 @@ class EvidenceIntegral {
 
     /// First pass, linearised without the fault or in the middle of a magnitude's range: enough to drop what
     /// lies `hopeless` below a log density of `best`. With two magnitudes a coarse grid, which drops nothing.
-    Evidence glance(const scale::Fault& fault, double best, double hopeless);
+    /// Where `log_open` stays below `minor` it is not asked how exact it is.
+    Evidence glance(const scale::Fault& fault, double best, double hopeless, double minor = -1.0e300);
 
     /// Second pass, linearised at the best fit that the first one found, with estimates. What cannot reach a
     /// log evidence of `minor` need not be exact.
@@ -84,7 +88,7 @@ class EvidenceIntegral {
         double log_area = -1.0e300;  ///< of the normal peak
     };
     class Friction;
-    Evidence glance_two(const scale::Fault& fault, const scale::Magnitudes& magnitudes);
+    Evidence glance_two(const scale::Fault& fault, const scale::Magnitudes& magnitudes, double minor);
     Evidence weigh_two(const Evidence& glanced, const scale::Magnitudes& magnitudes, Sweep& sweep);
     bool place(const scale::Fault& fault);
     /// Linearises at `fault`, which is placed, unless that was where it did last.

@@ -24,6 +24,8 @@ constexpr double steep = 0.4;
 constexpr double supported = 2.0;
 /// A second magnitude known worse than this share of its prior needs no closer look around its best fit.
 constexpr double wide = 0.1;
+/// Doubt about the log evidence of a grid this coarse, found as that of a glance.
+constexpr double doubt_of_grid = 4.0;
 /// Log densities that differ by less are one and the same.
 constexpr double alike = 1.0e-6;
 /// A step downhill that promises less, in log density, is not taken.
@@ -48,8 +50,9 @@ class EvidenceIntegral::Friction {
     /// Goes over the whole range in a coarse grid, linearised once for each friction limit, where the one
     /// before fitted best: near enough for where to start, and for the evidence of a contact that explains
     /// nothing.
-    Evidence glance() {
+    Evidence glance(double minor) {
         Evidence e;
+        e.doubt = doubt_of_grid;
         std::array<double, across> of_u{};
         std::array<double, along> of_v{};
         of_u.fill(-1.0e300);
@@ -80,8 +83,8 @@ class EvidenceIntegral::Friction {
         e.estimate[0] = inner(magnitudes_.of[0], of_u, e.log_evidence);
         e.estimate[1] = inner(magnitudes_.of[1], of_v, e.log_evidence);
         e.log_evidence -= numbers::log(static_cast<double>(across * along));
-        Peak best = best_near(row);
-        if (best.log_density > untouched() + supported) best = look_closer(best);
+        Peak best = log_open(e) < minor ? *std::max_element(row.begin(), row.end(), lower) : best_near(row);
+        if (log_open(e) >= minor && best.log_density > untouched() + supported) best = look_closer(best);
         e.best = at(best.u, best.v);
         e.best_log_density = best.log_density;
         return e;
@@ -138,19 +141,14 @@ class EvidenceIntegral::Friction {
         }
     }
 
-    bool split_all() {
-        for (int s = 0; s < sweep_.outer_splits && !full(); ++s) {
-            if (!split()) return true;
-        }
-        return false;
+    void split_all() {
+        for (int s = 0; s < sweep_.outer_splits && !full() && split(); ++s) continue;
     }
 
-    Evidence result(bool converged) const {
+    Evidence result() const {
         Evidence e;
-        e.settled = converged;
         int best = 0;
         for (int i = 0; i < count_; ++i) {
-            e.settled = e.settled && inner_[i].converged;
             if (inner_[i].best_log_density > inner_[best].best_log_density) best = i;
             if (inner_[i].bound > e.bound) e.bound = inner_[i].bound;
         }
@@ -211,15 +209,15 @@ class EvidenceIntegral::Friction {
         }
         Peak closer = best;
         for (int climbs = 0; climbs < 2; ++climbs) {
-            const auto start = std::max_element(row.begin(), row.end(), [](const Peak& a, const Peak& b) {
-                return a.log_density < b.log_density;
-            });
+            const auto start = std::max_element(row.begin(), row.end(), lower);
             const Peak there = climb(*start, few_steps, true);
             if (there.log_density > closer.log_density) closer = there;
             start->log_density = -1.0e300;
         }
         return closer;
     }
+
+    static bool lower(const Peak& a, const Peak& b) { return a.log_density < b.log_density; }
 
     /// Middle and ends of the inner 90 % of a grid's row.
     static Estimate inner(const scale::Magnitude& m, std::span<const double> log_mass, double log_total) {
@@ -359,13 +357,13 @@ class EvidenceIntegral::Friction {
     double uu_ = 0.0, uv_ = 0.0, vv_ = 0.0, u_ = 0.0, v_slope_ = 0.0;
 };
 
-Evidence EvidenceIntegral::glance_two(const Fault& fault, const scale::Magnitudes& magnitudes) {
+Evidence EvidenceIntegral::glance_two(const Fault& fault, const scale::Magnitudes& magnitudes, double minor) {
     Evidence none;
     none.best = fault;
     Sweep sweep;
     Friction friction(*this, fault, magnitudes, sweep);
     if (!place(fault)) return none;
-    Evidence e = friction.glance();
+    Evidence e = friction.glance(minor);
     if (e.best_log_density <= 0.5 * impossible) return none;
     // A friction limit may be known to a thousandth: nothing that a grid sees bounds what lies between.
     e.bound = 1.0e300;
@@ -394,7 +392,8 @@ Evidence EvidenceIntegral::weigh_two(const Evidence& glanced, const scale::Magni
     if (e.log_evidence < sweep.minor) return e;
     friction.sample_evenly();
     friction.sample_around(peak);
-    return friction.result(friction.split_all());
+    friction.split_all();
+    return friction.result();
 }
 
 }  // namespace cornerbench::diagnosis

@@ -343,9 +343,6 @@ bool Predictor::readable(const Row& row) {
 }
 
 Shown Predictor::shown(const Row& row) {
-    // R 76-1 (2006), 4.2.3 as remembered: no indication above Max + 9 e; below zero, common practice, -20 d.
-    constexpr double over_divisions = 9.0;
-    constexpr double under_divisions = 20.0;
     const int state = state_of(row);
     double largest = 0.0;
     for (int p = 0; p < buses(); ++p) {
@@ -356,11 +353,11 @@ Shown Predictor::shown(const Row& row) {
     }
     const double weight_kg = row.kind == RowKind::weight ? mean(row) : 0.0;
     if (largest > description_.full_scale_V_per_V ||
-        weight_kg > description_.max_kg + over_divisions * description_.division_kg) {
+        weight_kg > description_.max_kg + most_divisions_over * description_.division_kg) {
         return Shown::over_range;
     }
     if (largest < -description_.full_scale_V_per_V ||
-        weight_kg < -under_divisions * description_.division_kg) {
+        weight_kg < -most_divisions_under * description_.division_kg) {
         return Shown::under_range;
     }
     return Shown::value;

@@ -17,6 +17,11 @@
 /// known exactly.
 namespace cornerbench::diagnosis {
 
+/// Divisions beyond Max and below zero that a weight is still shown at: R 76-1 (2006), 4.2.3 as remembered,
+/// and common practice, no source.
+inline constexpr double most_divisions_over = 9.0;
+inline constexpr double most_divisions_under = 20.0;
+
 /// Most box positions that two faults touch: two pairs of exchanged cells.
 inline constexpr int max_touched = 4;
 

@@ -27,14 +27,14 @@ double log_odds_of_more(double misfit, int rows) {
     return sum - numbers::log(static_cast<double>(std::size(times_wider))) + 0.5 * misfit;
 }
 
-double leave_to_unlisted(const Outcome& outcome, std::span<Candidate> candidates, const Scatter& scatter) {
+void leave_to_unlisted(const Outcome& outcome, std::span<Candidate> candidates, const Scatter& scatter) {
     double faults = 0.0;
     Candidate* unlisted = nullptr;
     for (Candidate& c : candidates) {
         if (c.fault.cause == scale::Cause::unlisted) unlisted = &c;
         if (is_fault(c.fault.cause) && !c.two_at_once()) faults += c.prior;
     }
-    if (unlisted == nullptr || !(unlisted->prior > 0.0) || outcome.measured == 0) return 0.0;
+    if (unlisted == nullptr || !(unlisted->prior > 0.0) || outcome.measured == 0) return;
     // It is a further fault, as rare as a second one, and one of all that there are.
     const double log_prior =
         numbers::log(scatter.second_fault * unlisted->prior / (faults + unlisted->prior));
@@ -49,7 +49,6 @@ double leave_to_unlisted(const Outcome& outcome, std::span<Candidate> candidates
     double total = 0.0;
     for (const Candidate& c : candidates) total += c.probability;
     for (Candidate& c : candidates) c.probability /= total;
-    return given;
 }
 
 }  // namespace cornerbench::diagnosis

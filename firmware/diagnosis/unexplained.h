@@ -15,8 +15,7 @@ namespace cornerbench::diagnosis {
 double log_odds_of_more(double misfit, int rows);
 
 /// Gives to `unlisted` among `candidates` what the misfit of the best in `outcome` leaves for it; all
-/// probabilities still sum to 1. Returns the share that the others had to give.
-double leave_to_unlisted(const Outcome& outcome, std::span<Candidate> candidates,
-                         const Scatter& scatter = {});
+/// probabilities still sum to 1.
+void leave_to_unlisted(const Outcome& outcome, std::span<Candidate> candidates, const Scatter& scatter = {});
 
 }  // namespace cornerbench::diagnosis

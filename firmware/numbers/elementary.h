@@ -17,6 +17,11 @@ double erf(double x);
 /// Logarithm of the standard normal probability below x; holds far into the lower tail.
 double log_normal_below(double x);
 
+/// Standard normal probability below x.
+inline double normal_below(double x) {
+    return exp(log_normal_below(x));
+}
+
 /// Logarithm of the standard normal probability between a < b; holds far into either tail.
 double log_normal_between(double a, double b);
 

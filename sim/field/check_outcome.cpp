@@ -4,6 +4,7 @@
 #include <cmath>
 #include <functional>
 
+#include "firmware/diagnosis/predictor.h"
 #include "firmware/diagnosis/scatter.h"
 #include "sim/field/open_classes.h"
 
@@ -87,7 +88,8 @@ Bounds possible_bounds(const Reading& r, const scale::Description& d) {
     constexpr double supply_above = 1.03;
     switch (r.quantity) {
         case Quantity::weight:
-            return {-20.0 * d.division_kg, d.max_kg + 9.0 * d.division_kg};
+            return {-diagnosis::most_divisions_under * d.division_kg,
+                    d.max_kg + diagnosis::most_divisions_over * d.division_kg};
         case Quantity::excitation:
             return {0.0, supply_above * d.excitation_V};
         case Quantity::resistance:

@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numbers>
 
 #include "firmware/diagnosis/inspection.h"
 #include "firmware/numbers/elementary.h"
@@ -23,7 +22,7 @@ constexpr double out_of_it = 5.0e-3;
 constexpr double least_chance = 1.0e-3;
 
 double below(const Expectation& e, double y) {
-    return 0.5 * std::erfc((e.mean - y) / (e.deviation * std::numbers::sqrt2));
+    return numbers::normal_below((y - e.mean) / e.deviation);
 }
 
 /// Everything that a look can find.

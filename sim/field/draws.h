@@ -33,7 +33,7 @@ struct Draws {
     /// What the generator makes of number `i`: the share, or the normal itself.
     double value(std::size_t i) const {
         const double z = (*this)[i];
-        return even(i) ? numbers::exp(numbers::log_normal_below(z)) : z;
+        return even(i) ? numbers::normal_below(z) : z;
     }
 
     /// Change of that per change of the normal.

@@ -43,7 +43,7 @@ std::vector<double> values_of(const Draws& draws) {
 }
 
 double share_of(double z) {
-    return std::clamp(numbers::exp(numbers::log_normal_below(z)), 1.0e-12, 1.0 - 1.0e-12);
+    return std::clamp(numbers::normal_below(z), 1.0e-12, 1.0 - 1.0e-12);
 }
 
 /// The specimens of one sheet: everything that the generator draws, as standard normals, and what is read

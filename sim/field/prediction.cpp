@@ -4,64 +4,49 @@
 #include <cmath>
 #include <numbers>
 
+#include "firmware/numbers/elementary.h"
+
 namespace cornerbench::field {
 
 namespace {
 
-/// Beyond this many standard deviations a normal counts as nothing.
-constexpr double far_off = 6.0;
 /// Places nearer to each other than this, in standard deviations, are one.
 constexpr double one_place = 0.3;
-
-double normal_below(double z) {
-    if (z < -far_off) return 0.0;
-    if (z > far_off) return 1.0;
-    return 0.5 * std::erfc(-z / std::numbers::sqrt2);
-}
 
 double normal_density(double z) {
     return std::exp(-0.5 * z * z) / std::sqrt(2.0 * std::numbers::pi);
 }
 
-/// Integral of `normal_below` up to `z`.
+/// Integral of the normal probability up to `z`.
 double normal_below_sum(double z) {
-    if (z < -far_off) return 0.0;
-    if (z > far_off) return z;
-    return z * normal_below(z) + normal_density(z);
+    return z * numbers::normal_below(z) + normal_density(z);
+}
+
+/// Mean of `of(z)` over the places that a value may stand at, whose share is even between each two: exactly
+/// by its integral `sum_of` where they are apart.
+template <typename Of, typename SumOf>
+double over_pieces(const Prediction& p, double y, Of of, SumOf sum_of) {
+    double sum = 0.0;
+    for (int i = 0; i + 1 < p.places; ++i) {
+        const auto k = static_cast<std::size_t>(i);
+        const double share = p.share_below[k + 1] - p.share_below[k];
+        const auto [low, high] = std::minmax(p.at[k], p.at[k + 1]);
+        const double wide = (high - low) / p.deviation;
+        const double from = (y - high) / p.deviation;
+        sum +=
+            share * (wide < one_place ? of(from + 0.5 * wide) : (sum_of(from + wide) - sum_of(from)) / wide);
+    }
+    return sum;
 }
 
 }  // namespace
 
 double Prediction::density(double y) const {
-    double sum = 0.0;
-    for (int i = 0; i + 1 < places; ++i) {
-        const auto k = static_cast<std::size_t>(i);
-        const double share = share_below[k + 1] - share_below[k];
-        const auto [low, high] = std::minmax(at[k], at[k + 1]);
-        const double wide = (high - low) / deviation;
-        const double from = (y - high) / deviation;
-        if (wide < one_place)
-            sum += share * normal_density(from + 0.5 * wide) / deviation;
-        else
-            sum += share * (normal_below(from + wide) - normal_below(from)) / (wide * deviation);
-    }
-    return sum;
+    return over_pieces(*this, y, normal_density, numbers::normal_below) / deviation;
 }
 
 double Prediction::below(double y) const {
-    double sum = 0.0;
-    for (int i = 0; i + 1 < places; ++i) {
-        const auto k = static_cast<std::size_t>(i);
-        const double share = share_below[k + 1] - share_below[k];
-        const auto [low, high] = std::minmax(at[k], at[k + 1]);
-        const double wide = (high - low) / deviation;
-        const double from = (y - high) / deviation;
-        if (wide < one_place)
-            sum += share * normal_below(from + 0.5 * wide);
-        else
-            sum += share * (normal_below_sum(from + wide) - normal_below_sum(from)) / wide;
-    }
-    return sum;
+    return over_pieces(*this, y, numbers::normal_below, normal_below_sum);
 }
 
 double Prediction::least() const {

@@ -23,7 +23,7 @@ class RandomSource {
 
     /// Even in (0, 1), both ends excluded.
     double share() {
-        if (chosen_ != nullptr) return numbers::exp(numbers::log_normal_below(next_chosen(true)));
+        if (chosen_ != nullptr) return numbers::normal_below(next_chosen(true));
         return (static_cast<double>(bits_() >> 11U) + 0.5) * 0x1p-53;
     }
 

@@ -11,16 +11,10 @@ using diagnosis::Reading;
 
 namespace {
 
-/// Where somebody stands after all readings and all that the meter's probes were held on.
-field::Workplace left_by(std::span<const Reading> readings, std::span<const Bench::Probed> probed = {}) {
-    field::Workplace from;
-    std::size_t next = 0;
-    for (std::size_t i = 0; i <= readings.size(); ++i) {
-        for (; next < probed.size() && probed[next].after == i; ++next)
-            from = field::after(probed[next].as_long_as, from);
-        if (i < readings.size()) from = field::after(readings[i], from);
-    }
-    return from;
+std::vector<scale::Fault> faults_in(const Bench& bench) {
+    std::vector<scale::Fault> faults;
+    for (const Bench::Present& each : bench.faults()) faults.push_back(each.fault);
+    return faults;
 }
 
 /// A cause by two numbers of a call.
@@ -46,26 +40,22 @@ diagnosis::Sheet sheet_of(std::span<const Reading> readings, bool zeroed_since) 
 
 DrillClock clock_of(std::span<const Reading> readings, std::span<const Bench::Probed> probed) {
     DrillClock clock;
-    field::Workplace from;
     std::size_t next = 0;
+    const auto take = [&](const Reading& reading) {
+        const double minutes = field::minutes_of(reading, clock.from, {});
+        clock.minutes += minutes;
+        clock.from = field::after(reading, clock.from);
+        return minutes;
+    };
     const auto hold_probes = [&](std::size_t after) {
-        for (; next < probed.size() && probed[next].after == after; ++next) {
-            clock.minutes += field::minutes_of(probed[next].as_long_as, from, {});
-            from = field::after(probed[next].as_long_as, from);
-        }
+        for (; next < probed.size() && probed[next].after == after; ++next) take(probed[next].as_long_as);
     };
     for (std::size_t i = 0; i < readings.size(); ++i) {
-        const Reading& reading = readings[i];
         hold_probes(i);
-        const bool complaint = clock.steps.empty() && reading.quantity == diagnosis::Quantity::weight;
-        if (complaint) {
+        if (clock.steps.empty() && readings[i].quantity == diagnosis::Quantity::weight)
             ++clock.complaint_readings;
-            continue;
-        }
-        const double minutes = field::minutes_of(reading, from, {});
-        from = field::after(reading, from);
-        clock.steps.push_back({reading, minutes});
-        clock.minutes += minutes;
+        else
+            clock.steps.push_back({readings[i], take(readings[i])});
     }
     hold_probes(readings.size());
     return clock;
@@ -74,14 +64,14 @@ DrillClock clock_of(std::span<const Reading> readings, std::span<const Bench::Pr
 std::optional<double> probe_minutes(const Bench& bench, double terminal_a, double terminal_b) {
     const auto reading = bench.as_long_as(terminal_a, terminal_b);
     if (!reading) return std::nullopt;
-    return field::minutes_of(*reading, left_by(bench.readings(), bench.probed()), {});
+    return field::minutes_of(*reading, clock_of(bench.readings(), bench.probed()).from, {});
 }
 
 std::optional<training::Hint> hint_for(const scale::Description& d, const diagnosis::Sheet& sheet) {
     const field::DiagnosedSheet ranked = field::ranked_sheet(d, sheet, diagnosis::default_priors(d));
     if (ranked.candidates.empty()) return std::nullopt;
     const field::CheckMinutes minutes;
-    const field::Workplace from = left_by(sheet.readings);
+    const field::Workplace from = clock_of(sheet.readings).from;
     return training::hint_for({d, sheet, ranked, minutes, from});
 }
 
@@ -107,11 +97,10 @@ std::optional<training::CallVerdict> verdict_of(const Bench& bench,
         if (!fault) return std::nullopt;
         named.push_back(*fault);
     }
-    std::vector<scale::Fault> hidden;
-    for (const Bench::Present& each : bench.faults()) hidden.push_back(each.fault);
+    const std::vector<scale::Fault> hidden = faults_in(bench);
     const diagnosis::Sheet sheet = sheet_of(bench.readings(), number[4] != 0.0);
     const field::CheckMinutes minutes;
-    const field::Workplace from = left_by(bench.readings(), bench.probed());
+    const field::Workplace from = clock_of(bench.readings(), bench.probed()).from;
     std::optional<field::DiagnosedSheet> ranked;
     return training::verdict_of({d, sheet, hidden, minutes, from}, named,
                                 [&]() -> const field::DiagnosedSheet& {
@@ -123,8 +112,7 @@ std::optional<training::CallVerdict> verdict_of(const Bench& bench,
 training::DrillScore score_of(const Bench& bench, const diagnosis::Sheet& sheet, bool right, int hints,
                               int wrong_calls) {
     const DrillClock clock = clock_of(sheet.readings, bench.probed());
-    std::vector<scale::Fault> hidden;
-    for (const Bench::Present& each : bench.faults()) hidden.push_back(each.fault);
+    const std::vector<scale::Fault> hidden = faults_in(bench);
     training::DrillSetting setting;
     setting.seed = bench.seed();
     if (bench.drill_level() > 0) setting.setting = training::setting_of(bench.drill_level());

@@ -2,6 +2,7 @@
 
 #include <optional>
 
+#include "sim/field/check_minutes.h"
 #include "sim/page/bench.h"
 #include "sim/training/against.h"
 #include "sim/training/call_verdict.h"
@@ -19,6 +20,7 @@ struct DrillClock {
     int complaint_readings = 0;
     std::vector<training::Step> steps;
     double minutes = 0.0;
+    field::Workplace from;  ///< what stands ready after all of it; the complaint leaves nothing
 };
 
 /// With what the meter's probes took between them.

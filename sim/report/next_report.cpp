@@ -45,10 +45,10 @@ double unlisted_share(const field::DiagnosedSheet& found) {
 }
 
 /// The factor from the reading's unit in the core to the one its outcomes are given in, and that unit.
-std::pair<double, const char*> unit_of(const Reading& r, const scale::Description& d) {
+std::pair<double, std::string> unit_of(const Reading& r, const scale::Description& d) {
     switch (r.quantity) {
         case Quantity::weight:
-            return {1.0 / scale::kilograms_in(d.unit), d.unit == scale::MassUnit::pound ? "lb" : "kg"};
+            return {1.0 / scale::kilograms_in(d.unit), MassWords(d).unit()};
         case Quantity::resistance:
             return {1.0, "ohm"};
         case Quantity::excitation:

@@ -77,38 +77,6 @@ diagnosis::Priors weights_of(const scale::Description& d, int level) {
     return weights;
 }
 
-}  // namespace
-
-const Level& level_of(int number) {
-    return levels[static_cast<unsigned>(std::clamp(number, 1, level_count) - 1)];
-}
-
-field::SheetSetting setting_of(int level) {
-    field::SheetSetting setting;
-    if (level == level_count) setting.scatter.trim_turns = tired_trim_turns;
-    return setting;
-}
-
-std::vector<double> tired_trims(const scale::Description& d, const field::SheetSetting& setting,
-                                std::uint64_t seed) {
-    if (!(setting.scatter.trim_turns > field::SheetSetting{}.scatter.trim_turns) || !field::can_trim(d))
-        return {};
-    field::SheetSetting well_set = setting;
-    well_set.scatter.trim_turns = 0.0;
-    well_set.scatter.trim_ohm = 0.0;
-    well_set.scatter.corner_gain = 0.0;
-    const auto drawn = [&](const field::Scatter& scatter) {
-        return field::draw_specimen(d, diagnosis::History::calibrated, scatter, seed).condition;
-    };
-    scale::Condition equal = drawn(well_set.scatter);
-    scale::Condition tired = drawn(setting.scatter);
-    std::vector<double> off;
-    for (int i = 0; i < d.cell_count(); ++i) off.push_back(field::knob(tired, i) - field::knob(equal, i));
-    return off;
-}
-
-namespace {
-
 std::vector<Fault> draw_once(const scale::Description& d, int level, std::uint64_t seed,
                              field::RandomSource& random) {
     std::vector<Fault> hidden;
@@ -140,6 +108,34 @@ bool makes_a_drill(const scale::Description& d, int level, std::uint64_t seed,
 }
 
 }  // namespace
+
+const Level& level_of(int number) {
+    return levels[static_cast<unsigned>(std::clamp(number, 1, level_count) - 1)];
+}
+
+field::SheetSetting setting_of(int level) {
+    field::SheetSetting setting;
+    if (level == level_count) setting.scatter.trim_turns = tired_trim_turns;
+    return setting;
+}
+
+std::vector<double> tired_trims(const scale::Description& d, const field::SheetSetting& setting,
+                                std::uint64_t seed) {
+    if (!(setting.scatter.trim_turns > field::SheetSetting{}.scatter.trim_turns) || !field::can_trim(d))
+        return {};
+    field::SheetSetting well_set = setting;
+    well_set.scatter.trim_turns = 0.0;
+    well_set.scatter.trim_ohm = 0.0;
+    well_set.scatter.corner_gain = 0.0;
+    const auto drawn = [&](const field::Scatter& scatter) {
+        return field::draw_specimen(d, diagnosis::History::calibrated, scatter, seed).condition;
+    };
+    scale::Condition equal = drawn(well_set.scatter);
+    scale::Condition tired = drawn(setting.scatter);
+    std::vector<double> off;
+    for (int i = 0; i < d.cell_count(); ++i) off.push_back(field::knob(tired, i) - field::knob(equal, i));
+    return off;
+}
 
 std::vector<Fault> draw_hidden(const scale::Description& d, int level, std::uint64_t seed) {
     field::RandomSource random(seed, hidden_stream);
