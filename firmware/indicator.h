@@ -115,6 +115,7 @@ class Indicator final : public console::Instrument {
     std::uint64_t state_hash() const override { return hash_; }
 
   private:
+    /// What is being stored, and so what follows once it is.
     enum class Purpose : std::uint8_t { nothing, calibration, along, configuration };
 
     void start_up();

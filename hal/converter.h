@@ -54,6 +54,7 @@ constexpr std::uint32_t check_of(const Frame& frame, int channels) {
     return sum;
 }
 
+/// How the bridges are fed: not at all, plus on E+, or plus on E-.
 enum class Excitation : std::uint8_t { off, forward, reversed };
 
 /// The ratiometric converter, one or several channels, with the switches in front of it.

@@ -31,6 +31,7 @@ struct PanelPicture {
     friend bool operator==(const PanelPicture&, const PanelPicture&) = default;
 };
 
+/// The keys of the front.
 enum class Key : std::uint8_t { zero, tare, clear, unit, print };
 
 /// The front of the indicator. A box without one answers `not_there` and works by its line alone.

@@ -6,6 +6,7 @@
 
 namespace cornerbench::hal {
 
+/// Why a board has started.
 enum class ResetCause : std::uint8_t { power_on, watchdog, brown_out, asked_for };
 
 /// What watches over the board: watchdog, supply, the seal on the calibration.

@@ -21,6 +21,7 @@ inline constexpr int kept_pair_count = kept_node_count * (kept_node_count - 1) /
 /// A node's potential as a mean of the kept ones': its weights, none negative, sum 1.
 using KeptWeights = std::array<double, kept_node_count>;
 
+/// Volts of the kept nodes, by KeptNode, against the middle of the supply.
 template <int Lanes>
 struct KeptVolts {
     Lane<Lanes> volt[kept_node_count];

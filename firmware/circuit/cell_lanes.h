@@ -14,6 +14,7 @@ struct BridgeLanes {
     Lane<Lanes> change_ohm[scale::arm_count];
 };
 
+/// Ohms of a bridge's four arms, none below `least_arm_ohm`.
 template <int Lanes>
 struct ArmLanes {
     Lane<Lanes> ohm[scale::arm_count];

@@ -29,14 +29,17 @@ using Eight = Twice<Four>;
 
 template <int Lanes>
 struct LaneType;
+/// A number alone.
 template <>
 struct LaneType<1> {
     using type = double;
 };
+/// Four side by side.
 template <>
 struct LaneType<4> {
     using type = Four;
 };
+/// Eight side by side.
 template <>
 struct LaneType<8> {
     using type = Eight;

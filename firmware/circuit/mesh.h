@@ -94,6 +94,7 @@ class Mesh {
         for (; set != 0; set &= set - 1) what(std::countr_zero(set));
     }
 
+    /// What a node that is taken out was joined to, and by how many siemens to each.
     struct Neighbours {
         int count = 0;
         std::array<int, Nodes> node;

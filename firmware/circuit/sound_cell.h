@@ -10,6 +10,8 @@
 /// whoever fills one of these; the four wires are then laid in series, one terminal after another.
 namespace cornerbench::circuit {
 
+/// What one such cell's ports depend on beside its load, one cell to a lane: resistances in ohm, else
+/// siemens.
 template <int Lanes>
 struct SoundCell {
     Lane<Lanes> output_ohm;

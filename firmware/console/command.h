@@ -42,6 +42,7 @@ struct Call {
     bool given(std::size_t index) const { return index < parameters.size(); }
 };
 
+/// One command: its header, how many parameters it takes, and what it does with them.
 struct Command {
     /// As in a manual: `MEASure[:WEIGht]:NET?`, `CHANnel<n>:RATio?`, `*IDN?`. Capitals are the short form.
     std::string_view header;

@@ -95,6 +95,7 @@ class ErrorQueue {
     void drop_oldest();
 
   private:
+    /// One error with the beginning of the line that gave it.
     struct Entry {
         Outcome outcome;
         std::array<char, 32> from_line{};

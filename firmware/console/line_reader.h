@@ -17,6 +17,7 @@ inline constexpr std::size_t line_limit = 255;
 /// tab, is one error and is dropped to its end, so that the next one is read as if nothing had happened.
 class LineReader {
   public:
+    /// Whether there is something to be taken.
     enum class State : std::uint8_t {
         reading,
         line,  ///< `line()` holds one; nothing more is taken until `next()`

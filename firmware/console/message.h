@@ -15,6 +15,7 @@ inline constexpr std::size_t max_nodes = 8;
 inline constexpr std::size_t max_parameters = 4;
 inline constexpr std::size_t longest_word = 12;  ///< IEEE 488.2, 7.6.1.4.1 and 7.7.1.4 (from memory)
 
+/// Kinds of program data that are told apart (IEEE 488.2, 7.7; from memory).
 enum class DataKind : std::uint8_t { number, word, string, block, expression };
 
 /// One element of program data.
@@ -31,6 +32,7 @@ struct HeaderPath {
     std::size_t count = 0;
 };
 
+/// One unit of a line as it was read. Its texts point into the line.
 struct MessageUnit {
     HeaderPath header;
     bool star = false;  ///< a common command, *XXX

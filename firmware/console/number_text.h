@@ -7,6 +7,7 @@
 /// Numbers out of text, the same double on every target: nearest, ties to even, by exact integers.
 namespace cornerbench::console {
 
+/// Why a text gives no number.
 enum class NumberError : std::uint8_t {
     none,
     no_number,           ///< no digit where one should be
@@ -14,6 +15,7 @@ enum class NumberError : std::uint8_t {
     too_many_digits      ///< more than 255 without leading zeros (IEEE 488.2, 7.7.2.4.1; from memory)
 };
 
+/// A number out of the beginning of a text; `value` means something only without an error.
 struct NumberRead {
     NumberError error = NumberError::none;
     double value = 0.0;

@@ -33,6 +33,7 @@ constexpr int words_of(Coding coding) {
 
 std::string_view name_of(Coding coding);
 
+/// What a register says; REGISTERS.md explains each with its unit.
 enum class Content : std::uint8_t {
     map_version,
     has_weight,
@@ -108,6 +109,7 @@ inline constexpr std::uint16_t registers_end = 304;
 /// What a client may do: each is written whole, by one request that begins at its address.
 enum class Action : std::uint8_t { command, show_in, preset_tare, corner_load };
 
+/// Registers that a client writes, all `words` of them by one request, to have something done.
 struct ActionRegisters {
     std::uint16_t address = 0;
     int words = 1;

@@ -27,6 +27,8 @@ class Curve {
     ~Curve() = default;
 };
 
+/// The integral over a curve: its logarithm, the best point found, and quantiles of u where they were asked
+/// for.
 struct ChordResult {
     double log_integral = -1.0e300;
     double best_u = 0.5;
@@ -51,6 +53,7 @@ struct ChordEffort {
     double straight = 0.03;
 };
 
+/// Integrates the density along a curve over u from 0 to 1, in memory from an arena; one at a time.
 class ChordIntegral {
   public:
     static constexpr int max_points = 128;
@@ -63,6 +66,7 @@ class ChordIntegral {
     ChordResult integrate(Curve& curve, int rows, const ChordEffort& effort);
 
   private:
+    /// The curve between two neighbouring points, by their indices, with what its chord says.
     struct Piece {
         int left = 0;
         int right = 0;

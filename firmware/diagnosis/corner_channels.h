@@ -17,6 +17,7 @@ enum class ChannelState : unsigned char {
     elsewhere  ///< with another support's forces, of either sign
 };
 
+/// What a channel may be, with the gain that fits best and the evidence for it.
 struct ChannelFit {
     ChannelState state = ChannelState::dead;
     int support = 0;      ///< whose forces it shows
@@ -24,6 +25,7 @@ struct ChannelFit {
     double log_evidence = 0.0;
 };
 
+/// Tries on one channel after another what it may be. What it is made of has to outlive it.
 class ChannelSearch {
   public:
     ChannelSearch(const CornerScale& scale, const ChannelReadings& readings, CornerLikelihood& likelihood)
@@ -82,6 +84,7 @@ class ChannelJudge {
         double log_evidence = 0.0;
     };
 
+    /// Every channel by itself, then exchanged pairs, then the report.
     enum class Stage : unsigned char { measuring, pairing, telling };
 
     [[nodiscard]] bool measure(int c);

@@ -37,6 +37,7 @@ class CornerJudge {
     CornerError step();
 
   private:
+    /// The slices of a judgement, in this order; some are passed over.
     enum class Stage : unsigned char { standing, channels, sum, other, rubbing, telling };
 
     void set_limits();

@@ -5,13 +5,6 @@
 #include "firmware/diagnosis/corner_scale.h"
 #include "firmware/diagnosis/corner_shares.h"
 
-/// How well a set of cell gains agrees with corner readings.
-///
-/// The reading over support i, in parts of its mass, is c sum_j A_ij g_j: A the shares, g_j the gain of cell
-/// j against a sound one's (1 sound, -1 against its arrow, 0 dead, between: load lost), c common to all. Its
-/// covariance follows from g, by slopes at the described scale. With v = A g: where the mass stood by the
-/// slope of v along the deck; a support's stiffness k_l by A_il (g_l - v_l) per relative change; a spring of
-/// the deck's structure, stiffness s along b, by s (A b / k)_i (b' v); all of them nothing on a sound scale.
 namespace cornerbench::diagnosis {
 
 /// One reading over one support, in parts of the mass there.
@@ -28,6 +21,13 @@ struct CornerEstimate {
     double uncertainty = 0.0;
 };
 
+/// How well a set of cell gains agrees with corner readings.
+///
+/// The reading over support i, in parts of its mass, is c sum_j A_ij g_j: A the shares, g_j the gain of cell
+/// j against a sound one's (1 sound, -1 against its arrow, 0 dead, between: load lost), c common to all. Its
+/// covariance follows from g, by slopes at the described scale. With v = A g: where the mass stood by the
+/// slope of v along the deck; a support's stiffness k_l by A_il (g_l - v_l) per relative change; a spring of
+/// the deck's structure, stiffness s along b, by s (A b / k)_i (b' v); all of them nothing on a sound scale.
 class CornerLikelihood {
   public:
     /// Finds the shares under the given masses, 0 where nothing stands. False when the deck does not stand.

@@ -9,6 +9,7 @@
 /// What the corner check says.
 namespace cornerbench::diagnosis {
 
+/// What a corner check can find, and what the size of each finding means.
 enum class CornerFindingKind : unsigned char {
     reversed_cell,       ///< size: the cell's gain, about -1. The sum reads low by twice its share (common
                          ///< practice, no source)
@@ -23,6 +24,7 @@ enum class CornerFindingKind : unsigned char {
     unexplained          ///< size: chi-square left over; the corners differ and nothing on the list fits
 };
 
+/// One thing found: what, where, how much, and how sure.
 struct CornerFinding {
     CornerFindingKind kind = CornerFindingKind::unexplained;
     scale::Site place;  ///< SiteKind::none where it has none
@@ -37,12 +39,14 @@ inline constexpr int max_findings = 12;
 /// Share of all rounds in which a fault of the size called surely found is found.
 inline constexpr double surely_found_share = 0.99;
 
+/// The check's answer in one word.
 enum class CornerVerdict : unsigned char {
     alike,      ///< every support judged, and no difference beyond what can be known
     not_alike,  ///< see the findings
     too_little  ///< nothing found, but not every support could be judged
 };
 
+/// Everything that a corner check has to say. Nothing but `error` is meant after an error.
 struct CornerReport {
     CornerError error = CornerError::none;
     CornerVerdict verdict = CornerVerdict::too_little;

@@ -18,6 +18,7 @@ struct Climb {
     double uncertainty = 0.0;
 };
 
+/// The climbs of a round, the first `count` of them.
 struct Climbs {
     std::array<Climb, scale::max_cells> of{};
     int count = 0;
@@ -25,6 +26,8 @@ struct Climbs {
     double chi_square() const;
 };
 
+/// The place of a contact that explains the readings best, and how sure that is. `log_odds` are against the
+/// next most likely place.
 struct Rubbing {
     int place = -1;             ///< -1: none
     CornerEstimate lost;        ///< largest share of a load that the contact took, on the way up
@@ -47,6 +50,7 @@ class RubbingSearch {
     const Rubbing& found() const { return found_; }
 
   private:
+    /// For each place in turn: its contact, the limits at which it slides, the best of them made finer.
     enum class Stage : unsigned char { place, limits, refining };
 
     [[nodiscard]] bool begin_place();

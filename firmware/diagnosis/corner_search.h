@@ -33,6 +33,7 @@ inline constexpr int max_edits = 6;
 /// contact between supports rather than something at one support, one fault more rather than one less.
 inline constexpr double rare_log_odds = 3.0;
 
+/// One place at which something is off, and how.
 struct CornerEdit {
     int place = 0;  ///< see CornerPlaces
     CornerState state = CornerState::low;
@@ -42,6 +43,7 @@ struct CornerEdit {
     double log_odds = 0.0;      ///< natural logarithm of the odds against that
 };
 
+/// The places that together explain the readings, in the order in which they were found.
 struct CornerEdits {
     std::array<CornerEdit, max_edits> of{};
     int count = 0;
@@ -67,6 +69,8 @@ class CornerPlaces {
     const scale::Deck& deck_;
 };
 
+/// Adds one place after another for as long as the rows are off, and refits all of them. What it is made of
+/// has to outlive it.
 class CornerSearch {
   public:
     /// `sigmas`: how far one place, `chi_square`: how far all rows together may be off before that is called
@@ -95,6 +99,7 @@ class CornerSearch {
     [[nodiscard]] SearchState end_pass();
     [[nodiscard]] SearchState finish();
 
+    /// A place that might be added next, with the evidence once it is.
     struct Candidate {
         CornerEdit edit;
         double log_evidence = 0.0;

@@ -5,13 +5,13 @@
 
 #include "firmware/diagnosis/corner_scale.h"
 
-/// How a mass over one support is shared out among all supports.
 namespace cornerbench::diagnosis {
 
 /// The first supports x supports elements are used, row-major without padding.
 using SupportMatrix = std::array<double, scale::max_cells * scale::max_cells>;
 using PerSupport = std::array<double, scale::max_cells>;
 
+/// How a mass over one support is shared out among all supports.
 struct CornerShares {
     int supports = 0;
     /// [i * supports + j]: change of support j's force over the mass over support i. A row sums to 1. Seven

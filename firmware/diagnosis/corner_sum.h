@@ -3,12 +3,12 @@
 #include "firmware/diagnosis/corner_likelihood.h"
 #include "firmware/diagnosis/corner_readings.h"
 
-/// The readings of the sum, as rows to compare.
 namespace cornerbench::diagnosis {
 
 /// Variance of a mean of readings: what is rounded off comes back alike at each.
 double variance_kg2(const ReadingMean& mean, const CornerScale& scale);
 
+/// The readings of the sum, as rows to compare.
 class CornerSum {
   public:
     /// `channels` may be null; where the sum was not read, it is made of them.

@@ -50,6 +50,7 @@ struct WildReading {
     double standard_uncertainties = 0.0;  ///< by which it departs from what the others let expect
 };
 
+/// Why a sheet could not be diagnosed.
 enum class DiagnosisError : unsigned char {
     none,
     memory,       ///< the caller gave too little: see `diagnosis_doubles`
@@ -60,6 +61,7 @@ enum class DiagnosisError : unsigned char {
 
 inline constexpr int max_wild = 2;
 
+/// What came of a diagnosis; after an error nothing else in it is meant.
 struct Outcome {
     DiagnosisError error = DiagnosisError::none;
     int candidates = 0;  ///< filled, most probable first

@@ -19,6 +19,7 @@ struct Estimate {
     double high = 0.0;
 };
 
+/// The evidence for one fault, with its best fit. Densities and evidence are natural logarithms.
 struct Evidence {
     double log_evidence = -1.0e300;
     double best_log_density = -1.0e300;
@@ -37,6 +38,8 @@ double log_open(const Evidence& glanced);
 double magnitude_at(const scale::Magnitude& magnitude, double u);
 double share_below(const scale::Magnitude& magnitude, double value);
 
+/// Weighs one fault after another on the same sheet, in memory from an arena. What it is made of has to
+/// outlive it.
 class EvidenceIntegral {
   public:
     EvidenceIntegral(numbers::Arena& arena, const scale::Description& description, const Sheet& sheet,
@@ -121,6 +124,7 @@ class EvidenceIntegral {
     std::span<double> white_;
     std::span<double> moved_white_;  ///< two of them, beside `white_`
     int chosen_key_ = -1;
+    /// The fault, and the one held beside it, at which the likelihood was last factored.
     struct Factored {
         scale::Fault fault;
         scale::Fault held;

@@ -9,10 +9,10 @@
 #include "firmware/mechanics/deck.h"
 #include "firmware/numbers/arena.h"
 
-/// The force on every cell at every reading of a sheet, and how it answers to what is never known of the
-/// deck. One state per different load, or with contacts, whose memory counts, one per moment of the history.
 namespace cornerbench::diagnosis {
 
+/// The force on every cell at every reading of a sheet, and how it answers to what is never known of the
+/// deck. One state per different load, or with contacts, whose memory counts, one per moment of the history.
 class ForceTable {
   public:
     ForceTable() = default;

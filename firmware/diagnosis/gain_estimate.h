@@ -13,6 +13,8 @@ using CellMatrix = std::array<double, scale::max_cells * scale::max_cells>;
 
 /// Each cell's gain in proportion to the mean of all, and the indicator's unknown span.
 struct GainEstimate {
+    /// Whether there is an estimate, else why not: nothing usable, a deck that does not stand, no
+    /// convergence.
     enum class Outcome : unsigned char { done, no_readings, deck, not_converged };
     Outcome outcome = Outcome::no_readings;
 

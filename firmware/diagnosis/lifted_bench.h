@@ -8,6 +8,7 @@
 /// One cell on the bench meter, and how its readings answer to what is never known of it.
 namespace cornerbench::diagnosis {
 
+/// A cell off the box on the bench, every wire within reach of a meter.
 class LiftedBench {
   public:
     LiftedBench() = default;
@@ -43,6 +44,7 @@ MovedBenches moved_benches(const scale::CellCondition& cell, const scale::Cell& 
 
 /// Change of a lifted cell's signal ratio, linear in the force on it.
 struct SignalSlopes {
+    /// A straight line over the force on the cell, in N.
     struct Straight {
         double at_rest = 0.0;
         double per_N = 0.0;

@@ -6,6 +6,8 @@
 #include "firmware/diagnosis/rows.h"
 #include "firmware/numbers/arena.h"
 
+namespace cornerbench::diagnosis {
+
 /// How well a fault explains a sheet's measured values.
 ///
 /// The residuals of all measured rows are Gaussian around the prediction with covariance R + J J': R of the
@@ -13,8 +15,6 @@
 /// residuals and their block of the covariance, which is factored once for all faults that leave them alone;
 /// the rest follows by block elimination. The product is the density of *all* values, so faults that touch
 /// different rows compare.
-namespace cornerbench::diagnosis {
-
 class Likelihood {
   public:
     Likelihood(numbers::Arena& arena, Predictor& predictor, const Rows& rows);

@@ -93,6 +93,7 @@ class EvidenceIntegral::MagnitudeCurve final : public Curve {
     scale::Magnitude magnitude_;
     bool exact_ = false;
     bool factored_ = false;
+    /// A place on the curve, u, at which it was looked at exactly, and how far off it was there.
     struct Node {
         double u = 0.0;
         double off = 0.0;

@@ -4,9 +4,9 @@
 
 #include "firmware/diagnosis/evidence.h"
 
-/// Two faults fitted together: where the magnitudes of both explain the readings best at once.
 namespace cornerbench::diagnosis {
 
+/// Two faults fitted together: where the magnitudes of both explain the readings best at once.
 class PairFit {
   public:
     /// Takes `doubles(rows)` of the arena. The others outlive this.

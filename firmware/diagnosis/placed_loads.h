@@ -6,10 +6,10 @@
 #include "firmware/mechanics/carried_deck.h"
 #include "firmware/numbers/arena.h"
 
-/// Each different load of a sheet as the deck meets it, found once for every fault that leaves gravity and
-/// the supports' places alone; that is all of them.
 namespace cornerbench::diagnosis {
 
+/// Each different load of a sheet as the deck meets it, found once for every fault that leaves gravity and
+/// the supports' places alone; that is all of them.
 class PlacedLoads {
   public:
     PlacedLoads() = default;

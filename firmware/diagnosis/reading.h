@@ -10,6 +10,7 @@
 /// What a technician read, in SI units.
 namespace cornerbench::diagnosis {
 
+/// What was read, and in which unit.
 enum class Quantity : unsigned char {
     weight,      ///< the indicator's weight, kg
     signal,      ///< one cell's signal, V, or V/V of its excitation
@@ -19,11 +20,13 @@ enum class Quantity : unsigned char {
     channel      ///< one cell of a per-cell box under any load, V/V
 };
 
+/// How the load of a reading came about: growing, coming down from a larger one, or the deck empty again.
 enum class Direction : unsigned char { unstated, increasing, decreasing, returned };
 
 /// What stood in place of a value.
 enum class Shown : unsigned char { value, over_range, under_range, blank };
 
+/// What an inspection looked at.
 enum class Look : unsigned char { load_arrow, wire_colours, gap_at_support, end_gap, trim, terminals };
 
 inline constexpr int look_count = 6;
@@ -52,6 +55,8 @@ struct Load {
     }
 };
 
+/// One reading: what, under which load, where, and its value. Fields that its quantity does not have are left
+/// as they are.
 struct Reading {
     Quantity quantity = Quantity::weight;
     Load load;

@@ -21,6 +21,7 @@ enum class RowKind : unsigned char {
     resistance      ///< natural logarithm of ohms
 };
 
+/// One reading as a number with the variance of its measurement, in the unit of its kind.
 struct Row {
     RowKind kind = RowKind::weight;
     short reading = 0;

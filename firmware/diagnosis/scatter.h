@@ -1,8 +1,8 @@
 #pragma once
 
-/// What is never known exactly of a sound scale, beyond the tolerances in its file. Standard uncertainties.
 namespace cornerbench::diagnosis {
 
+/// What is never known exactly of a sound scale, beyond the tolerances in its file. Standard uncertainties.
 struct Scatter {
     /// Tolerances in a scale file are half-widths of an even spread: a standard uncertainty is this share of
     /// one (GUM, JCGM 100:2008, 4.3.7).

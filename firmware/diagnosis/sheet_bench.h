@@ -9,9 +9,9 @@
 #include "firmware/diagnosis/rows.h"
 #include "firmware/numbers/arena.h"
 
-/// Everything that one pass over a sheet needs, set up in the caller's memory.
 namespace cornerbench::diagnosis {
 
+/// Everything that one pass over a sheet needs, set up in the caller's memory.
 struct SheetBench {
     LoadHistory history;
     Rows rows;

@@ -4,9 +4,10 @@
 
 #include "firmware/diagnosis/trim_spread.h"
 
-/// Settings that touch as few trims as the readings ask for.
 namespace cornerbench::diagnosis {
 
+/// Settings that touch as few trims as the readings ask for.
+/// `at` and `per_log_gain` are meant only where some were `found`.
 struct FewestChanges {
     bool found = false;
     std::array<bool, scale::max_cells> stays{};

@@ -12,6 +12,7 @@ double loss_at(const scale::Trim& trim, double position);
 /// The position with that loss; beyond the trim's ends where the loss is.
 double position_with_loss(const scale::Trim& trim, double loss);
 
+/// The losses at a trim's two ends, in ohms or siemens as `loss_at` has them.
 struct LossRange {
     double least = 0.0;
     double most = 0.0;

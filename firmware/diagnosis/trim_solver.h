@@ -72,6 +72,8 @@ struct TrimStep {
     double target_sd_kg = 0.0;
 };
 
+/// A trim plan: a verdict, the setting of every trim, the order to turn them in, and what corners are left
+/// with.
 struct TrimSolution {
     TrimVerdict verdict = TrimVerdict::not_solvable;
     int corner = -1;

@@ -1,8 +1,8 @@
 #pragma once
 
-/// What comes of asking for trim settings.
 namespace cornerbench::diagnosis {
 
+/// What comes of asking for trim settings.
 enum class TrimVerdict : unsigned char {
     solved,
     leave_it,              ///< the corners differ by no more than readings like these do

@@ -20,6 +20,7 @@ using SettingsBlock = std::array<std::uint8_t, settings_block_size>;
 /// CRC-32C at its end.
 SettingsBlock encode(const IndicatorSettings& settings);
 
+/// Why a block holds no settings.
 enum class SettingsError : std::uint8_t {
     none,
     no_block,       ///< too short, or no mark at its beginning: erased flash, another file

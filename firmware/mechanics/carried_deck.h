@@ -2,10 +2,10 @@
 
 #include "firmware/mechanics/deck.h"
 
-/// Statics by superposition, for a deck that no load lifts off a support: solved once without contacts, it
-/// answers every load by one product, and one contact by one equation.
 namespace cornerbench::mechanics {
 
+/// Statics by superposition, for a deck that no load lifts off a support: solved once without contacts, it
+/// answers every load by one product, and one contact by one equation.
 class CarriedDeck {
   public:
     /// Stands nowhere yet: does not hold.

@@ -26,6 +26,7 @@ struct PointLoad {
     double force_N = 0.0;
 };
 
+/// Why a deck has no equilibrium.
 enum class DeckError : unsigned char {
     none,
     mechanism,      ///< nothing left holds the deck: too many supports lifted off

@@ -6,8 +6,6 @@
 #include "firmware/mechanics/node_spring.h"
 #include "firmware/scale/condition.h"
 
-/// Everything that answers when a deck moves, as springs between its nodes and to the ground, and the linear
-/// equilibrium while a given set of them is at work.
 namespace cornerbench::mechanics {
 
 /// One number per node; those beyond the deck's own nodes stay zero.
@@ -41,6 +39,8 @@ inline constexpr std::size_t max_structure_springs = 3 * scale::max_sections - 5
 std::size_t structure_spring_count(const scale::Deck& deck);
 NodeSpring structure_spring(const scale::Deck& deck, std::size_t index);
 
+/// Everything that answers when a deck moves, as springs between its nodes and to the ground, and the linear
+/// equilibrium while a given set of them is at work.
 class DeckSprings {
   public:
     /// No nodes, and so nothing that holds, for a number of sections outside 2 to max_sections.

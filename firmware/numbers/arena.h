@@ -5,9 +5,9 @@
 #include <span>
 #include <type_traits>
 
-/// Hands out pieces of memory that the caller gave, front to back; nothing is given back singly.
 namespace cornerbench::numbers {
 
+/// Hands out pieces of memory that the caller gave, front to back; nothing is given back singly.
 class Arena {
   public:
     /// Over no memory, an arena only counts: `used` then tells what the same takes will need.

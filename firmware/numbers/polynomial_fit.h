@@ -8,6 +8,7 @@ namespace cornerbench::numbers {
 
 inline constexpr int max_fit_degree = 3;
 
+/// Why points have no fit.
 enum class FitError : unsigned char {
     none,
     bad_degree,      ///< below 0 or above `max_fit_degree`

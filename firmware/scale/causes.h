@@ -7,6 +7,7 @@
 /// What can be wrong with a scale, as edits of its condition.
 namespace cornerbench::scale {
 
+/// A cause; `unlisted` stands for all that this list does not have.
 enum class Cause : unsigned char {
     healthy,
     upside_down,

@@ -59,6 +59,7 @@ struct BoxPosition {
     double digital_gain = 1.0;  ///< corner gain of a per-cell box
 };
 
+/// What stands under one cell.
 struct SupportCondition {
     double stiffness_N_per_m = 0.0;
     double height_m = 0.0;     ///< up positive; a settled footing or a missing shim is negative

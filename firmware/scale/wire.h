@@ -1,8 +1,8 @@
 #pragma once
 
-/// The five conductors of a load cell's cable, and the terminals they belong on.
 namespace cornerbench::scale {
 
+/// The five conductors of a load cell's cable, and the terminals they belong on.
 enum class Wire : unsigned char { excitation_plus, excitation_minus, signal_plus, signal_minus, shield };
 
 inline constexpr int wire_count = 5;

@@ -7,7 +7,6 @@
 #include "firmware/scale/units.h"
 #include "firmware/weighing/calibration.h"
 
-/// What an indicator keeps without power.
 namespace cornerbench::storage {
 
 /// A weight as it was printed last, digits as shown.
@@ -23,6 +22,7 @@ struct KeptReading {
     friend bool operator==(const KeptReading&, const KeptReading&) = default;
 };
 
+/// What an indicator keeps without power.
 struct Kept {
     bool calibrated = false;
     weighing::Calibration calibration;

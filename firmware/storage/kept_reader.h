@@ -7,6 +7,7 @@
 /// What a memory holds, told from nothing but its bytes.
 namespace cornerbench::storage {
 
+/// In which state a memory was found.
 enum class Loaded : std::uint8_t {
     kept,       ///< the newest record that was closed, and no cut since
     in_doubt,   ///< a record that a cut may have come near: to be settled before it is in force
@@ -21,6 +22,7 @@ constexpr bool is_found(Loaded loaded) {
     return loaded == Loaded::kept || loaded == Loaded::in_doubt || loaded == Loaded::older;
 }
 
+/// What was found in a memory, and what a writer has to know to go on behind it.
 struct Found {
     Loaded loaded = Loaded::unreadable;
     /// What is found; after `damaged` the counters of what can still be read and no less than was ever

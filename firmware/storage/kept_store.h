@@ -8,6 +8,7 @@
 /// Records one behind another in two areas of a memory, so that one whole record always stands.
 namespace cornerbench::storage {
 
+/// How a save stands.
 enum class Saving : std::uint8_t { idle, under_way, done, failed };
 
 /// A record is written behind the newest one, then closed by two marks, each synced before the next is begun;
@@ -36,7 +37,9 @@ class KeptStore {
     bool saving() const { return stage_ != Stage::idle; }
 
   private:
+    /// The steps of a save, in this order; erasing only where the other area takes the record.
     enum class Stage : std::uint8_t { idle, choose, erase, open, write, close, close_last };
+    /// What has to be done before the next save is an ordinary one.
     enum class Duty : std::uint8_t { none, nothing_kept, settle, migrate, barred };
 
     bool begin(const Kept& kept);

@@ -21,6 +21,7 @@ using Record = std::array<std::uint8_t, record_size>;
 /// `number` counts what is written, so that the newest can be told.
 Record encode(const Kept& kept, std::uint32_t number);
 
+/// A record out of its bytes.
 struct Decoded {
     Kept kept;
     std::uint32_t number = 0;

@@ -2,7 +2,6 @@
 
 #include <cstdint>
 
-/// Notices that a number which ought to stay has moved.
 namespace cornerbench::watch {
 
 /// A two-sided cumulative sum (Page, 1954) of what a number strays from its own past, in its own standard
@@ -25,6 +24,7 @@ double threshold_for(double reference, double run_length);
 /// Mean number of numbers to a false alarm, by the same approximation.
 double run_length_for(double reference, double threshold);
 
+/// Notices that a number which ought to stay has moved.
 class Chart {
   public:
     void take(double value, std::uint32_t truck, const ChartSettings& settings);

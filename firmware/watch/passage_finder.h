@@ -6,6 +6,7 @@
 /// Cuts the outputs of a scale into trucks, and a truck into the steps of its axles.
 namespace cornerbench::watch {
 
+/// What a finder has to know of the scale, and the bounds by which it tells a truck from an empty deck.
 struct FinderSettings {
     double max_kg = 0.0;
     int channels = 1;
@@ -46,6 +47,7 @@ class PassageFinder {
     bool occupied() const { return phase_ != Phase::unknown && phase_ != Phase::empty; }
 
   private:
+    /// How far a truck's passage has come; `unknown` until the deck was first empty, `broken` after a gap.
     enum class Phase : std::uint8_t { unknown, empty, coming, standing, leaving, left, broken };
     static constexpr int delay = 2;      ///< outputs that a step is noticed late
     static constexpr int edge_size = 8;  ///< outputs at either end of a level that are a level of their own

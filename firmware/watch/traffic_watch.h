@@ -7,6 +7,7 @@
 /// What the box learns of its scale from ordinary trucks, without a test weight.
 namespace cornerbench::watch {
 
+/// What a watch has to know of the scale, and how rarely it may cry wolf.
 struct WatchSettings {
     int channels = 1;  ///< 1 for a box with one converter on the sum, else one per support
     int sections = 2;

@@ -15,6 +15,7 @@
 /// until the next truck is `zero_moved`.
 namespace cornerbench::watch {
 
+/// What a number compares; see above.
 enum class NumberKind : std::uint8_t {
     lateral,     ///< of section `index`; share, per-cell boxes alone
     gap,         ///< of section `index`, far less near; kg, per-cell boxes alone
@@ -70,6 +71,7 @@ struct NumberList {
     int find(NumberKind kind, int index = 0) const;
 };
 
+/// The numbers of one truck; those that it did not give are not `known`.
 struct TruckNumbers {
     std::array<double, max_numbers> value{};
     std::uint64_t known = 0;  ///< one bit per number

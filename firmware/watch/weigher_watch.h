@@ -3,9 +3,9 @@
 #include "firmware/watch/traffic_watch.h"
 #include "firmware/weighing/weigher.h"
 
-/// A traffic watch on what a weigher weighs.
 namespace cornerbench::watch {
 
+/// A traffic watch on what a weigher weighs.
 class WeigherWatch {
   public:
     WeigherWatch() = default;

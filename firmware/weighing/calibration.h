@@ -55,6 +55,7 @@ struct CalibrationSettings {
     double largest_curvature = 0.02;
 };
 
+/// Why a calibration is refused; `words` says it in a sentence.
 enum class CalibrationError : unsigned char {
     none,
     bad_settings,
@@ -78,6 +79,7 @@ enum class CalibrationError : unsigned char {
 /// What is wrong and what would be right, in a sentence.
 std::string_view words(CalibrationError error);
 
+/// A calibration through points, and how far it misses them; `calibration` is meant only without an error.
 struct CalibrationFit {
     CalibrationError error = CalibrationError::none;
     Calibration calibration;

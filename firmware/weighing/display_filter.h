@@ -8,6 +8,7 @@ namespace cornerbench::weighing {
 
 inline constexpr int max_display_values = 32;
 
+/// By what a step is told from noise, and how long the average may grow.
 struct DisplayFilterSettings {
     /// Standard deviation of one value at rest, in the values' own unit: the converter's noise through the
     /// filter before, and what wind and traffic are known to add. At 0 every change restarts the average.

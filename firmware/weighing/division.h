@@ -61,6 +61,7 @@ struct PartialRanges {
     double rounded_kg(double weight_kg) const;
 };
 
+/// Why ranges and divisions are refused.
 enum class DivisionError : unsigned char {
     none,
     no_range,        ///< fewer than one or more than three

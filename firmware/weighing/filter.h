@@ -25,8 +25,10 @@
 /// and shows in the next output, up to 100 ms later.
 namespace cornerbench::weighing {
 
+/// The mains frequencies that are nulled.
 enum class Mains : unsigned char { both, hz_50, hz_60 };
 
+/// The converter's rate, what is to be nulled, and how steeply.
 struct FilterSettings {
     std::int64_t rate_mHz = 100'000;  ///< of the converter, in thousandths of a hertz
     Mains mains = Mains::both;
@@ -35,6 +37,7 @@ struct FilterSettings {
     int converter_bits = 24;
 };
 
+/// Why settings make no filter.
 enum class FilterError : unsigned char {
     none,
     bad_rate,      ///< not between 5 Hz and 1 MHz

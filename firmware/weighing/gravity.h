@@ -9,6 +9,7 @@ namespace cornerbench::weighing {
 /// division asks for more, enter a measured one.
 double local_gravity(double latitude_deg, double height_m);
 
+/// Why a gravity in m/s2 is refused.
 enum class GravityError : unsigned char {
     none,
     not_a_number,

@@ -10,6 +10,7 @@ struct RangeSettings {
     double under_divisions = 20.0;  ///< common practice, no source
 };
 
+/// Where a gross weight lies; only `within` is shown.
 enum class RangeState : unsigned char { within, over, under, no_number };
 
 /// State of the gross weight as it would be shown, past the zero and rounded. `division_kg` is the one at Max

@@ -7,9 +7,9 @@
 #include "firmware/weighing/no_weight.h"
 #include "firmware/weighing/tare.h"
 
-/// What an indicator knows at one moment: a weight, or why there is none.
 namespace cornerbench::weighing {
 
+/// What an indicator knows at one moment: a weight, or why there is none.
 struct Readout {
     NoWeight why = NoWeight::starting;
     std::int32_t channel = -1;  ///< the converter channel that `why` is about; -1: none, or all

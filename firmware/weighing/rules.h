@@ -48,6 +48,7 @@ constexpr Rules handbook_44_rules(bool class_III_L) {
 ZeroSettings zero_settings(const Rules& rules);
 RangeSettings range_settings(const Rules& rules);
 
+/// The rule that settings break.
 enum class RuleBreach : unsigned char {
     none,
     not_sensible,  ///< something negative or no number

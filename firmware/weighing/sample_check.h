@@ -9,6 +9,7 @@
 /// Whether a frame may have a part in a weight.
 namespace cornerbench::weighing {
 
+/// By what a frame is refused: codes that stand still, uneven times, ratios that no load gives.
 struct SampleCheckSettings {
     /// A code that stays the same for this many frames is stuck; 0: a converter so quiet that it may.
     int stuck_frames = 0;

@@ -11,12 +11,14 @@ struct TareSettings {
     double division_kg = 0.0;  ///< the finest
 };
 
+/// Where the tare comes from.
 enum class TareKind : unsigned char {
     none,
     weighed,  ///< net is shown
     preset    ///< net is shown, and that the tare was keyed in (4.7.3)
 };
 
+/// What the tare key did, or why not.
 enum class TareAnswer : unsigned char {
     done,
     not_stable,    ///< wait until the scale rests (4.6.8)

@@ -20,6 +20,7 @@ struct ZeroSettings {
     double centre_divisions = 0.25;  ///< the zero light is on within this
 };
 
+/// What the zero key did, or why not.
 enum class ZeroAnswer : unsigned char {
     done,
     not_stable,      ///< wait until the scale rests

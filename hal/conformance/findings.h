@@ -8,6 +8,7 @@ namespace cornerbench::hal {
 /// What a run of the conformance suite found. No heap and no test library, so that it runs on a board too.
 class Findings {
   public:
+    /// A promise that was not kept, and the line of the check that saw it.
     struct Breach {
         const char* promise = "";  ///< the contract's words, or nearly
         const char* file = "";

@@ -43,6 +43,7 @@ class StopwatchBoard final : private hal::Clock,
     hal::Board board() { return {*this, *this, *this, *this, *this, *this}; }
 
   private:
+    /// Stops the watch for as long as it lives.
     class Pause {
       public:
         explicit Pause(Stopwatch& watch) : watch_(watch) { watch_.pause(); }

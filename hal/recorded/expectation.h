@@ -39,6 +39,7 @@ class Expectation {
     PanelPicture picture;  ///< shown last
 
   private:
+    /// The calls of one step of the firmware, the first 48 of them.
     struct Step {
         std::array<Call, calls_in_step> call{};
         std::size_t count = 0;

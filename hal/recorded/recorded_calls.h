@@ -57,6 +57,7 @@ class RecordedCalls {
     Microseconds time_us() const { return expected_.time_us(); }
 
   private:
+    /// What was read of the recording and is not used up yet.
     enum class Item : std::uint8_t { none, expected_run, regular_frames, call, start, end };
 
     bool fail(ReplayState state);

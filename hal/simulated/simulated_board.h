@@ -10,6 +10,7 @@
 
 namespace cornerbench::hal {
 
+/// What the parts of a simulated board are like, and when its clock begins.
 struct SimulatedBoardParts {
     ConverterTraits converter;
     MemoryGeometry memory;

@@ -16,6 +16,7 @@ struct MemoryTimes {
     Microseconds sync_us = 100;
 };
 
+/// Operations of a memory that take time.
 enum class MemoryOperation : std::uint8_t { none, program, erase, sync };
 
 /// Memory with the manners of NOR flash that fails as asked.
@@ -70,6 +71,7 @@ class SimulatedMemory final : public Memory {
   private:
     using Image = std::array<std::uint8_t, capacity>;
 
+    /// A program or an erase that has ended and is not lasting yet; a longer program takes several.
     struct Change {
         bool erase = false;
         std::uint32_t place = 0;  ///< bytes from the start of the image

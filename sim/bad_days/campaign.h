@@ -24,6 +24,7 @@ struct ExcusedTally {
     std::string why;
 };
 
+/// A day on which a wrong weight was shown, by its name, and what it was.
 struct WrongDay {
     std::string day;
     std::string what;
@@ -48,6 +49,7 @@ inline constexpr std::size_t most_wrong_days = 20;
 
 inline constexpr long most_days = 100'000'000;
 
+/// How many days, and the seed of the first; those of the others follow.
 struct CampaignSetting {
     long days = 1000;
     std::uint64_t first_seed = 1;
@@ -59,6 +61,7 @@ std::vector<DayScale> with_both_boxes(const std::vector<DayScale>& scales);
 /// A day as it is called: the scale's name and the seed, "quarry-8:17".
 std::string name_of(const DayScale& scale, std::uint64_t seed);
 
+/// A day by its scale and its seed. The scale belongs to the list that it was found in.
 struct NamedDay {
     const DayScale* scale = nullptr;
     std::uint64_t seed = 0;

@@ -12,6 +12,7 @@
 /// from.
 namespace cornerbench::bad_days {
 
+/// What a part was made from, and what came of it.
 struct CampaignPart {
     std::vector<std::string> scales;  ///< names, in their order
     std::uint32_t checksum = 0;       ///< CRC-32C over the texts of their files

@@ -37,6 +37,7 @@ struct Excused {
     double unexplained_d = 0.0;  ///< `Judge::unexplained_d`
 };
 
+/// What came of a day: a wrong weight if there was one, how often what happened, and how long it was judged.
 struct DayOutcome {
     std::string wrong;    ///< the first silent wrong weight; empty: there was none
     std::string refusal;  ///< a mishap that the model does not have; the day ended there
@@ -49,6 +50,7 @@ struct DayOutcome {
     std::vector<std::string> story;  ///< only when asked for
 };
 
+/// What a day is asked beside its seed: its story, a recording, chosen mishaps.
 struct DaySetting {
     bool tell = false;
     hal::TextSink* recording = nullptr;

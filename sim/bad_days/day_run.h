@@ -20,6 +20,7 @@ class DayRun {
     DayOutcome spend();
 
   private:
+    /// A mishap that lasts, and when it ends.
     struct Running {
         Mishap mishap;
         double ends_s = 0.0;

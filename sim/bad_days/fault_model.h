@@ -25,6 +25,7 @@
 /// Not in it, and refused: what `refuses` says. Some faults in it no firmware can notice: `unnoticeable.h`.
 namespace cornerbench::bad_days {
 
+/// The kinds of mishap; `kind_words` names each.
 enum class Kind : unsigned char {
     stuck,
     saturated,

@@ -65,6 +65,7 @@ class Judge {
     bool believes() const { return believed_; }
 
   private:
+    /// Two bounds between which something was, kg.
     struct Span {
         double low_kg = 0.0;
         double high_kg = 0.0;

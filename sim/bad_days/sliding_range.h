@@ -19,6 +19,7 @@ class SlidingRange {
     double high() const { return high_.front().value; }
 
   private:
+    /// A value, and how many were pushed before it.
     struct Entry {
         std::int64_t number;
         double value;

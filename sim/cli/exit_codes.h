@@ -8,6 +8,7 @@
 /// How the program ends. One table for scripts, for help and for error messages.
 namespace cornerbench::cli {
 
+/// The codes with which the program ends; `exit_meanings` says what each means.
 enum class Exit : int {
     done = 0,
     answer_is_no = 1,
@@ -17,6 +18,7 @@ enum class Exit : int {
     internal = 5
 };
 
+/// One row of that table: a code, its name, what it means and what to do next.
 struct ExitMeaning {
     Exit code;
     std::string_view name;

@@ -9,6 +9,7 @@
 /// Recordings on disk, line after line: one of a day does not have to fit into the memory.
 namespace cornerbench::cli {
 
+/// A recording's text into a file.
 class RecordingSink final : public hal::TextSink {
   public:
     /// Over what is there. A refusal of the host ends the command.
@@ -26,6 +27,7 @@ class RecordingSink final : public hal::TextSink {
     int error_ = 0;  ///< the host's number for what went wrong first
 };
 
+/// A recording's text out of a file.
 class RecordingSource final : public hal::TextSource {
   public:
     /// A refusal of the host ends the command.

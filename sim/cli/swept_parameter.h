@@ -5,9 +5,9 @@
 
 #include "sim/sweep/sweep.h"
 
-/// What a sweep runs through its range: a number of the scale's file, or the size of a cause.
 namespace cornerbench::cli {
 
+/// What a sweep runs through its range: a number of the scale's file, or the size of a cause.
 class SweptParameter {
   public:
     /// `words`: a key such as `home_run.length_m`, or a cause in the words of --with but for the value of its

@@ -10,9 +10,9 @@
 #include "sim/training/drill.h"
 #include "sim/training/drill_progress.h"
 
-/// What drills and lessons have in common where somebody types: a line at a time, and the tools.
 namespace cornerbench::cli {
 
+/// What drills and lessons have in common where somebody types: a line at a time, and the tools.
 class ToolTalk {
   public:
     /// Session and scale are kept by reference. Reads the file of what was done before, if one is named.

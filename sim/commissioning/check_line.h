@@ -3,17 +3,19 @@
 #include <optional>
 #include <string>
 
-/// One thing that a scale's design is asked, and the answer.
 namespace cornerbench::commissioning {
 
+/// What came of a question.
 enum class Answer : unsigned char {
     pass,
     fail,
     question  ///< the file does not say enough, or departs from what is usual
 };
 
+/// How a value has to stand to its limit.
 enum class Sense : unsigned char { at_most, at_least, about };
 
+/// One thing that a scale's design is asked, and the answer.
 struct CheckLine {
     std::string id;      ///< stable, for scripts: "v-min"
     std::string title;   ///< "Smallest verification interval of a cell"

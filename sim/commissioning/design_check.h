@@ -12,6 +12,8 @@
 /// numbers, before anything is ordered.
 namespace cornerbench::commissioning {
 
+/// What is checked: a scale, the standard it has to meet, and what will drive over it. The standard has the
+/// scale's class.
 struct Design {
     const files::ScaleFile& scale;
     const files::Standard& standard;
@@ -39,6 +41,7 @@ struct Sensitivity {
     double after = 0.0;
 };
 
+/// The answers to every question, and what would move the tightest of them.
 struct DesignCheck {
     std::vector<CheckLine> lines;
     /// For each of the tightest lines, the parameter that would matter most, the tightest first.

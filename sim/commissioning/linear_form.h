@@ -3,11 +3,11 @@
 #include <cmath>
 #include <vector>
 
+namespace cornerbench::commissioning {
+
 /// A quantity as a value and its slopes along the uncertain inputs of a day, for the law of propagation of
 /// uncertainty (JCGM 100:2008, 5.1.2). Inputs are independent of each other; what two quantities share is the
 /// same input in both.
-namespace cornerbench::commissioning {
-
 class LinearForm {
   public:
     LinearForm() = default;
@@ -40,6 +40,7 @@ class LinearForm {
     }
 
   private:
+    /// The change by one standard uncertainty of an input.
     struct Slope {
         int input = 0;
         double slope = 0.0;

@@ -9,6 +9,7 @@
 /// From the cells' signals with the deck empty: what each support carries, and the shims that even it out.
 namespace cornerbench::commissioning {
 
+/// How much of its share a support carries.
 enum class Bearing : unsigned char {
     fair,   ///< within what cannot be told apart
     free,   ///< nothing on it, or no more than its uncertainty
@@ -16,6 +17,7 @@ enum class Bearing : unsigned char {
     heavy   ///< clearly more
 };
 
+/// What one support carries of the empty deck, beside what it should.
 struct SupportLoad {
     int support = 0;  ///< from 0
     double carried_kg = 0.0;
@@ -24,12 +26,14 @@ struct SupportLoad {
     Bearing bearing = Bearing::fair;
 };
 
+/// A plate to put under one support, up to 20 mm thick.
 struct Shim {
     int support = 0;
     double mm = 0.0;
     double uncertainty_mm = 0.0;  ///< standard
 };
 
+/// The supports' loads, and the shims that even them out.
 struct ShimPlan {
     std::vector<SupportLoad> loads;
     std::vector<Shim> shims;       ///< fewest that even it out; empty when nothing needs to be

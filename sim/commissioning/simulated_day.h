@@ -11,6 +11,7 @@
 /// Knows nothing of how the sheet is judged.
 namespace cornerbench::commissioning {
 
+/// How the specimen came about, and whether its day is exact.
 struct DaySetting {
     field::SheetSetting specimen;  ///< how the scale came about
     bool exact = false;            ///< no noise, weights exact and where they belong

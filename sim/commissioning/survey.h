@@ -9,6 +9,7 @@
 /// A filled test sheet judged: errors without rounding, their uncertainties, limits, a verdict by clause.
 namespace cornerbench::commissioning {
 
+/// Whether a line or a clause is met.
 enum class Verdict : unsigned char {
     passes,
     fails,
@@ -54,6 +55,7 @@ struct Hysteresis {
     double uncertainty = 0.0;    ///< expanded
 };
 
+/// A judged test sheet: every line, every clause, and what they come to.
 struct Survey {
     std::vector<LineResult> lines;
     std::vector<ClauseResult> clauses;

@@ -16,6 +16,7 @@ struct LineForms {
     std::optional<LinearForm> error;            ///< P - L - E0
 };
 
+/// The forms of a whole sheet, by line, over the same inputs.
 struct SheetForms {
     std::vector<LineForms> lines;
     double repeatability_kg = 0.0;  ///< standard deviation of one weighing, as used

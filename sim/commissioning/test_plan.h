@@ -9,11 +9,13 @@
 /// The day's tests by a standard, with the weights at hand, in an order with few moves.
 namespace cornerbench::commissioning {
 
+/// The stage at which is tested, and the weights there are.
 struct PlanSetting {
     files::Stage stage = files::Stage::verification;
     double weights_kg = 0.0;  ///< test weights on site; 0: as many as the largest load asks
 };
 
+/// A planned day: the sheet to fill, and what to know for it.
 struct PlannedTest {
     files::TestSheet sheet;            ///< its lines in order, nothing read yet
     std::vector<std::string> limits;   ///< by line: "limit 20 kg", empty where there is none

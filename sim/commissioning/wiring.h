@@ -6,9 +6,9 @@
 
 #include "sim/files/scale_file.h"
 
-/// What a meter must show while the box is wired, before the deck is closed.
 namespace cornerbench::commissioning {
 
+/// What a meter should show, and the bounds within which a sound scale does.
 struct Expected {
     double value = 0.0;
     double low = 0.0;
@@ -46,6 +46,7 @@ struct CableCost {
     double warm_error_kg = 0.0;
 };
 
+/// What a meter must show while the box is wired, before the deck is closed.
 struct Wiring {
     std::vector<WiredCell> cells;
     double bus_ohm = 0.0;   ///< E+ to E- of the box with every cell landed, home run off

@@ -6,7 +6,6 @@
 #include "firmware/scale/description.h"
 #include "sim/files/vehicle_file.h"
 
-/// The heaviest and the lightest that any cell carries while vehicles drive over the deck, by the statics.
 namespace cornerbench::commissioning {
 
 /// What is assumed of traffic and weather (common practice, no source).
@@ -17,6 +16,7 @@ struct Traffic {
     double hot_C = 40.0;
 };
 
+/// The heaviest and the lightest that any cell carries while vehicles drive over the deck, by the statics.
 struct WorstCell {
     int support = 0;  ///< from 0
     double force_N = 0.0;

@@ -60,6 +60,7 @@ class PortFaults {
     std::span<const hal::Frame> pass(const hal::Frame& frame);
 
   private:
+    /// A fault that is there, with the numbers it is drawn by.
     struct Running {
         PortFault fault;
         field::RandomSource random;

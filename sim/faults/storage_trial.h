@@ -20,6 +20,7 @@ struct StorageHistory {
     bool first_version = false;  ///< an older firmware's records are found at the first start
 };
 
+/// A memory of one geometry, and how it is called.
 struct StoragePlace {
     hal::MemoryGeometry geometry;
     std::string words;
@@ -42,6 +43,7 @@ std::string id_of(const StorageCase& one);
 /// None, and why in `error`, when the word means no case.
 std::optional<StorageCase> case_of(const std::string& id, std::string& error);
 
+/// What came of one run: a broken rule, a refused fault, or neither.
 struct StorageOutcome {
     std::string violation;  ///< empty: every rule held
     std::string refusal;    ///< empty: every fault asked for is in the model
@@ -51,6 +53,7 @@ struct StorageOutcome {
 /// `lying_part`: its syncs do nothing, which is outside of the model.
 StorageOutcome run_case(const StorageCase& one, bool lying_part = false);
 
+/// What came of many runs.
 struct StorageTally {
     std::uint64_t cuts = 0;               ///< single cuts tried
     std::uint64_t pairs = 0;              ///< pairs of cuts tried
@@ -60,6 +63,7 @@ struct StorageTally {
     std::uint64_t failures = 0;
 };
 
+/// How much is tried in one place.
 struct StorageTrial {
     bool pairs = true;
     std::uint32_t every = 1;  ///< of the pairs only every so many

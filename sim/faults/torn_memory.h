@@ -35,6 +35,7 @@ struct MemoryCut {
 
 /// A part that is worn.
 struct MemoryWear {
+    /// What a worn part does.
     enum class Kind : std::uint8_t {
         none,
         program_fails,  ///< half done, and the part says so
@@ -63,6 +64,7 @@ struct MemoryWear {
 /// a sync. `refuses` says so; nothing is ignored.
 class TornMemory final : public hal::Memory {
   public:
+    /// The operations of a memory.
     enum class Kind : std::uint8_t { program, erase, sync };
 
     /// An operation that was started, for whoever looks for places to cut.
@@ -107,6 +109,7 @@ class TornMemory final : public hal::Memory {
     void fill(std::span<const std::uint8_t> bytes);
 
   private:
+    /// An operation with what it writes.
     struct Change {
         Kind kind = Kind::sync;
         std::uint32_t place = 0;

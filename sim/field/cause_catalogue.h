@@ -25,6 +25,7 @@ inline constexpr int caution_count = 7;
 std::string_view text_of(Caution caution);
 std::string_view name_of(Caution caution);
 
+/// One cause as the catalogue tells it, in sentences.
 struct CauseEntry {
     std::string_view brief;           ///< a few words
     std::string_view what;            ///< what it is and how it comes about

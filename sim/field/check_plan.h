@@ -8,6 +8,7 @@
 /// Checks in an order that makes sense: each for what it tells once those before it are taken.
 namespace cornerbench::field {
 
+/// Checks that are proposed, and others to choose from.
 struct CheckPlan {
     std::vector<NextCheck> next;     ///< in this order; bits and minutes are those beside the ones before
     std::vector<NextCheck> further;  ///< for those who cannot take these: each alone, best first, no outcomes

@@ -4,9 +4,9 @@
 
 #include "sim/field/diagnosed_sheet.h"
 
-/// A sheet's readings, without those set aside, beside what one fault after another predicts.
 namespace cornerbench::field {
 
+/// A sheet's readings, without those set aside, beside what one fault after another predicts.
 class Comparing {
   public:
     /// All are kept by reference; `memory` as for diagnosis::diagnose.

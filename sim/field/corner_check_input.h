@@ -5,7 +5,6 @@
 #include "firmware/diagnosis/corner_check.h"
 #include "firmware/diagnosis/reading.h"
 
-/// A reading sheet as the box's own corner check would have seen it.
 namespace cornerbench::field {
 
 /// A reading about loads that the check could not use.
@@ -14,6 +13,7 @@ struct UnusedReading {
     diagnosis::CornerError why = diagnosis::CornerError::none;  ///< none: it is no corner reading at all
 };
 
+/// A reading sheet as the box's own corner check would have seen it.
 struct CornerCheckInput {
     diagnosis::CornerScale scale;
     diagnosis::CornerReadings readings{0};

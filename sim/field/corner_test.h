@@ -10,7 +10,6 @@
 #include "firmware/weighing/still_scale.h"
 #include "sim/files/standard_file.h"
 
-/// The corner and section test that a scale would show, and its verdict.
 namespace cornerbench::field {
 
 /// What the display shows under one load, and by how much that is wrong.
@@ -42,6 +41,7 @@ struct Spread {
     bool within() const;
 };
 
+/// The corner and section test that a scale would show, and its verdict.
 struct CornerTest {
     double mass_kg = 0.0;
     TestResult empty;  ///< with the zero from before the faults

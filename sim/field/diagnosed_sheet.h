@@ -6,7 +6,6 @@
 #include "firmware/diagnosis/diagnose.h"
 #include "sim/field/next_check.h"
 
-/// A diagnosed sheet with everything that a person asks next: why, what else it could be, what to read now.
 namespace cornerbench::field {
 
 /// Candidates that the readings cannot tell apart.
@@ -46,6 +45,7 @@ struct Unexpected {
     int shown_by = -1;
 };
 
+/// A diagnosed sheet with everything that a person asks next: why, what else it could be, what to read now.
 struct DiagnosedSheet {
     diagnosis::Outcome outcome;
     /// Single causes and, where none explains the readings, pairs; most probable first, probabilities sum

@@ -6,7 +6,6 @@
 
 #include "firmware/numbers/elementary.h"
 
-/// What a generator would draw, chosen instead: every number as the standard normal that it stands for.
 namespace cornerbench::field {
 
 /// The numbers of one stream, in the order in which they are asked for. Those not chosen yet are 0, the
@@ -16,6 +15,7 @@ struct ChosenStream {
     std::vector<bool> even;  ///< asked for as a share, even in (0, 1), not as a normal
 };
 
+/// What a generator would draw, chosen instead: every number as the standard normal that it stands for.
 struct Draws {
     ChosenStream specimen;
     ChosenStream home_run;

@@ -12,6 +12,7 @@
 /// cause that the diagnosis puts far behind keeps the diagnosis' evidence.
 namespace cornerbench::field {
 
+/// How many specimens the observer draws, and when it stops.
 struct IdealSetting {
     int draws = 40;           ///< specimens for each cause, place and variant that is in doubt, at least
     double negligible = 8.0;  ///< log evidence below the best at which one is no longer drawn for

@@ -10,6 +10,7 @@ namespace cornerbench::field {
 /// two points its logarithm is a straight line.
 class LogCurve {
   public:
+    /// How closely a curve is looked at.
     struct Effort {
         int first_points = 65;
         /// No piece between two points holds more than this share of all.
@@ -31,6 +32,7 @@ class LogCurve {
     double mean(const std::function<double(double)>& f) const;
 
   private:
+    /// A place of the curve.
     struct Point {
         double u = 0.0;
         double log_density = 0.0;

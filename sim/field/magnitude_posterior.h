@@ -6,10 +6,10 @@
 #include "firmware/diagnosis/diagnose.h"
 #include "firmware/diagnosis/sheet_bench.h"
 
-/// What a sheet says about the magnitudes of a fault whose cause, place and variant are known: the same
-/// density that the diagnosis integrates, gone over so closely that nothing is left of its short cuts.
 namespace cornerbench::field {
 
+/// What a sheet says about the magnitudes of a fault whose cause, place and variant are known: the same
+/// density that the diagnosis integrates, gone over so closely that nothing is left of its short cuts.
 class MagnitudePosterior {
   public:
     /// The sheet's readings must outlive it.

@@ -15,6 +15,7 @@
 /// many: the share of the posterior below the truth.
 namespace cornerbench::field {
 
+/// Where the truth stands in the posterior of one magnitude.
 struct RankedMagnitude {
     std::string name;    ///< with its unit, as scale::Magnitude has it
     double share = 0.0;  ///< of the posterior below the true magnitude
@@ -22,6 +23,7 @@ struct RankedMagnitude {
     friend bool operator==(const RankedMagnitude&, const RankedMagnitude&) = default;
 };
 
+/// One made-up fault with the ranks of its magnitudes; none where it was not answered.
 struct RankCase {
     std::uint64_t seed = 0;
     scale::Cause truth = scale::Cause::weak_output;
@@ -52,6 +54,7 @@ struct RankTally {
     bool enough = false;  ///< five to each bin, the usual demand of the test
 };
 
+/// The ranks of many cases, magnitude by magnitude, and from where on they are called uneven.
 struct RankTrial {
     int cases = 0;
     int failed = 0;

@@ -10,6 +10,7 @@
 /// against it.
 namespace cornerbench::field {
 
+/// One sheet as the diagnosis and as the ideal observer answer it.
 struct ObserverCase {
     std::uint64_t seed = 0;
     SheetOutcome diagnosis;

@@ -9,7 +9,9 @@
 /// Parts that were done apart, as the whole they make.
 namespace cornerbench::field {
 
+/// The order of the parts, or why they make no whole: then `trouble` is not `none`, and `at` says where.
 struct ShardOrder {
+    /// Why parts make no whole: another question, one twice, one not there.
     enum class Trouble : unsigned char { none, different, twice, missing };
 
     std::vector<std::size_t> order;  ///< index of each part, the first one first

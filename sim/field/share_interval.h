@@ -3,6 +3,7 @@
 /// What a count of events says about how often they come.
 namespace cornerbench::field {
 
+/// Bounds of a share, 0 to 1.
 struct ShareInterval {
     double low = 0.0;
     double high = 1.0;

@@ -47,6 +47,7 @@ struct PreparedScale {
 PreparedScale prepare_scale(const scale::Description& description, std::span<const scale::Fault> faults,
                             std::uint64_t seed, const SheetSetting& setting);
 
+/// A sheet as it was read, and the scale that it was read on as it truly was.
 struct SimulatedSheet {
     std::vector<diagnosis::Reading> readings;
     diagnosis::Instruments instruments;

@@ -9,6 +9,7 @@
 /// What a scale's traffic tells, ranked.
 namespace cornerbench::field {
 
+/// What traffic can show of a cell, a support or the zero.
 enum class TrafficSign : unsigned char {
     signal_refused,  ///< the box refuses the cell's signal: dead, reversed or beyond its range
     dead,            ///< the cell answers to nothing
@@ -25,6 +26,7 @@ enum class TrafficSign : unsigned char {
 /// Where on a deck whose box has one converter: seen from where trucks come on.
 enum class DeckPart : unsigned char { none, coming_end, middle, leaving_end, an_end };
 
+/// A cell that may be behind a finding, and how likely.
 struct Suspect {
     int cell = -1;  ///< from 0
     TrafficSign sign = TrafficSign::reads_less;
@@ -32,6 +34,7 @@ struct Suspect {
     double gain = 1.0;         ///< of the cell against before, or against the others
 };
 
+/// One sign in a scale's traffic: where it may come from, since when, and how large it is.
 struct TrafficFinding {
     TrafficSign sign = TrafficSign::reads_less;
     std::vector<Suspect> suspects;  ///< likeliest first; empty where the box cannot tell a cell

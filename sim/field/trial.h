@@ -13,6 +13,7 @@
 /// diagnosed; or sheets of sound scales, to see how often it cries wolf.
 namespace cornerbench::field {
 
+/// How many sheets of what kind a trial draws, and from which seed on.
 struct TrialSetting {
     int sheets = 100;
     std::uint64_t first_seed = 1;

@@ -24,6 +24,7 @@ struct ReliabilityBin {
 inline constexpr double plain_effect = 10.0;
 inline constexpr int small_group = 4;
 
+/// What came of one sheet: the truth, what the diagnosis said first, and how much it gave to the truth.
 struct SheetOutcome {
     std::uint64_t seed = 0;
     bool answered = false;  ///< what follows, but for the truth, means something only then
@@ -53,6 +54,7 @@ struct SheetOutcome {
 /// What `ranked` makes of a sheet whose cause is `truth`.
 SheetOutcome outcome_of(std::uint64_t seed, const DiagnosedSheet& ranked, const scale::Fault& truth);
 
+/// What came of the sheets with one cause.
 struct CauseTally {
     int drawn = 0;
     int on_top = 0;            ///< the true cause at its place came first

@@ -7,6 +7,7 @@
 /// Whether a sheet's corner pattern is one for trims, or a fault that a trim would only hide.
 namespace cornerbench::field {
 
+/// Whether trims may be turned.
 enum class TrimOrFault : unsigned char {
     trim,         ///< no fault stands against turning trims, or a healthy scale comes first
     unexplained,  ///< no single cause explains the readings: several trims off at once, or several faults
@@ -14,6 +15,7 @@ enum class TrimOrFault : unsigned char {
     fault         ///< a fault
 };
 
+/// The verdict with the faults it rests on.
 struct FaultSuspicion {
     TrimOrFault verdict = TrimOrFault::trim;
     double fault_probability =

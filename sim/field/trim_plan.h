@@ -6,9 +6,9 @@
 #include "sim/field/trim_or_fault.h"
 #include "sim/files/scale_file.h"
 
-/// The trim plan of a sheet: the core's solution, and whether to follow it.
 namespace cornerbench::field {
 
+/// What a plan is given beside the sheet, and what it may do in spite of it.
 struct TrimPlanOptions {
     /// From a diagnosis of the same sheet.
     FaultSuspicion suspicion;
@@ -27,6 +27,7 @@ struct TrimPlanOptions {
 /// How a corner's weight is set in this box.
 enum class TrimWay : unsigned char { turned, fitted, entered };
 
+/// The trim plan of a sheet: the core's solution, and whether to follow it.
 struct TrimPlan {
     double division_kg = 0.0;
     scale::Trim trim;

@@ -13,6 +13,7 @@
 /// after the other until it is sure, and looks at the clock.
 namespace cornerbench::field {
 
+/// How the scale comes about, what checks cost, and when a visit ends.
 struct VisitSetting {
     SheetSetting setting;
     CheckMinutes minutes;
@@ -21,6 +22,7 @@ struct VisitSetting {
     double most_minutes = 480.0;  ///< a working day ends it too
 };
 
+/// Why a visit ended.
 enum class VisitEnd : unsigned char {
     sure,
     sure_of_group,  ///< of several that no reading here would tell apart
@@ -29,6 +31,7 @@ enum class VisitEnd : unsigned char {
     no_answer  ///< the diagnosis had none
 };
 
+/// What came of a visit: how it ended, how long it took, whether that was right.
 struct VisitOutcome {
     VisitEnd end = VisitEnd::no_answer;
     double minutes = 0.0;  ///< without the complaint's own readings

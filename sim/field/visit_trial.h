@@ -12,6 +12,7 @@
 /// textbook's order, with the same diagnosis and the same end.
 namespace cornerbench::field {
 
+/// The two visits to one scale.
 struct VisitCase {
     std::uint64_t seed = 0;
     scale::Cause truth = scale::Cause::healthy;
@@ -31,6 +32,7 @@ std::vector<VisitCase> run_visits(const scale::Description& description, const d
 using FiveNumbers = std::array<double, 5>;
 FiveNumbers five_numbers(std::vector<double> values);
 
+/// What many visits of one order come to.
 struct VisitTally {
     int visits = 0;
     int right = 0;
@@ -40,12 +42,14 @@ struct VisitTally {
     double mean_checks = 0.0;
 };
 
+/// The visits to scales with one cause, in both orders.
 struct VisitsOfCause {
     int visits = 0;
     VisitTally plan;
     VisitTally textbook;
 };
 
+/// The visits of a trial, all together and by cause.
 struct VisitTrial {
     VisitTally plan;
     VisitTally textbook;

@@ -7,6 +7,7 @@
 /// What is wrong with a file, and where, in words that say what would be right.
 namespace cornerbench::files {
 
+/// What kind of thing is wrong; the message says the rest.
 enum class ErrorKind : unsigned char {
     unreadable,    ///< the host cannot give us the file's text: missing, a folder, too large
     syntax,        ///< not TOML

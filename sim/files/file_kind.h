@@ -8,6 +8,7 @@
 /// is.
 namespace cornerbench::files {
 
+/// The kinds of file that the program reads.
 enum class FileKind : unsigned char {
     scale,
     lesson,

@@ -6,9 +6,9 @@
 
 #include "sim/files/file_error.h"
 
-/// Collects what is wrong with one file, and with the files it names, while it is read.
 namespace cornerbench::files {
 
+/// Collects what is wrong with one file, and with the files it names, while it is read.
 class Findings {
   public:
     explicit Findings(std::string file) : file_(std::move(file)) {}

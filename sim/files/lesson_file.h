@@ -55,6 +55,7 @@ inline constexpr int most_lesson_choices = 6;
 /// Two at once are what `diagnose` looks for as well.
 inline constexpr int most_lesson_faults = 2;
 
+/// A lesson as its file says it, with its scale already read.
 struct LessonFile {
     std::string path;
     std::string name;

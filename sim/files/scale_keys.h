@@ -14,6 +14,7 @@
 /// printed documentation all follow from it.
 namespace cornerbench::files {
 
+/// What a key takes as its value.
 enum class KeyKind : unsigned char {
     number,
     integer,
@@ -41,6 +42,7 @@ struct KeyField {
     std::string& (*text)(ScaleDraft&) = nullptr;  ///< instead of the other two: text, and words kept as text
 };
 
+/// One key: its place, what it takes, within which range, and what it means.
 struct ScaleKey {
     /// "" (top level), "deck", "box.trim", ...; "cells" holds what only [[cells]] has.
     std::string_view table{};

@@ -7,14 +7,13 @@
 #include "sim/files/scale_keys.h"
 #include "sim/files/table_view.h"
 
-/// Reads the keys of a scale file one by one, by the table in scale_keys.h. What they say together is judged
-/// in scale_checks.h.
 namespace cornerbench::files {
 
 /// Where each key stands, by a path such as "deck.width_m", "max" or, for one cell, "cells.3.capacity" (with
 /// the cell's number).
 class KeyRecord {
   public:
+    /// Where one key stands, and whether its value can be used.
     struct Entry {
         Spot spot;
         bool given = false;
@@ -39,6 +38,8 @@ std::string key_path(std::string_view table, std::string_view key);
 /// What a key in `table` is shown with: "", "[deck] ", "[box] trim.".
 std::string table_label(std::string_view table);
 
+/// Reads the keys of a scale file one by one, by the table in scale_keys.h. What they say together is judged
+/// in scale_checks.h.
 class ScaleReader {
   public:
     ScaleReader(const toml::table& root, Findings& findings)
@@ -48,6 +49,7 @@ class ScaleReader {
     void read(ScaleDraft& draft, KeyRecord& record);
 
   private:
+    /// Whether a table that is not there is an error.
     enum class Missing : bool { allowed, reported };
 
     void read_table(std::string_view table, const TableView& view, const std::string& record_as,

@@ -88,6 +88,7 @@ struct SurroundingsText {
     double mains_Hz = 50.0;
 };
 
+/// A session as its file says it, its steps in order.
 struct SessionFile {
     std::string path;
     std::string name;

@@ -10,7 +10,6 @@
 #include "sim/files/scale_file.h"
 #include "sim/files/vehicle_file.h"
 
-/// The reading sheet: what a technician read on site, and on which scale. Its keys stand in sheet_keys.h.
 namespace cornerbench::files {
 
 /// Where a reading stands in its file, and how a person would call it.
@@ -19,6 +18,7 @@ struct ReadingNote {
     std::string text;  ///< such as "weight, 10 000 kg over 3" or "signal of cell 3, lifted, empty"
 };
 
+/// The reading sheet: what a technician read on site, and on which scale. Its keys stand in sheet_keys.h.
 struct SheetFile {
     std::string path;
     ScaleFile scale;

@@ -21,6 +21,7 @@ inline constexpr std::array<std::string_view, quantity_count> quantity_words{
 inline constexpr std::array<std::string_view, diagnosis::look_count> look_words{
     "load arrow", "wire colours", "gap at support", "end gap", "trim", "terminals"};
 
+/// One key: its place, the quantities that have it, and what it means.
 struct SheetKey {
     /// "" (top level), "reading" or "load".
     std::string_view table{};

@@ -7,13 +7,13 @@
 #include "sim/files/sheet_file.h"
 #include "sim/files/table_view.h"
 
-/// What stands on the deck, as a sheet says it.
 namespace cornerbench::files {
 
 /// Half the distance between the wheel tracks of a vehicle, m: heavy road vehicles are 2.5 m wide over their
 /// tyres (common practice, no source). On a narrower deck the wheels stand on the rows of supports.
 inline constexpr double half_track_m = 1.0;
 
+/// What stands on the deck, as a sheet says it.
 struct PlacedLoad {
     diagnosis::Load load;
     std::string text;  ///< "empty", "10 000 kg over 3", "tipper with its front axle at 12 m"

@@ -10,6 +10,7 @@
 /// One reading of a sheet.
 namespace cornerbench::files {
 
+/// A reading with what the sheet notes beside it.
 struct NotedReading {
     diagnosis::Reading reading;
     ReadingNote note;

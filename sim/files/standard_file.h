@@ -25,6 +25,7 @@ struct StageRule {
     std::string clause;
 };
 
+/// A class of accuracy: its limits of error, and what its indicators may do.
 struct AccuracyClass {
     std::string name;
     std::string clause;
@@ -33,6 +34,7 @@ struct AccuracyClass {
     SizeRule sizes{};
 };
 
+/// A standard as its file says it.
 struct Standard {
     std::string path;  ///< where the text came from; empty for the copy inside the program
     std::string name;

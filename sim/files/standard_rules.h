@@ -87,6 +87,7 @@ struct ModuleRule {
     bool load_factor = false;
 };
 
+/// What a standard asks of a day of tests; a test that it does not have is none.
 struct TestRules {
     std::optional<WeighingTestRule> weighing;
     std::optional<RepeatabilityRule> repeatability;

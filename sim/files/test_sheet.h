@@ -15,6 +15,7 @@
 /// it empty, `survey` and `report` read it filled.
 namespace cornerbench::files {
 
+/// The tests of a day; `test_words` names each.
 enum class TestKind : unsigned char {
     zero,           ///< the deck empty, zero just set
     repeatability,  ///< the same load once more
@@ -28,6 +29,7 @@ enum class TestKind : unsigned char {
 inline constexpr std::array<std::string_view, 7> test_words{
     "zero", "repeatability", "eccentricity", "weighing", "substitution", "zero return", "discrimination"};
 
+/// What kind of place a load stands at; see TestPlace.
 enum class PlaceKind : unsigned char { empty, support, section, midspan, spread, pattern, rolling };
 
 /// Places of a load that rolls over the deck: at its left end, in the middle, at its right end.
@@ -45,6 +47,7 @@ struct TestPlace {
 /// "empty", "support 3", "section 2", "midspan 1", "spread", "pattern 2", "rolling 1".
 std::string place_text(const TestPlace& place);
 
+/// One line of a sheet: a load at a place, and what was shown under it.
 struct TestLine {
     TestKind test = TestKind::zero;
     TestPlace place;
@@ -77,6 +80,7 @@ struct TrimDone {
     std::string note{};
 };
 
+/// A test sheet, empty or filled, with the scale it is for.
 struct TestSheet {
     std::string path;
     ScaleFile scale;

@@ -20,6 +20,7 @@ namespace cornerbench::files {
 /// Most parts of a dotted key; our deepest has 3.
 inline constexpr int most_key_parts = 8;
 
+/// What the library cannot bear, and where it stands.
 struct Refusal {
     Spot spot;
     std::string why;

@@ -14,8 +14,6 @@
 #include "sim/field/visit_trial.h"
 #include "sim/files/file_error.h"
 
-/// The outcomes of a trial, or of one part of it, on disk: JSON with one line per sheet, so that parts run on
-/// many machines can be put together.
 namespace cornerbench::files {
 
 /// What is measured on each sheet: how causes are ranked, how long a visit takes, where true magnitudes rank
@@ -39,6 +37,9 @@ struct TrialQuestion {
     friend bool operator==(const TrialQuestion&, const TrialQuestion&) = default;
 };
 
+/// The outcomes of a trial, or of one part of it, on disk: JSON with one line per sheet, so that parts run on
+/// many machines can be put together.
+/// Only the outcomes of its own question are there.
 struct TrialPart {
     TrialQuestion question;
     field::TrialShard shard;

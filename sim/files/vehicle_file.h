@@ -24,6 +24,7 @@
 ///     spacing_m = 3.7                    # behind the axle before it
 namespace cornerbench::files {
 
+/// One axle of a vehicle that stands level.
 struct Axle {
     double mass_kg = 0.0;
     double behind_front_m = 0.0;  ///< distance from the first axle
@@ -32,6 +33,7 @@ struct Axle {
 /// Most axles of a vehicle: each puts two wheel tracks on the deck.
 inline constexpr int max_axles = 12;
 
+/// A vehicle as its file says it.
 struct Vehicle {
     std::string path;
     std::string name;

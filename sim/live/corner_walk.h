@@ -28,6 +28,7 @@ class CornerWalk {
     std::string words() const;
 
   private:
+    /// What the walk is at, over one support after another.
     enum class Doing : unsigned char { nothing, zeroing, loading, loaded, unloading, judged };
 
     void turn_to(Doing doing, double settle_s);

@@ -7,6 +7,7 @@ namespace cornerbench::live {
 
 /// What was pressed on a keyboard.
 struct KeyStroke {
+    /// Keys that are told apart.
     enum class Kind : unsigned char { character, enter, backspace, escape, up, down, left, right, other };
     Kind kind = Kind::other;
     char character = 0;  ///< printable ASCII, of Kind::character
@@ -19,6 +20,7 @@ class KeyReader {
     std::vector<KeyStroke> read(std::string_view bytes);
 
   private:
+    /// How much of an escape sequence has come.
     enum class State : unsigned char { plain, escaped, sequence };
     State state_ = State::plain;
 };

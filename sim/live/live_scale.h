@@ -16,6 +16,7 @@
 
 namespace cornerbench::live {
 
+/// Where a live scale can be reached, and how fast its time runs.
 struct LiveSetting {
     std::string address = "127.0.0.1";
     int console_port = 0;  ///< 0: any free one

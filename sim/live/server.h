@@ -59,6 +59,7 @@ class Server {
     std::size_t clients() const { return clients_.size(); }
 
   private:
+    /// A connection, and when it was last heard of.
     struct Client {
         std::unique_ptr<Connection> connection;
         std::uint64_t heard = 0;  ///< number of the round in which something last came in

@@ -11,6 +11,7 @@
 
 namespace cornerbench::live {
 
+/// One line of the screen, in one tone.
 struct ScreenLine {
     std::string text;  ///< ASCII, no line end
     report::Tone tone = report::Tone::plain;

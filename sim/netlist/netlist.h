@@ -11,7 +11,9 @@ namespace cornerbench::netlist {
 /// The node that every potential is counted from, named as every circuit simulator names it.
 inline constexpr const char* reference_node = "0";
 
+/// A resistor or a voltage source between two nodes.
 struct Element {
+    /// What an element is.
     enum class Kind : unsigned char { resistor, source };
 
     Kind kind = Kind::resistor;
@@ -24,6 +26,7 @@ struct Element {
 /// Elements in the order in which they were laid, with headings for whoever reads them.
 class Netlist {
   public:
+    /// A line of words above some elements, for whoever reads the netlist.
     struct Heading {
         std::size_t before = 0;  ///< number of elements that stand above it
         std::string text;

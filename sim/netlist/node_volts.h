@@ -11,6 +11,7 @@
 /// What the core computes at the nodes of a scale's drawing.
 namespace cornerbench::netlist {
 
+/// The potential of one node, V.
 struct NodeVolt {
     std::string node;
     std::optional<double> volt;  ///< against half way up the excitation; none where the node hangs free

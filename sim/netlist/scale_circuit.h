@@ -8,9 +8,9 @@
 #include "firmware/weighing/still_scale.h"
 #include "sim/netlist/node_volts.h"
 
-/// The circuit of a scale as it stands under a load, with what is wrong with it.
 namespace cornerbench::netlist {
 
+/// The circuit of a scale as it stands under a load, with what is wrong with it.
 struct ScaleCircuit {
     scale::Condition condition;
     circuit::Ratios ratios{};   ///< of the bridge at each box position

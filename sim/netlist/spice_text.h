@@ -17,6 +17,7 @@ struct Shown {
     std::string over_minus;
 };
 
+/// What a netlist's text has beside its elements.
 struct SpiceNotes {
     std::string title;
     std::vector<std::string> remarks;   ///< lines of comment at the top

@@ -12,7 +12,6 @@
 #include "sim/page/deed.h"
 #include "sim/virtual_scale/virtual_scale.h"
 
-/// The bench of the page: a calibrated scale with its firmware, and what a person does to it.
 namespace cornerbench::page {
 
 /// What a run starts from. `settings` may point into memory that outlives the bench.
@@ -40,6 +39,7 @@ inline constexpr std::int64_t longest_run_frames = 86'400'000;
 inline constexpr std::size_t most_weights = 24;
 inline constexpr std::size_t most_readings = 200;
 
+/// The bench of the page: a calibrated scale with its firmware, and what a person does to it.
 class Bench {
   public:
     /// Draws the specimen with the seed's number and calibrates it; the run begins afterwards, at frame 0.
@@ -105,6 +105,7 @@ class Bench {
     std::uint64_t state_hash() const { return hash_; }
 
   private:
+    /// A weight that somebody put on the deck, by its number on the page and in the world.
     struct Weight {
         int number = 0;
         int in_world = 0;

@@ -30,6 +30,7 @@ enum class DeedKind : std::uint8_t {
     reveal
 };
 
+/// One kind of deed: its word in a link, and the numbers it is given.
 struct DeedForm {
     DeedKind kind = DeedKind::put;
     std::string_view word{};
@@ -63,6 +64,7 @@ inline constexpr DeedForm deed_forms[] = {
 
 inline constexpr int deed_kind_count = static_cast<int>(std::size(deed_forms));
 
+/// One deed at its frame; its numbers as `deed_forms` has them.
 struct Deed {
     std::int64_t frame = 0;  ///< before this frame of the run, counted from 0
     DeedKind kind = DeedKind::put;

@@ -8,13 +8,13 @@
 
 #include "sim/page/deed.h"
 
+namespace cornerbench::page {
+
 /// The whole state of a bench page, as its link says it behind the `#`:
 ///
 ///     scale=quarry-8&seed=7&until=1200&hash=00ff..&deeds=120,put,10.5,2.6,10000;800,key,0
 ///
 /// `lesson` names a lesson in place of scale and seed; `drill=2` behind the seed makes a drill of that level.
-namespace cornerbench::page {
-
 struct Link {
     std::string scale;
     std::string lesson;

@@ -10,6 +10,7 @@
 
 namespace cornerbench::page {
 
+/// The bench at which a link ends, or why there is none.
 struct LinkRun {
     std::unique_ptr<Bench> bench;  ///< null with an error
     std::string scale;             ///< name

@@ -16,12 +16,14 @@ struct PageScale {
     files::ScaleFile file;
 };
 
+/// A lesson on the page, under the name by which links speak of it, and that of its scale.
 struct PageLesson {
     std::string id;
     std::string scale_id;
     files::LessonFile file;
 };
 
+/// Everything that a page is made from.
 struct PageContent {
     std::vector<PageScale> scales;
     std::vector<files::Vehicle> vehicles;

@@ -16,6 +16,7 @@ namespace cornerbench::page {
 /// The readings that count, with what is known of their zero.
 diagnosis::Sheet sheet_of(std::span<const diagnosis::Reading> readings, bool zeroed_since);
 
+/// The minutes of a drill: the complaint's readings, which cost none, then what each step took.
 struct DrillClock {
     int complaint_readings = 0;
     std::vector<training::Step> steps;

@@ -10,6 +10,7 @@
 /// The atlas of one scale: in a terminal, as JSON, and as one page of HTML with pictures.
 namespace cornerbench::report {
 
+/// What an atlas is printed from.
 struct AtlasPage {
     const files::ScaleFile& scale;
     const files::Standard& standard;

@@ -8,6 +8,7 @@
 
 namespace cornerbench::report {
 
+/// What a design check is printed from.
 struct DesignCheckPage {
     const commissioning::Design& design;
     const commissioning::DesignCheck& check;

@@ -12,6 +12,7 @@
 /// The circuit of a scale as a netlist, and as a table of what a meter shows at its nodes.
 namespace cornerbench::report {
 
+/// What a circuit is printed from.
 struct CircuitPage {
     const files::ScaleFile& scale;
     const netlist::ScaleCircuit& circuit;

@@ -15,6 +15,7 @@ namespace cornerbench::report {
 /// What the page is printed on.
 enum class Paper : unsigned char { a4, letter };
 
+/// What a record is printed from.
 struct RecordPage {
     const files::TestSheet& sheet;
     const files::Standard& standard;

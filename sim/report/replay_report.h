@@ -10,6 +10,7 @@
 /// What a replay found, for people and as JSON.
 namespace cornerbench::report {
 
+/// What a replay is printed from.
 struct ReplayPage {
     const std::string& path;
     const std::string& scale;  ///< its name

@@ -6,8 +6,10 @@
 /// Colour on terminals that take it. A colour never says what the words beside it do not.
 namespace cornerbench::report {
 
+/// What a text is meant to say by its colour.
 enum class Tone : unsigned char { plain, strong, faint, good, bad, caution };
 
+/// Colours a text, or leaves it as it is.
 struct Style {
     bool colour = false;
 

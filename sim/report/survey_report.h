@@ -8,6 +8,7 @@
 
 namespace cornerbench::report {
 
+/// What a survey is printed from.
 struct SurveyPage {
     const files::TestSheet& sheet;
     const files::Standard& standard;

@@ -11,6 +11,7 @@
 /// A sweep as table, CSV, JSON and picture.
 namespace cornerbench::report {
 
+/// What a sweep is printed from.
 struct SweepPage {
     const files::ScaleFile& scale;  ///< as its file has it
     std::string parameter;          ///< as it was asked for

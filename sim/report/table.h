@@ -6,21 +6,24 @@
 
 #include "sim/report/style.h"
 
-/// Tables of text for a terminal.
 namespace cornerbench::report {
 
 /// Columns that a line of UTF-8 takes; every character counts as one.
 int display_width(std::string_view text);
 
+/// One cell of a table: UTF-8, in one tone.
 struct Cell {
     std::string text;
     Tone tone = Tone::plain;
 };
 
+/// At which side of its column a cell stands.
 enum class Align : unsigned char { left, right };
 
 inline constexpr int page_width = 80;
 
+/// Tables of text for a terminal.
+/// Columns are named first, then rows come with a cell for each.
 class Table {
   public:
     Table& column(std::string heading, Align align = Align::left);
@@ -31,6 +34,7 @@ class Table {
     void print(std::ostream& out, const Style& style, int indent = 2) const;
 
   private:
+    /// The heading of a column, and at which side its cells stand.
     struct Column {
         std::string heading;
         Align align = Align::left;

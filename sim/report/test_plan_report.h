@@ -8,6 +8,7 @@
 
 namespace cornerbench::report {
 
+/// What a plan of tests is printed from.
 struct TestPlanPage {
     const files::ScaleFile& scale;
     const files::Standard& standard;

@@ -18,6 +18,7 @@ class ThinLine {
     std::string take();
 
   private:
+    /// A place in the picture, in pixels.
     struct Point {
         double x = 0.0;
         double y = 0.0;

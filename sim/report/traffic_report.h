@@ -13,6 +13,7 @@
 /// What a scale's traffic tells, for people and as JSON.
 namespace cornerbench::report {
 
+/// What a watch over traffic is printed from.
 struct TrafficPage {
     const std::string& scale;   ///< its name
     const std::string& source;  ///< what was watched, in words

@@ -5,7 +5,6 @@
 
 #include "sim/field/trim_plan.h"
 
-/// A trim plan in sentences, for text and JSON alike.
 namespace cornerbench::report {
 
 /// A trim plan with all that its words speak of.
@@ -17,6 +16,7 @@ struct TrimPage {
     std::string sheet_path;  ///< as the user wrote it
 };
 
+/// A trim plan in sentences, for text and JSON alike.
 struct TrimWords {
     std::string outcome;              ///< what comes of it, with the place and the amount
     std::vector<std::string> before;  ///< what to know before a trim is turned

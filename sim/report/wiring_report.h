@@ -10,6 +10,7 @@
 
 namespace cornerbench::report {
 
+/// What a wiring plan is printed from.
 struct WiringPage {
     const files::ScaleFile& scale;
     const commissioning::Wiring& wiring;

@@ -9,7 +9,6 @@
 #include "sim/spread/load_ratios.h"
 #include "sim/spread/toleranced_part.h"
 
-/// From the tolerances of one scale's parts to its corners, span and zero.
 namespace cornerbench::spread {
 
 /// How one made-up scale weighs. As delivered beside the nominal scale; trimmed beside itself when it was set
@@ -27,6 +26,7 @@ struct Outcome {
 /// Values of all variables, in the order of `Chain::variables`, each from -1 to 1.
 using Values = std::vector<double>;
 
+/// From the tolerances of one scale's parts to its corners, span and zero.
 class Chain {
   public:
     Chain(const scale::Description& description, const field::PartTolerances& tolerances, State state,
@@ -45,6 +45,7 @@ class Chain {
     std::vector<Outcome> outcomes(std::span<const Values> values);
 
   private:
+    /// Ratios of many scales with the deck empty, a load spread evenly, and the test load over each corner.
     struct Reading {
         std::vector<double> empty;
         std::vector<double> evenly;

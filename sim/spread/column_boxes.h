@@ -7,9 +7,9 @@
 #include "firmware/circuit/box.h"
 #include "firmware/circuit/box_batch.h"
 
-/// Boxes solved many at once where a batch takes them, one by one where not.
 namespace cornerbench::spread {
 
+/// Boxes solved many at once where a batch takes them, one by one where not.
 class ColumnBoxes {
   public:
     static constexpr int columns = circuit::BoxBatch::columns;

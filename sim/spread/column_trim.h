@@ -19,6 +19,7 @@ class ColumnTrim {
     void trim(std::span<scale::Condition> conditions, const LoadRatios& ratios, ColumnBoxes& boxes) const;
 
   private:
+    /// Between which settings a trim can be turned.
     struct Range {
         double low = 0.0;
         double high = 0.0;

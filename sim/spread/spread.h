@@ -56,6 +56,7 @@ class Sensitivities {
     double spread_kg(const Values& values) const;
 
   private:
+    /// What a variable, moved by 1, changes: every corner in kg, span and zero.
     struct Row {
         std::array<double, scale::max_cells> corner_kg{};
         Triple rest;
@@ -80,6 +81,7 @@ struct Sample {
     friend bool operator==(const Sample&, const Sample&) = default;
 };
 
+/// How many scales are made up, and the seed of the first.
 struct SampleSetting {
     int samples = 2000;
     std::uint64_t first_seed = 1;

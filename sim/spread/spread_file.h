@@ -9,8 +9,6 @@
 
 #include "sim/spread/spread.h"
 
-/// The tolerance spread of one scale, or one part of its made-up scales, as JSON that parts are put together
-/// from.
 namespace cornerbench::spread {
 
 /// What was asked, and what every part must agree on.
@@ -30,6 +28,8 @@ struct SpreadQuestion {
     bool operator==(const SpreadQuestion& other) const;
 };
 
+/// The tolerance spread of one scale, or one part of its made-up scales, as JSON that parts are put together
+/// from.
 struct SpreadPart {
     SpreadQuestion question;
     field::TrialShard shard;

@@ -4,7 +4,6 @@
 
 #include "sim/spread/spread_file.h"
 
-/// What many made-up scales come to.
 namespace cornerbench::spread {
 
 /// The value that a share of `sorted` does not exceed (nearest rank); 0 of none.
@@ -17,6 +16,7 @@ struct Bought {
     double saved = 0.0;             ///< share of today's that goes away; below 0: chance alone
 };
 
+/// What many made-up scales come to.
 struct SpreadTally {
     std::vector<double> spread_kg;           ///< ascending
     std::vector<double> straight_spread_kg;  ///< the same by the first-order model

@@ -10,6 +10,7 @@
 /// The parts of a scale that have a tolerance, and what it is to have one of a given size.
 namespace cornerbench::spread {
 
+/// The kinds of part that have a tolerance of their own.
 enum class Part : unsigned char {
     rated_output,
     zero_balance,

@@ -9,6 +9,7 @@
 /// What is looked at while something is swept.
 namespace cornerbench::sweep {
 
+/// What can be looked at, and in which unit.
 enum class Quantity : unsigned char {
     spread,      ///< largest corner error less smallest, kg
     corner,      ///< error of the test load over one support, kg
@@ -22,6 +23,7 @@ enum class Quantity : unsigned char {
     current      ///< from the excitation supply, A
 };
 
+/// One thing that is looked at, and where.
 struct Column {
     Quantity what = Quantity::spread;
     int index = 0;  ///< support, section or cell, from 0

@@ -20,6 +20,7 @@ struct Scene {
     std::vector<scale::Fault> faults;
 };
 
+/// Under which loads, and as calibrated when, a sweep looks at its scenes.
 struct Setting {
     double test_kg = 0.0;   ///< over corners and sections; 0: by the standard's rule for each scene
     diagnosis::Load load;   ///< for what is looked at under a load

@@ -39,6 +39,7 @@ struct Lookalike {
     diagnosis::Reading there;
 };
 
+/// One cause at one place on the scale, and everything by which it shows.
 struct AtlasEntry {
     scale::Fault fault;      ///< at an example place, of a likely size
     field::CornerTest test;  ///< what `corners` computes for it, exact

@@ -8,9 +8,9 @@
 #include "sim/field/visit.h"
 #include "sim/training/against.h"
 
-/// What a trainee's word about the hidden causes is worth.
 namespace cornerbench::training {
 
+/// How a call ends.
 enum class CallEnd : unsigned char {
     right,
     as_right_as_can_be,  ///< no reading on the list would tell it from the truth
@@ -24,6 +24,7 @@ constexpr bool is_found(CallEnd end) {
     return end == CallEnd::right || end == CallEnd::as_right_as_can_be;
 }
 
+/// What a trainee's word about the hidden causes is worth.
 struct CallVerdict {
     CallEnd end = CallEnd::wrong;
     std::optional<Against> against;                   ///< what speaks most against a wrong call

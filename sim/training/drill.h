@@ -10,9 +10,9 @@
 #include "sim/training/call_verdict.h"
 #include "sim/training/hint.h"
 
-/// A hidden cause on a scale, a clock in simulated minutes, and somebody who looks for it.
 namespace cornerbench::training {
 
+/// How a drill's scale comes about, and what checks cost.
 struct DrillSetting {
     std::uint64_t seed = 1;
     field::CheckMinutes minutes;
@@ -20,11 +20,13 @@ struct DrillSetting {
     diagnosis::Priors priors{};
 };
 
+/// A reading that was taken, and the minutes it took.
 struct Step {
     diagnosis::Reading reading;
     double minutes = 0.0;
 };
 
+/// A hidden cause on a scale, a clock in simulated minutes, and somebody who looks for it.
 class Drill {
   public:
     /// `description` is kept by reference. The complaint's corner weights are on the sheet already.

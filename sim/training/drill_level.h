@@ -13,6 +13,7 @@ namespace cornerbench::training {
 
 inline constexpr int level_count = 6;
 
+/// One level, from 1 to `level_count`.
 struct Level {
     int number = 1;
     std::string_view brief;  ///< what it may hide, in a few words

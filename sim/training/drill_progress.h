@@ -22,6 +22,7 @@
 /// A lesson has its name under `lesson` and no level.
 namespace cornerbench::training {
 
+/// One drill or lesson that was done, and how.
 struct DoneDrill {
     std::string on;  ///< year, month, day
     std::string scale;

@@ -7,9 +7,9 @@
 #include "sim/files/lesson_file.h"
 #include "sim/training/drill.h"
 
-/// Somebody who does a lesson at the scale: the tools of a drill, and tasks that are ticked off.
 namespace cornerbench::training {
 
+/// Somebody who does a lesson at the scale: the tools of a drill, and tasks that are ticked off.
 class LessonRound {
   public:
     /// `lesson` is kept by reference.

@@ -6,7 +6,6 @@
 #include "firmware/scale/causes.h"
 #include "firmware/scale/description.h"
 
-/// What a cause does while nothing is touched, by the yard in time.
 namespace cornerbench::training {
 
 inline constexpr std::array<double, 9> over_time_minutes{0.0, 1.0, 2.0, 5.0, 10.0, 15.0, 20.0, 25.0, 30.0};
@@ -21,6 +20,7 @@ struct LeftStanding {
     MovedKg coming{};  ///< the cause growing to its size over the minutes
 };
 
+/// What a cause does while nothing is touched, by the yard in time.
 struct OverTime {
     LeftStanding empty;
     LeftStanding loaded;

@@ -14,6 +14,7 @@ namespace cornerbench::virtual_scale {
 /// What a Modbus client can ask of the registers.
 enum class RegisterDeed : std::uint8_t { read, read_discrete, read_coils, write, write_coil };
 
+/// One request from the address `first` on: a read of `count` registers or bits, or a write of `values`.
 struct RegisterRequest {
     RegisterDeed deed = RegisterDeed::read;
     std::uint16_t first = 0;
@@ -21,6 +22,7 @@ struct RegisterRequest {
     std::vector<std::uint16_t> values{};  ///< to be written: registers, or one that is 0 or 1 for a coil
 };
 
+/// The answer to one request; no values after an exception.
 struct RegisterAnswer {
     console::Exception exception = console::Exception::none;
     std::vector<std::uint16_t> values{};  ///< read: registers, or bits as 0 or 1

@@ -62,6 +62,7 @@ class Replay {
     ReplayOutcome run(const IndicatorSettings& settings);
 
   private:
+    /// Takes the recording's notes: those of clients to the clients, all others by name.
     struct Notes final : hal::NoteReader {
         void note(std::string_view name, std::span<const std::uint8_t> bytes) override;
 

@@ -50,6 +50,7 @@ class ReplayedClients {
     const std::string& came() const { return came_; }
 
   private:
+    /// What a client did, as the recording has it.
     struct Note {
         std::string name;
         std::string text;

@@ -11,7 +11,6 @@
 #include "firmware/watch/traffic_watch.h"
 #include "firmware/weighing/readout.h"
 
-/// What came of a session: everything that a report needs.
 namespace cornerbench::virtual_scale {
 
 /// One moment of the trace.
@@ -57,6 +56,7 @@ struct Printed {
     }
 };
 
+/// What came of a session: everything that a report needs.
 struct SessionRecord {
     std::string scale;
     std::string session;

@@ -25,6 +25,7 @@ struct SessionWords {
     std::function<std::string(const weighing::ShownWeight&, scale::MassUnit)> weight = {};
 };
 
+/// With what a session is run beside its file.
 struct SessionSetting {
     std::uint64_t seed = 1;
     /// Causes that hold from the beginning, after the calibration.

@@ -13,6 +13,7 @@
 /// Ordinary trucks over a virtual scale, no two alike, and what its box learns from them.
 namespace cornerbench::virtual_scale {
 
+/// How many trucks come, and what goes wrong meanwhile.
 struct TrafficSetting {
     std::uint64_t seed = 1;
     int trucks = 300;
@@ -25,6 +26,7 @@ struct TrafficSetting {
     std::function<void(double share)> progress;
 };
 
+/// What came of it, with what the box has learnt.
 struct TrafficRecord {
     int trucks = 0;         ///< that drove over
     int unweighed = 0;      ///< that did not come to a stable weight

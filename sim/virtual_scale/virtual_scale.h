@@ -13,11 +13,11 @@
 #include "sim/faults/port_faults.h"
 #include "sim/world/world.h"
 
+namespace cornerbench::virtual_scale {
+
 /// A scale in its yard with the real firmware behind its converter. In a box with a channel per cell, a trim
 /// that is off is a wrong corner factor: somebody enters it into the firmware, past the seal, and the right
 /// one when the fault is mended.
-namespace cornerbench::virtual_scale {
-
 class VirtualScale {
   public:
     /// `specimen` is the scale as it really is. Nothing is calibrated yet; power is on.

@@ -30,6 +30,8 @@ class CellsInTime {
     const circuit::Ratios& ratios() const { return ratios_; }
 
   private:
+    /// What a cell's ratio is made of, V/V: per newton of load and of creep, for bow and loop at full size,
+    /// at zero.
     struct Cell {
         double per_N = 0.0;
         double crept_per_N = 0.0;

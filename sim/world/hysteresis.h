@@ -19,6 +19,7 @@ class Hysteresis {
     double follow(double load);
 
   private:
+    /// A load, over capacity, at which the way turned.
     struct Turn {
         double load = 0.0;
         double branch = 0.0;  ///< the bent part of the output there

@@ -27,6 +27,7 @@ class Journey {
     bool stands(double now_s) const;
 
   private:
+    /// A time of even acceleration, m/s2.
     struct Piece {
         double lasts_s = 0.0;
         double acceleration = 0.0;

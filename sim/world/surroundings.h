@@ -2,7 +2,6 @@
 
 #include "firmware/scale/description.h"
 
-/// What the yard does to a scale. Everything is off by default.
 namespace cornerbench::world {
 
 /// Temperature of the air over a day, and how slowly cells and cables follow it.
@@ -31,6 +30,7 @@ struct Mains {
     double amplitude_V = 0.0;
 };
 
+/// What the yard does to a scale. Everything is off by default.
 struct Surroundings {
     Day day;
     Wind wind;

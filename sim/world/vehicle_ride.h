@@ -13,6 +13,7 @@
 
 namespace cornerbench::world {
 
+/// An end of the deck; x counts from the left one.
 enum class End : unsigned char { left, right };
 
 /// How a vehicle hangs in its springs (common practice, no source, but for the unevenness). What its file
@@ -48,6 +49,7 @@ struct Approach {
     Suspension suspension{};
 };
 
+/// How a vehicle leaves.
 struct Departure {
     bool back = false;  ///< out where it came from
     double speed_m_per_s = 1.5;

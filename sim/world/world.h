@@ -14,8 +14,6 @@
 #include "sim/world/warmth.h"
 #include "sim/world/weather.h"
 
-/// The yard in time: what drives, stands and blows over one specimen of a scale, and what its converter makes
-/// of that, sample after sample. One seed is one run, on every machine.
 namespace cornerbench::world {
 
 /// A weight that is lowered on to the deck.
@@ -41,6 +39,8 @@ struct Truth {
     mechanics::DeckError deck = mechanics::DeckError::none;
 };
 
+/// The yard in time: what drives, stands and blows over one specimen of a scale, and what its converter makes
+/// of that, sample after sample. One seed is one run, on every machine.
 class World {
   public:
     /// `condition` is the specimen, whose copper has one temperature, whatever it is; the world begins with
@@ -86,6 +86,7 @@ class World {
     const circuit::Ratios& ratios() const { return cells_.ratios(); }
 
   private:
+    /// A weight on its way down, standing, or on its way up.
     struct Lowered {
         Weight weight;
         double share = 0.0;  ///< of its weight that rests on the deck

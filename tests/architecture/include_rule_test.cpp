@@ -8,6 +8,8 @@
 #include <string>
 #include <vector>
 
+#include "tests/architecture/docstring_rule.h"
+
 namespace {
 
 using namespace cornerbench::architecture;
@@ -127,6 +129,18 @@ TEST_CASE("the top level shows the parts and nothing else", "[architecture]") {
     CHECK(strangers.empty());
 }
 
+TEST_CASE("every type of a header says what it is for", "[architecture]") {
+    std::string objections;
+    for (const std::string& file : files_below({"firmware", "hal", "sim"})) {
+        if (!file.ends_with(".h")) continue;
+        for (const BareType& type : undocumented_types(text_of(file)))
+            objections += file + ":" + std::to_string(type.line) + ": " + type.text +
+                          " has no line of /// directly above it\n";
+    }
+    INFO(objections);
+    CHECK(objections.empty());
+}
+
 TEST_CASE("made-up breaches of the layering are refused", "[architecture]") {
     // Upwards inside the core, and to a part that has no place in it.
     CHECK_FALSE(objection_to("firmware/scale/a.h", "#include \"firmware/mechanics/deck.h\"").empty());
@@ -216,4 +230,36 @@ TEST_CASE("made-up names that say nothing are refused", "[architecture]") {
         INFO(name);
         CHECK(name_objection(name).empty());
     }
+}
+
+TEST_CASE("a made-up type without a docstring is found at its line", "[architecture]") {
+    const auto lines_of = [](std::string_view text) {
+        std::vector<int> lines;
+        for (const BareType& type : undocumented_types(text)) lines.push_back(type.line);
+        return lines;
+    };
+    using Lines = std::vector<int>;
+
+    CHECK(lines_of("struct Load {\n    double kg;\n};\n") == Lines{1});
+    CHECK(lines_of("#pragma once\n\nenum class Key : char { zero, tare };\n") == Lines{3});
+    CHECK(lines_of("class Board final : public Clock,\n                    public Line {\n};\n") == Lines{1});
+    CHECK(lines_of("template <int Lanes>\nstruct Arms {\n};\n") == Lines{2});
+    CHECK(lines_of("/// Outer.\nclass A {\n  private:\n    struct Inner {\n    };\n};\n") == Lines{4});
+    // A blank line between, an ordinary comment, what belongs to the member before.
+    CHECK(lines_of("/// Far away.\n\nstruct Load {\n};\n") == Lines{3});
+    CHECK(lines_of("// Not for the pages.\nstruct Load {\n};\n") == Lines{2});
+    CHECK(lines_of("/// A.\nstruct A {\n    int a;  ///< long\n            ///< story\n    struct B {\n    "
+                   "};\n};\n") == Lines{5});
+    CHECK(lines_of("template <int Lanes>\n/// Below it.\nstruct Arms {\n};\n") == Lines{3});
+    CHECK(lines_of("union Word {\n};\nenum {\n    first\n};\n") == Lines{1, 3});
+    CHECK(lines_of("struct [[nodiscard]] Answer {\n};\r\n") == Lines{1});
+
+    // Documented, declared elsewhere, or no definition of a type at all.
+    CHECK(lines_of("/// What weighs.\nstruct Load {\n};\n").empty());
+    CHECK(lines_of("/// What weighs.\ntemplate <typename Half,\n          int Lanes>\nstruct Twice {\n};\n")
+              .empty());
+    CHECK(lines_of("struct Load;\nenum class Key : char;\ntemplate <int Lanes>\nstruct Arms;\n").empty());
+    CHECK(lines_of("template <int Lanes> struct Far;\n/// Near.\nstruct Load {\n};\n").empty());
+    CHECK(lines_of("struct Load total(int count) {\n}\nstruct Load empty = {};\n").empty());
+    CHECK(lines_of("int structure = 0;\nclassify();\n").empty());
 }
