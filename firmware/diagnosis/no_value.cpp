@@ -36,6 +36,11 @@ double log_shown(Predictor& predictor, const Row& row, const Sheet& sheet, const
         case RowKind::channel:
             return predictor.shown(row) == r.shown ? 0.0 : log_misread;
         case RowKind::resistance:
+            if (row.variance > 0.0) {
+                // The meter's error and what is not known of the sound cell are one normal spread.
+                return log_above(predictor.mean(row), row.value,
+                                 std::sqrt(row.variance + predictor.resistance_variance(row)));
+            }
             return log_above(predictor.mean(row), row.value,
                              against_shield(r) ? last_insulation_ln : last_value_ln);
         case RowKind::bus_signal:
@@ -56,7 +61,7 @@ double log_shown(Predictor& predictor, const Row& row, const Sheet& sheet, const
 double log_shown_unlisted(Predictor& predictor, const Rows& rows, const Sheet& sheet,
                           const Scatter& scatter) {
     double sum = 0.0;
-    bool counted[4] = {};
+    bool counted[shown_count] = {};
     for (int i = rows.measured; i < rows.measured + rows.open_ended; ++i) {
         const Row& row = rows.row[i];
         const Shown shown = sheet.readings[row.reading].shown;

@@ -4,7 +4,7 @@
 #include "firmware/diagnosis/rows.h"
 #include "firmware/diagnosis/scatter.h"
 
-/// What a reading without a value says: over range, under range, blank.
+/// What a reading without a value says: over range, under range, blank, so much at least.
 namespace cornerbench::diagnosis {
 
 /// Logarithm of the probability that a meter or an indicator shows other than its state says: a misreading.

@@ -74,6 +74,9 @@ class Predictor {
     /// What would be shown in place of a weight or of a channel's number.
     Shown shown(const Row& row);
 
+    /// Of a resistance's logarithm, as far as what is never known exactly moves it.
+    double resistance_variance(const Row& row);
+
     /// Volts that a lifted cell is fed with at `reading`.
     double excitation_V(const Reading& reading) const;
 

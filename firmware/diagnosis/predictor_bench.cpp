@@ -76,6 +76,21 @@ void Predictor::resistance_slopes(const Row& row, std::span<double> out) {
     }
 }
 
+double Predictor::resistance_variance(const Row& row) {
+    const Reading& r = sheet_.readings[row.reading];
+    const int c = condition_.positions[r.cell].cell;
+    const double force_N = forces().force_N(state_of(row), c);
+    const double value = log_resistance(on_bench(r.cell).bench, r, force_N);
+    MovedBenches& moved = moved_on_bench(r.cell);
+    double sum = 0.0;
+    for (int q = 0; q < perturbed_count; ++q) {
+        if (static_cast<Perturbed>(q) == Perturbed::trim) continue;
+        const double slope = log_resistance(moved[q], r, force_N) - value;
+        sum += slope * slope;
+    }
+    return sum;
+}
+
 void Predictor::lifted_signal_slopes(const Row& row, std::span<double> out) {
     const Reading& r = sheet_.readings[row.reading];
     const int c = condition_.positions[r.cell].cell;

@@ -23,8 +23,16 @@ enum class Quantity : unsigned char {
 /// How the load of a reading came about: growing, coming down from a larger one, or the deck empty again.
 enum class Direction : unsigned char { unstated, increasing, decreasing, returned };
 
-/// What stood in place of a value.
-enum class Shown : unsigned char { value, over_range, under_range, blank };
+/// What stood in place of a value, or before it.
+enum class Shown : unsigned char {
+    value,
+    over_range,
+    under_range,
+    blank,
+    at_least  ///< of a resistance: the value or more, as a meter says that ends there
+};
+
+inline constexpr int shown_count = 5;
 
 /// What an inspection looked at.
 enum class Look : unsigned char { load_arrow, wire_colours, gap_at_support, end_gap, trim, terminals };

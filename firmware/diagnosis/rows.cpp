@@ -55,7 +55,8 @@ Row row_of(const Reading& r, const Instruments& with, const scale::Description& 
         case Quantity::resistance: {
             row.kind = RowKind::resistance;
             row.position = static_cast<short>(r.cell);
-            if (row.open_ended) {
+            const bool endless = !(r.value - r.value == 0.0);
+            if (row.open_ended && (r.shown != Shown::at_least || endless)) {
                 row.value =
                     numbers::log(against_shield(r) ? scatter.insulation_last_ohm : scatter.ohmmeter_last_ohm);
                 break;

@@ -25,10 +25,10 @@ enum class RowKind : unsigned char {
 struct Row {
     RowKind kind = RowKind::weight;
     short reading = 0;
-    short position = -1;      ///< box position whose cell alone decides it; -1 for the others
-    double value = 0.0;       ///< as measured; of an `open_ended` resistance the meter's last value
-    double variance = 0.0;    ///< of the measurement alone
-    bool open_ended = false;  ///< over range, under range or blank: no value
+    short position = -1;    ///< box position whose cell alone decides it; -1 for the others
+    double value = 0.0;     ///< as measured; of an `open_ended` resistance the last value, or the least one
+    double variance = 0.0;  ///< of the measurement alone; of an `open_ended` one where its least value stands
+    bool open_ended = false;  ///< over range, under range, blank or at least: no value
 };
 
 /// Most rows: one per reading.

@@ -20,7 +20,7 @@ struct Asked {
 Exit check(const Asked& asked, Session& session) {
     const files::ScaleFile scale = load_scale_or_stop(asked.scale_path);
     const files::Standard standard = standard_or_stop(scale, asked.standard);
-    commissioning::Design design{scale, standard, {}, asked.traffic};
+    commissioning::Design design{scale, standard, {}, asked.traffic, cell_standard_or_stop(scale, standard)};
     std::vector<std::string> names = asked.vehicles;
     if (names.empty()) {
         names = files::vehicles_near(std::filesystem::path(asked.scale_path).parent_path().string());

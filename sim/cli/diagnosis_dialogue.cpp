@@ -133,10 +133,12 @@ class Dialogue {
         }
         if (word == "back") return take_back();
         const scale::Description& d = sheet_.scale.description;
-        if (const std::size_t equals = line.find('='); equals != std::string::npos) {
+        const bool proposal = !word.empty() && word.find_first_not_of("0123456789") == std::string::npos;
+        // A '>' between place and value says "or more" and belongs to the value.
+        if (const std::size_t sign = line.find_first_of("=>"); sign != std::string::npos && !proposal) {
             Reading reading;
-            if (const auto why = typed_place(line.substr(0, equals), d, reading)) return refuse(*why);
-            return take(line.substr(equals + 1), reading, line, -1);
+            if (const auto why = typed_place(line.substr(0, sign), d, reading)) return refuse(*why);
+            return take(line.substr(line[sign] == '=' ? sign + 1 : sign), reading, line, -1);
         }
         const bool skips = word == "skip";
         if (skips) text >> word;

@@ -3,6 +3,7 @@
 #include <spdlog/fmt/fmt.h>
 
 #include "sim/cli/commands.h"
+#include "sim/files/cell_standard_file.h"
 #include "sim/files/lesson_file.h"
 #include "sim/files/minutes_file.h"
 #include "sim/files/priors_file.h"
@@ -18,8 +19,9 @@ namespace cornerbench::cli {
 
 namespace {
 
-const std::vector<std::string> kinds{"scale",   "sheet",  "vehicle",  "priors",     "session",
-                                     "minutes", "lesson", "standard", "test-sheet", "tolerances"};
+const std::vector<std::string> kinds{"scale",         "sheet",      "vehicle",   "priors",
+                                     "session",       "minutes",    "lesson",    "standard",
+                                     "cell-standard", "test-sheet", "tolerances"};
 
 std::string text_of(const std::string& file) {
     if (file == "scale") return files::scale_keys_text();
@@ -28,6 +30,7 @@ std::string text_of(const std::string& file) {
     if (file == "minutes") return files::minutes_keys_text();
     if (file == "lesson") return files::lesson_keys_text();
     if (file == "standard") return files::standard_keys_text();
+    if (file == "cell-standard") return files::cell_standard_keys_text();
     if (file == "test-sheet") return files::test_sheet_keys_text();
     if (file == "tolerances") return files::tolerances_keys_text();
     return file == "vehicle" ? files::vehicle_keys_text() : files::priors_keys_text();
@@ -38,6 +41,7 @@ const std::vector<files::PlainKey>& plain_keys_of(const std::string& file) {
     if (file == "minutes") return files::minutes_keys();
     if (file == "lesson") return files::lesson_keys();
     if (file == "standard") return files::standard_keys();
+    if (file == "cell-standard") return files::cell_standard_keys();
     if (file == "test-sheet") return files::test_sheet_keys();
     if (file == "tolerances") return files::tolerances_keys();
     return file == "vehicle" ? files::vehicle_keys() : files::priors_keys();

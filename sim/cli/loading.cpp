@@ -114,6 +114,14 @@ files::Standard standard_or_stop(const files::ScaleFile& scale, const std::strin
     return standard;
 }
 
+std::optional<files::CellStandard> cell_standard_or_stop(const files::ScaleFile& scale,
+                                                         const files::Standard& standard) {
+    std::string name = scale.certificates.cell_standard;
+    if (name.empty() && standard.modules) name = standard.modules->cell_standard;
+    if (name.empty()) return std::nullopt;
+    return value_or_stop(files::find_cell_standard(name, scale.path));
+}
+
 namespace {
 
 /// Common practice, no source: ten internal counts a division. With half of that a count's own error, half a

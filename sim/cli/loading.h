@@ -1,11 +1,13 @@
 #pragma once
 
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
 
 #include "firmware/scale/causes.h"
 #include "sim/cli/session.h"
+#include "sim/files/cell_standard_file.h"
 #include "sim/files/lesson_file.h"
 #include "sim/files/minutes_file.h"
 #include "sim/files/priors_file.h"
@@ -52,6 +54,10 @@ std::vector<training::DoneDrill> load_progress_or_stop(const std::string& path);
 
 /// The standard that the scale's file names, or the one `asked` for: a file or a name, as --standard has it.
 files::Standard standard_or_stop(const files::ScaleFile& scale, const std::string& asked = {});
+
+/// The cells' standard that the scale's file names, or else `standard`; none when neither does.
+std::optional<files::CellStandard> cell_standard_or_stop(const files::ScaleFile& scale,
+                                                         const files::Standard& standard);
 
 /// A rate whose mains cannot be filtered out, or too few codes to a division, weigh wrong: said before.
 void check_filter_or_stop(const files::ScaleFile& scale);

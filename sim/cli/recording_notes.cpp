@@ -3,6 +3,7 @@
 #include <spdlog/fmt/fmt.h>
 
 #include "sim/cli/loading.h"
+#include "sim/files/standard_folders.h"
 
 namespace cornerbench::cli {
 

@@ -35,7 +35,7 @@ Units units_of(const Reading& r, const scale::Description& d) {
     Units units;
     for (const files::ValueKey& key : files::value_keys()) {
         const bool ratio = r.quantity == Quantity::channel || (r.quantity == Quantity::signal && r.is_ratio);
-        if (key.quantity != r.quantity || key.is_ratio != ratio) continue;
+        if (key.quantity != r.quantity || key.is_ratio != ratio || key.at_least) continue;
         if (key.unit.empty())
             units.si_per.emplace_back(std::string(files::unit_name(d.unit)), scale::kilograms_in(d.unit));
         else
@@ -162,11 +162,23 @@ std::optional<std::string> take_excitation_place(Words& words, const scale::Desc
 
 }  // namespace
 
+/// Takes off a sign or words before a number that say "or more"; false without.
+bool take_at_least(std::string& words) {
+    for (const std::string_view sign : {">=", ">", "at least"}) {
+        if (!words.starts_with(sign)) continue;
+        words.erase(0, sign.size());
+        words.erase(0, std::min(words.find_first_not_of(' '), words.size()));
+        return true;
+    }
+    return false;
+}
+
 std::string usual_unit(const Reading& r, const scale::Description& d) {
     return units_of(r, d).usual;
 }
 
-std::optional<std::string> take_value(const std::string& words, const scale::Description& d, Reading& r) {
+std::optional<std::string> take_value(const std::string& typed, const scale::Description& d, Reading& r) {
+    std::string words = typed;
     if (r.quantity == Quantity::inspection) {
         if (words == "ok" || words == "as it should be") {
             r.as_it_should_be = true;
@@ -189,7 +201,10 @@ std::optional<std::string> take_value(const std::string& words, const scale::Des
     const Units units = units_of(r, d);
     const std::string valid =
         fmt::format("valid: a number in {}{}, or what the display shows instead", joined(units.si_per),
-                    r.quantity == Quantity::resistance ? ", or inf for no path" : "");
+                    r.quantity == Quantity::resistance
+                        ? ", such as '>500 Mohm' where the meter ends there, or inf for no path"
+                        : "");
+    const bool at_least = r.quantity == Quantity::resistance && take_at_least(words);
     double value = 0.0;
     const char* begin = words.data();
     const char* end = begin + words.size();
@@ -202,10 +217,13 @@ std::optional<std::string> take_value(const std::string& words, const scale::Des
     unit.erase(0, std::min(unit.find_first_not_of(' '), unit.size()));
     for (const auto& [name, factor] : units.si_per) {
         if (unit != name && !(unit.empty() && name == units.usual)) continue;
-        if (value == std::numeric_limits<double>::infinity() && r.quantity == Quantity::resistance) {
+        const bool endless = value == std::numeric_limits<double>::infinity();
+        if (at_least && (endless || !(value > 0.0))) return valid;
+        if (endless && r.quantity == Quantity::resistance) {
             r.shown = Shown::over_range;
             return std::nullopt;
         }
+        if (at_least) r.shown = Shown::at_least;
         r.value = value * factor;
         return std::nullopt;
     }

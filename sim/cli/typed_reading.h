@@ -22,6 +22,7 @@ inline constexpr const char* typed_reading_help =
     "  weight 10000 section 2 decreasing = 9980       (from twice that)\n"
     "  signal 3 empty = 0.85 mV           signal 3 connected empty = 0.4 mV\n"
     "  resistance 3 E+ S- = 291.5         resistance 3 S+ shield = 5000 Mohm\n"
+    "  resistance 3 S+ shield > 500 Mohm  (the meter ends there)\n"
     "  excitation box = 9.98              excitation indicator, or a cell's number\n"
     "  channel 3 10000 over 3 = 0.8       (of a box with a channel per cell)\n"
     "  inspection load arrow 3 = ok       inspection end gap = not\n"

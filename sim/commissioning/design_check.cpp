@@ -5,6 +5,8 @@
 #include <functional>
 #include <iterator>
 
+#include "sim/commissioning/cell_papers.h"
+
 namespace cornerbench::commissioning {
 
 namespace {
@@ -33,7 +35,10 @@ const std::vector<Parameter>& parameters() {
         {"the cells' rated output", [](files::ScaleFile& s, Vehicles&,
                                        double by) { each_cell(s, &scale::Cell::rated_output_V_per_V, by); }},
         {"the cells' v_min",
-         [](files::ScaleFile& s, Vehicles&, double by) { s.certificates.cell_v_min_kg *= by; }},
+         [](files::ScaleFile& s, Vehicles&, double by) {
+             s.certificates.cell_v_min_kg *= by;
+             s.certificates.cell_Y /= by;
+         }},
         {"the cells' tolerances",
          [](files::ScaleFile& s, Vehicles&, double by) {
              each_cell(s, &scale::Cell::rated_output_tolerance, by);
@@ -68,7 +73,7 @@ const std::vector<Parameter>& parameters() {
 
 std::vector<CheckLine> all_lines(const Design& design) {
     std::vector<CheckLine> lines = check_mechanics(design);
-    for (auto* part : {&check_electrics, &check_modules}) {
+    for (auto* part : {&check_electrics, &check_modules, &check_cells}) {
         std::vector<CheckLine> more = (*part)(design);
         std::move(more.begin(), more.end(), std::back_inserter(lines));
     }
@@ -108,7 +113,8 @@ DesignCheck check_design(const Design& design) {
             std::vector<files::Vehicle> vehicles = design.vehicles;
             parameter.multiply(scale, vehicles, more ? tenth : 1.0 / tenth);
             variants.push_back(
-                {&parameter, more, all_lines({scale, design.standard, vehicles, design.traffic})});
+                {&parameter, more,
+                 all_lines({scale, design.standard, vehicles, design.traffic, design.cell_standard})});
         }
     }
     for (const CheckLine* line : tightest(check.lines)) {

@@ -1,10 +1,12 @@
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
 #include "sim/commissioning/check_line.h"
 #include "sim/commissioning/worst_cell.h"
+#include "sim/files/cell_standard_file.h"
 #include "sim/files/scale_file.h"
 #include "sim/files/standard_file.h"
 
@@ -19,6 +21,7 @@ struct Design {
     const files::Standard& standard;
     std::vector<files::Vehicle> vehicles{};
     Traffic traffic{};
+    std::optional<files::CellStandard> cell_standard{};  ///< of the cells' classes; none: not known
 
     const files::AccuracyClass& accuracy_class() const { return *standard.find_class(scale.accuracy_class); }
 };

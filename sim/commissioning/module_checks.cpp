@@ -4,7 +4,7 @@
 #include <spdlog/fmt/fmt.h>
 
 #include "firmware/mechanics/deck.h"
-#include "sim/commissioning/design_check.h"
+#include "sim/commissioning/cell_papers.h"
 
 namespace cornerbench::commissioning {
 
@@ -65,10 +65,14 @@ void check_sizes(const Design& design, std::vector<CheckLine>& lines) {
 void check_v_min(const Design& design, const files::ModuleRule& rule, std::vector<CheckLine>& lines) {
     const scale::Description& d = design.scale.description;
     CheckLine line{"v-min", "Smallest verification interval of a cell", rule.clause};
-    line.value = known(design.scale.certificates.cell_v_min_kg);
+    const CellPapers papers = cell_papers(design);
+    line.value = known(papers.v_min_kg);
     line.limit = finest_division_kg(d) / std::sqrt(static_cast<double>(d.cell_count()));
     line.is_mass = true;
     line.how = fmt::format("v_min at most e / sqrt(N) with N = {}", d.cell_count());
+    if (design.cell_standard && papers.v_min_kg > 0.0)
+        line.how += fmt::format("; Y = {:.0f} [{}, {}]", papers.range_kg / papers.v_min_kg,
+                                design.cell_standard->name, design.cell_standard->ratios_clause);
     line.mend = "cells with a smaller v_min, fewer cells, or a larger division";
     judge(line);
     ask_papers(line, "cell_v_min");
@@ -78,7 +82,7 @@ void check_v_min(const Design& design, const files::ModuleRule& rule, std::vecto
 void check_intervals(const Design& design, const files::ModuleRule& rule, std::vector<CheckLine>& lines) {
     const double n = most_intervals(design.scale.description);
     CheckLine cells{"cell-intervals", "Verification intervals of the cells, n_LC", rule.certificates_clause};
-    cells.value = known(design.scale.certificates.cell_intervals);
+    cells.value = known(cell_papers(design).intervals);
     cells.limit = n;
     cells.sense = Sense::at_least;
     cells.how = "n_LC no less than the scale's divisions";
@@ -121,15 +125,34 @@ void check_load_factor(const Design& design, const files::ModuleRule& rule, std:
     lines.push_back(line);
 }
 
-void check_shares(const files::ModuleRule& rule, std::vector<CheckLine>& lines) {
+void check_shares(const Design& design, const files::ModuleRule& rule, std::vector<CheckLine>& lines) {
+    const double stated = cell_papers(design).share;
+    const double cell_share = stated > 0.0 ? stated : rule.cell_share;
     CheckLine line{"error-shares", "Squares of the modules' error shares", rule.certificates_clause};
-    line.value = rule.cell_share * rule.cell_share + rule.indicator_share * rule.indicator_share +
+    line.value = cell_share * cell_share + rule.indicator_share * rule.indicator_share +
                  rule.cable_share * rule.cable_share;
     line.limit = 1.0;
-    line.how = fmt::format("cells {:g}, indicator {:g}, connecting parts {:g}", rule.cell_share,
+    line.how = fmt::format("cells {:g}, indicator {:g}, connecting parts {:g}", cell_share,
                            rule.indicator_share, rule.cable_share);
     line.mend = "modules with smaller shares";
     judge(line);
+    lines.push_back(line);
+}
+
+/// A multi-interval scale must show its finest division again once a heavy load has gone.
+void check_return(const Design& design, const files::ModuleRule& rule, std::vector<CheckLine>& lines) {
+    const scale::Description& d = design.scale.description;
+    if (!(rule.return_divisions > 0.0) || finest_division_kg(d) == d.division_kg) return;
+    const CellPapers papers = cell_papers(design);
+    CheckLine line{"cells-return", "Least dead load output return of all cells", rule.certificates_clause};
+    if (papers.return_kg > 0.0) line.value = papers.return_kg * d.cell_count();
+    line.limit = rule.return_divisions * finest_division_kg(d);
+    line.is_mass = true;
+    line.how = fmt::format("N DR at most {:g} of the smallest e{}", rule.return_divisions,
+                           papers.return_by_class ? "; without a Z, DR is what the cells' class allows" : "");
+    line.mend = "cells with a larger Z, or a coarser division for small loads";
+    judge(line);
+    ask_papers(line, "cell_Z");
     lines.push_back(line);
 }
 
@@ -189,7 +212,8 @@ std::vector<CheckLine> check_modules(const Design& design) {
     check_load_factor(design, rule, lines);
     check_dead_load(design, rule, lines);
     check_home_run(design, rule, lines);
-    check_shares(rule, lines);
+    check_shares(design, rule, lines);
+    check_return(design, rule, lines);
     return lines;
 }
 

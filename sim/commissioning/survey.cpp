@@ -36,7 +36,7 @@ class Judge {
     Survey judge() {
         judge_lines();
         judge_kind(TestKind::weighing, "Weighing, increasing and decreasing", weighing_clause());
-        judge_kind(TestKind::eccentricity, "Eccentric loads", standard_.corner_clause);
+        judge_eccentricity();
         judge_corner_spread();
         judge_repeatability();
         judge_zero_return();
@@ -101,10 +101,36 @@ class Judge {
         }
     }
 
+    /// A rolling load and a test pattern have clauses of their own where the standard gives them one.
+    const std::string& eccentricity_clause(PlaceKind place) const {
+        const files::TestRules& rules = standard_.tests;
+        if (place == PlaceKind::rolling && !rules.rolling_clause.empty()) return rules.rolling_clause;
+        if (place == PlaceKind::pattern && rules.section) return rules.section->clause;
+        return standard_.corner_clause;
+    }
+
+    void judge_eccentricity() {
+        const auto judge = [&](const char* title, PlaceKind example, auto&& belongs) {
+            judge_where(title, eccentricity_clause(example), [&](const TestLine& line) {
+                return line.test == TestKind::eccentricity && belongs(line.place.kind);
+            });
+        };
+        const auto is = [](PlaceKind asked) { return [asked](PlaceKind kind) { return kind == asked; }; };
+        judge("Eccentric loads", PlaceKind::support,
+              [](PlaceKind kind) { return kind != PlaceKind::rolling && kind != PlaceKind::pattern; });
+        judge("Test pattern", PlaceKind::pattern, is(PlaceKind::pattern));
+        judge("Rolling load", PlaceKind::rolling, is(PlaceKind::rolling));
+    }
+
     void judge_kind(TestKind kind, const char* title, const std::string& clause) {
+        judge_where(title, clause, [kind](const TestLine& line) { return line.test == kind; });
+    }
+
+    template <class Belongs>
+    void judge_where(const char* title, const std::string& clause, Belongs&& belongs) {
         ClauseResult result{title, clause};
         for (std::size_t i = 0; i < sheet_.lines.size(); ++i) {
-            if (sheet_.lines[i].test != kind) continue;
+            if (!belongs(sheet_.lines[i])) continue;
             take(result, out_.lines[i].error, line_words(i), sheet_.lines[i].shown);
         }
         finish(std::move(result));

@@ -34,11 +34,15 @@ constexpr Kind kinds[] = {
     {FileKind::standard,
      "a standard's table of limits",
      "--standard takes it, and a scale's standard names it",
-     {"corner_test", "stages", "edition"}},
+     {"corner_test", "stages"}},
     {FileKind::session, "a session", "'weigh --session' takes it", {"step", "surroundings"}},
     {FileKind::minutes, "a file of minutes", "'diagnose --minutes' takes it", {"minutes"}},
     {FileKind::test_sheet, "a test sheet", "'survey' and 'report' take it", {"line"}},
     {FileKind::tolerances, "a file of tolerances", "'spread --tolerances' takes it", {"tolerances"}},
+    {FileKind::cell_standard,
+     "a standard of load cells",
+     "a scale's [certificates] cell_standard names it",
+     {"errors", "creep", "least_load_return", "ratios", "zero_warmth"}},
 };
 
 std::string_view first_mark(const toml::table& root, const Kind& kind) {

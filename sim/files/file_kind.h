@@ -19,7 +19,8 @@ enum class FileKind : unsigned char {
     session,
     minutes,
     test_sheet,
-    tolerances
+    tolerances,
+    cell_standard
 };
 
 /// True when `root` has no key that only a file of kind `expected` has, but one that only another kind has;

@@ -17,8 +17,13 @@ using WireColours = std::array<std::string, scale::wire_count>;
 
 /// What the papers of cells and indicator say, for `cornerbench check`; 0 where the file is silent.
 struct Certificates {
+    std::string cell_standard;  ///< whose classes cells have; empty: the one that the scale's standard names
+    std::string cell_class;     ///< as marked: "C3", or "C"
     double cell_intervals = 0.0;  ///< n_LC
     double cell_v_min_kg = 0.0;
+    double cell_Y = 0.0;              ///< measuring range over v_min
+    double cell_Z = 0.0;              ///< measuring range over twice the least dead load output return, DR
+    double cell_share = 0.0;          ///< p_LC, of an instrument's limits of error
     double cell_least_load_kg = 0.0;  ///< Emin
     double indicator_intervals = 0.0;
     double indicator_least_V = 0.0;    ///< least signal per verification interval

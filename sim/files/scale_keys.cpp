@@ -40,6 +40,10 @@ constexpr KeyField in_cell = in_draft<&ScaleDraft::cell, Members...>;
 template <auto Member>
 constexpr KeyField in_papers = in_draft<&ScaleDraft::file, &ScaleFile::certificates, Member>;
 
+template <auto Member>
+constexpr KeyField text_in_papers{
+    nullptr, nullptr, [](ScaleDraft& draft) -> std::string& { return draft.file.certificates.*Member; }};
+
 /// Of a multi-interval scale's finer ranges, the finest last.
 template <std::size_t Index, auto Member>
 constexpr KeyField in_finer{
@@ -288,13 +292,30 @@ constexpr ScaleKey keys[] = {
            in_description<&Description::sense_fallback_ohm>,
            "from each sense terminal to excitation; 0: none, an open sense wire is a missing reference"),
 
-    with_default_note(number("certificates", "cell_intervals", "", 1.0, {100.0, 1.0e5, true},
-                             in_papers<&Certificates::cell_intervals>, "n_LC of the cells; for check"),
+    with_default_note(text("certificates", "cell_class", text_in_papers<&Certificates::cell_class>,
+                           "of the cells as marked, such as \"C3\": class C, 3 000 intervals; for check"),
                       "not known, like every key here"),
+    with_default_note(text("certificates", "cell_standard", text_in_papers<&Certificates::cell_standard>,
+                           "whose classes these are: \"OIML R 60\", or a file's name"),
+                      "the one that the standard's [modules] name"),
+    with_default_note(number("certificates", "cell_intervals", "", 1.0, {100.0, 1.0e6, true},
+                             in_papers<&Certificates::cell_intervals>, "n_LC of the cells"),
+                      "that of cell_class, or not known"),
     with_default_note(
         mass("certificates", "cell_v_min", {1.0e-4, 1.0e4, true}, in_papers<&Certificates::cell_v_min_kg>,
              "smallest verification interval of a cell"),
-        "not known"),
+        "that of cell_Y, or not known"),
+    with_default_note(number("certificates", "cell_Y", "", 1.0, {100.0, 1.0e6, true},
+                             in_papers<&Certificates::cell_Y>, "measuring range of a cell over its v_min"),
+                      "that of cell_v_min, or not known"),
+    with_default_note(
+        number("certificates", "cell_Z", "", 1.0, {50.0, 1.0e6, true}, in_papers<&Certificates::cell_Z>,
+               "measuring range over twice DR, the least dead load output return"),
+        "not known; then DR is taken as large as the class lets it be"),
+    with_default_note(
+        number("certificates", "cell_share", "", 1.0, {0.1, 1.0, true}, in_papers<&Certificates::cell_share>,
+               "p_LC, the cells' share of the limits of error"),
+        "what the cells' standard takes as usual"),
     with_default_note(mass("certificates", "cell_least_load", {1.0e-3, heaviest_kg, true},
                            in_papers<&Certificates::cell_least_load_kg>, "Emin, least dead load of a cell"),
                       "not known"),

@@ -65,6 +65,7 @@ struct ValueKey {
     double si_per_unit = 1.0;  ///< without meaning while `unit` is empty
     Range range{};             ///< in the key's unit; of a weight in kg
     bool is_ratio = false;     ///< V/V
+    bool at_least = false;     ///< the value or more
 };
 
 std::span<const ValueKey> value_keys();

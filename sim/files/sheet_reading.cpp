@@ -353,9 +353,10 @@ void ReadingReader::read_number_value(const ValueKey& key) {
     Range range = key.range;
     if (key.unit.empty()) range = {key.range.low / factor, key.range.high / factor};
     reading_.is_ratio = key.is_ratio;
+    if (key.at_least) reading_.shown = Shown::at_least;
     const auto floating = view_.node(key.name)->as_floating_point();
     const bool endless = floating != nullptr && std::isinf(floating->get()) && floating->get() > 0.0;
-    if (endless && reading_.quantity == Quantity::resistance) {
+    if (endless && reading_.quantity == Quantity::resistance && !key.at_least) {
         reading_.shown = Shown::over_range;
         if (view_.has("uncertainty")) {
             view_.error(ErrorKind::impossible, "uncertainty",

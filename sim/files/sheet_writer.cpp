@@ -126,7 +126,7 @@ class ReadingWriter {
 
     void write_value(const Reading& r) {
         constexpr const char* shown[] = {"", "over range", "under range", "blank"};
-        if (r.shown != Shown::value) {
+        if (r.shown != Shown::value && r.shown != Shown::at_least) {
             const bool endless = r.quantity == Quantity::resistance;
             add(endless ? "value_ohm" : "shown",
                 endless ? "inf" : quoted(shown[static_cast<unsigned>(r.shown)]));
@@ -145,7 +145,7 @@ class ReadingWriter {
                                                                            : std::string_view("ohm");
         for (const ValueKey& key : value_keys()) {
             if (key.quantity == r.quantity && key.is_ratio == is_ratio(r) &&
-                (wanted.empty() || key.unit == wanted)) {
+                (wanted.empty() || key.unit == wanted) && key.at_least == (r.shown == Shown::at_least)) {
                 return key;
             }
         }

@@ -5,8 +5,8 @@
 
 #include "sim/files/file_kind.h"
 #include "sim/files/findings.h"
-#include "sim/files/installed_data.h"
 #include "sim/files/nearest_word.h"
+#include "sim/files/standard_folders.h"
 #include "sim/files/standard_keys.h"
 #include "sim/files/table_view.h"
 #include "sim/files/toml_text.h"
@@ -16,7 +16,6 @@ namespace cornerbench::files {
 namespace {
 
 constexpr Range factor_range{0.01, 10.0};
-constexpr Range edge_range{1.0, 1.0e6};
 constexpr Range limit_range{0.01, 1000.0};
 constexpr Range supports_range{2.0, 16.0};
 constexpr Range share_range{0.01, 1.0};
@@ -75,32 +74,6 @@ void read_corner_test(const TableView& top, Standard& standard) {
     standard.corner_rule.few_supports =
         static_cast<int>(required_number(*test, "few_supports", supports_range, "supports"));
     standard.corner_rule.few_divisor = required_number(*test, "few_divisor", {1.0, 16.0}, "");
-}
-
-void read_bands(const TableView& table, scale::LimitTable& limits) {
-    const std::string valid = "a list of tables { up_to, limit } with rising edges";
-    if (!table.has("bands")) table.missing("bands", valid);
-    double last_edge = 0.0;
-    for (const TableView& band : table.tables("bands")) {
-        band.unknown_keys(names_of(standard_keys(), "class.bands"));
-        if (limits.count == scale::max_limit_bands) {
-            table.error(ErrorKind::out_of_range, "bands",
-                        "at most " + std::to_string(scale::max_limit_bands) + " bands");
-            return;
-        }
-        const scale::LimitBand read{required_number(band, "up_to", edge_range, "divisions"),
-                                    required_number(band, "limit", limit_range, "divisions")};
-        if (read.upper_edge <= last_edge) {
-            band.error(ErrorKind::out_of_range, "up_to", "each edge must lie above the one before it");
-        }
-        last_edge = read.upper_edge;
-        limits.bands[static_cast<unsigned>(limits.count++)] = read;
-    }
-    if (const auto further = table.table("further", table.label() + "further.")) {
-        further->unknown_keys(names_of(standard_keys(), "class.further"));
-        limits.further_edge = required_number(*further, "every", edge_range, "divisions");
-        limits.further_limit = required_number(*further, "limit", limit_range, "divisions");
-    }
 }
 
 /// Rules of every class that does not say otherwise.
@@ -185,6 +158,7 @@ Loaded<Standard> parse_standard(std::string_view file_text, const std::string& p
         read_bands(table, read.limits);
         read.rules = rules;
         read.sizes = read_sizes(table);
+        read.cell_classes = read_words(table, "cell_classes");
         if (table.has("tracking_divisions"))
             read.rules.tracking_divisions =
                 required_number(table, "tracking_divisions", divisions_range, "divisions");
@@ -206,35 +180,9 @@ std::string_view standard_file_name(std::string_view standard) {
     return {};
 }
 
-namespace {
-
-/// Folders where standards may lie, the nearest first and the installed one last.
-std::vector<std::filesystem::path> standard_folders(const std::string& scale_path) {
-    namespace fs = std::filesystem;
-    std::vector<fs::path> folders;
-    std::error_code ignored;
-    fs::path folder = fs::absolute(scale_path, ignored).parent_path();
-    while (!folder.empty()) {
-        for (const char* below : {"standards", "configs/standards"}) {
-            if (fs::is_directory(folder / below, ignored)) folders.push_back(folder / below);
-        }
-        if (folder == folder.parent_path()) break;
-        folder = folder.parent_path();
-    }
-    folders.push_back(installed_data() / "standards");
-    return folders;
-}
-
-}  // namespace
-
 Loaded<Standard> find_standard(std::string_view name, const std::string& scale_path) {
     const std::string_view file = standard_file_name(name);
-    std::error_code ignored;
-    for (const std::filesystem::path& folder : standard_folders(scale_path)) {
-        const std::filesystem::path candidate = folder / file;
-        if (!file.empty() && std::filesystem::is_regular_file(candidate, ignored))
-            return load_standard(candidate.string());
-    }
+    if (const auto path = nearest_standard_file(file, scale_path)) return load_standard(*path);
     Loaded<Standard> copy = parse_standard(compiled_in_standard(file), "the copy inside the program");
     if (copy.value) copy.value->path.clear();
     return copy;
@@ -252,7 +200,8 @@ Loaded<Standard> choose_standard(const std::string& asked, const std::string& sc
     for (const KnownStandard& known : known_standards) names.emplace_back(known.name);
     for (const fs::path& folder : standard_folders(scale_path)) {
         for (fs::directory_iterator it(folder, ignored), end; !ignored && it != end; it.increment(ignored)) {
-            if (it->path().extension() != ".toml") continue;
+            if (it->path().extension() != ".toml" || it->path().filename() == cell_standard_file_name)
+                continue;
             if (it->path().stem() == asked) return load_standard(it->path().string());
             names.push_back(it->path().stem().string());
         }

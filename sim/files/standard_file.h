@@ -32,6 +32,7 @@ struct AccuracyClass {
     scale::LimitTable limits;  ///< at a factor of 1
     weighing::Rules rules;     ///< for an indicator of this class
     SizeRule sizes{};
+    std::vector<std::string> cell_classes{};  ///< of cells that serve; empty: any
 };
 
 /// A standard as its file says it.
@@ -76,8 +77,5 @@ Loaded<Standard> find_standard(std::string_view name, const std::string& scale_p
 /// The standard that a person asks for: a file's path, a known name such as "OIML R 76", or NAME of a
 /// NAME.toml in one of the folders where `find_standard` looks.
 Loaded<Standard> choose_standard(const std::string& asked, const std::string& scale_path);
-
-/// Text of a standard's file as it was when the program was built; empty for an unknown file name.
-std::string_view compiled_in_standard(std::string_view file_name);
 
 }  // namespace cornerbench::files

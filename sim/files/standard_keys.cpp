@@ -77,6 +77,7 @@ const std::vector<PlainKey>& standard_keys() {
         {"class", "further", "past the last edge the limit grows; default: the last limit stays"},
         {"class", "sizes", "what a scale of this class may be"},
         {"class", "tracking_divisions", "in place of the [indicator]'s"},
+        {"class", "cell_classes", "list of the cells' classes that serve, such as C; default: any"},
         {"class.bands", "up_to", "load in divisions; the edge belongs to its band; required"},
         {"class.bands", "limit", "largest error in divisions at a stage's factor of 1; required"},
         {"class.further", "every", "divisions of load; required"},
@@ -130,6 +131,11 @@ const std::vector<PlainKey>& standard_keys() {
         {"modules", "cable_share", "the same of the connecting parts; default 0.5"},
         {"modules", "load_factor",
          "true: capacity must cover dead load, zero setting and uneven load as one factor; default false"},
+        {"modules", "cell_standard",
+         "whose classes cells have, such as OIML R 60 or NAME of a NAME.toml; default: none"},
+        {"modules", "return_divisions",
+         "of a multi-interval scale: largest least dead load output return of the cells together, in the "
+         "finest division; default: no limit"},
     };
     return keys;
 }

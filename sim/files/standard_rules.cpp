@@ -12,6 +12,8 @@ constexpr Range share_range{0.001, 1.0};
 constexpr Range factor_range{0.01, 10.0};
 constexpr Range mass_range{0.0, 1.0e6};
 constexpr Range minutes_range{0.0, 1440.0};
+constexpr Range edge_range{1.0, 1.0e6};
+constexpr Range limit_range{0.01, 1000.0};
 constexpr int most_list_entries = 10;
 
 std::optional<TableView> rule_table(const TableView& tests, std::string_view name) {
@@ -111,6 +113,47 @@ std::string required_text(const TableView& table, std::string_view key) {
     return table.text(key).value_or("");
 }
 
+void read_bands(const TableView& table, scale::LimitTable& limits) {
+    const std::string valid = "a list of tables { up_to, limit } with rising edges";
+    if (!table.has("bands")) table.missing("bands", valid);
+    double last_edge = 0.0;
+    for (const TableView& band : table.tables("bands")) {
+        band.unknown_keys(names_of(standard_keys(), "class.bands"));
+        if (limits.count == scale::max_limit_bands) {
+            table.error(ErrorKind::out_of_range, "bands",
+                        "at most " + std::to_string(scale::max_limit_bands) + " bands");
+            return;
+        }
+        const scale::LimitBand read{required_number(band, "up_to", edge_range, "divisions"),
+                                    required_number(band, "limit", limit_range, "divisions")};
+        if (read.upper_edge <= last_edge) {
+            band.error(ErrorKind::out_of_range, "up_to", "each edge must lie above the one before it");
+        }
+        last_edge = read.upper_edge;
+        limits.bands[static_cast<unsigned>(limits.count++)] = read;
+    }
+    if (const auto further = table.table("further", table.label() + "further.")) {
+        further->unknown_keys(names_of(standard_keys(), "class.further"));
+        limits.further_edge = required_number(*further, "every", edge_range, "divisions");
+        limits.further_limit = required_number(*further, "limit", limit_range, "divisions");
+    }
+}
+
+std::vector<std::string> read_words(const TableView& table, std::string_view key) {
+    std::vector<std::string> words;
+    const toml::node* node = table.node(key);
+    if (node == nullptr) return words;
+    const toml::array* list = node->as_array();
+    bool good = list != nullptr && list->size() <= most_list_entries;
+    for (std::size_t i = 0; good && i < list->size(); ++i) {
+        const auto word = (*list)[i].value_exact<std::string>();
+        good = word.has_value() && !word->empty();
+        if (good) words.push_back(*word);
+    }
+    if (!good) table.error(ErrorKind::wrong_type, key, "must be a list of texts, at most 10");
+    return words;
+}
+
 SizeRule read_sizes(const TableView& class_table) {
     SizeRule rule;
     const auto table = class_table.table("sizes", class_table.label() + "sizes.");
@@ -172,6 +215,8 @@ std::optional<ModuleRule> read_modules(const TableView& top) {
     rule.indicator_share = optional_number(*table, "indicator_share", share_range, "", rule.indicator_share);
     rule.cable_share = optional_number(*table, "cable_share", share_range, "", rule.cable_share);
     rule.load_factor = table->flag("load_factor").value_or(false);
+    rule.cell_standard = table->text("cell_standard").value_or("");
+    rule.return_divisions = optional_number(*table, "return_divisions", factor_range, "divisions", 0.0);
     return rule;
 }
 

@@ -4,6 +4,7 @@
 #include <string>
 #include <vector>
 
+#include "firmware/scale/limits.h"
 #include "sim/files/table_view.h"
 
 /// What a standard says beyond its limits of error: sizes of a class, tests of a day, how modules fit
@@ -85,6 +86,9 @@ struct ModuleRule {
     double indicator_share = 0.5;
     double cable_share = 0.5;
     bool load_factor = false;
+    std::string cell_standard{};  ///< whose classes the cells' papers have; empty: none is named
+    /// Largest DR of all cells together, in the finest division of a multi-interval scale; 0: no limit.
+    double return_divisions = 0.0;
 };
 
 /// What a standard asks of a day of tests; a test that it does not have is none.
@@ -104,6 +108,10 @@ double required_number(const TableView& table, std::string_view key, const Range
                        std::string_view unit);
 std::string required_text(const TableView& table, std::string_view key);
 
+/// The bands of a class, and what holds past the last.
+void read_bands(const TableView& class_table, scale::LimitTable& limits);
+/// A list of texts; empty without the key.
+std::vector<std::string> read_words(const TableView& table, std::string_view key);
 SizeRule read_sizes(const TableView& class_table);
 TestRules read_tests(const TableView& top);
 std::optional<ModuleRule> read_modules(const TableView& top);

@@ -28,6 +28,7 @@ std::string value_words(const TestResult& r, const MassWords& mass) {
             return "under range";
         case Shown::blank:
             return "blank";
+        case Shown::at_least:
         case Shown::value:
             break;
     }
@@ -143,6 +144,7 @@ const char* word_of(const TestResult& r) {
             return "under range";
         case Shown::blank:
             return "blank";
+        case Shown::at_least:
         case Shown::value:
             break;
     }

@@ -75,7 +75,8 @@ void print_line(std::ostream& out, const CheckLine& line, const Numbers& numbers
     const std::string word = word_of(line.answer);
     out << "  " << style(tone_of(line.answer), word)
         << std::string(static_cast<std::size_t>(text_indent - 2) - word.size(), ' ') << line.title << '\n';
-    print_wrapped(out, sentence(numbers.both(line)), text_indent);
+    if (line.value || line.limit || line.answer == Answer::question)
+        print_wrapped(out, sentence(numbers.both(line)), text_indent);
     print_wrapped(out, sentence(fmt::format("[{}] {}", line.clause, line.how)), text_indent);
     if (!line.mend.empty() && line.answer != Answer::pass)
         print_wrapped(out, sentence("Would mend it: " + line.mend), text_indent);

@@ -52,6 +52,14 @@ std::string load_words(const diagnosis::Load& load, const scale::Description& d)
     return text + fmt::format(" at ({:.2f}, {:.2f}) m", s.x_m, s.y_m);
 }
 
+std::string ohm_words(double ohm) {
+    if (ohm >= 1.0e12) return "no path";
+    if (ohm >= 1.0e9) return figures(ohm / 1.0e9) + " Gohm";
+    if (ohm >= 1.0e6) return figures(ohm / 1.0e6) + " Mohm";
+    if (ohm >= 1.0e4) return figures(ohm / 1.0e3) + " kohm";
+    return fmt::format("{:.1f} ohm", ohm);
+}
+
 }  // namespace
 
 std::string cause_words(const scale::Fault& fault) {
@@ -165,6 +173,7 @@ std::string seen_words(const Reading& r) {
         return fmt::format("{} and {} exchanged", scale::name_of(r.between_a), scale::name_of(r.between_b));
     if (r.quantity == Quantity::inspection)
         return r.as_it_should_be ? "as it should be" : "not as it should be";
+    if (r.shown == diagnosis::Shown::at_least) return "at least " + ohm_words(r.value);
     if (r.quantity == Quantity::resistance) return "over range";
     return shown_words(r.shown);
 }
@@ -183,6 +192,8 @@ std::string shown_words(diagnosis::Shown shown) {
             return "under range";
         case diagnosis::Shown::blank:
             return "blank";
+        case diagnosis::Shown::at_least:
+            return "at least a value";
         case diagnosis::Shown::value:
             break;
     }
@@ -205,14 +216,8 @@ std::string value_words(const Reading& r, double value, const MassWords& mass) {
             return fmt::format("{:.4f} mV/V", value * 1.0e3);
         case Quantity::excitation:
             return fmt::format("{:.3f} V", value);
-        case Quantity::resistance: {
-            const double ohm = std::exp(value);
-            if (ohm >= 1.0e12) return "no path";
-            if (ohm >= 1.0e9) return figures(ohm / 1.0e9) + " Gohm";
-            if (ohm >= 1.0e6) return figures(ohm / 1.0e6) + " Mohm";
-            if (ohm >= 1.0e4) return figures(ohm / 1.0e3) + " kohm";
-            return fmt::format("{:.1f} ohm", ohm);
-        }
+        case Quantity::resistance:
+            return ohm_words(std::exp(value));
         case Quantity::inspection:
             break;
     }

@@ -243,7 +243,8 @@ std::string wiring_sheet(const WiringPage& page, const std::string& scale_path) 
                 pair.ohm.high);
         out += fmt::format(
             "\n[[reading]]\nwhat = \"resistance\"\ncell = {}\nbetween = [\"S+\", \"shield\"]\n"
-            "# value_Mohm = {:.4g}  # expected, {:.2g} or more; inf where the tester is at its end\n",
+            "# value_Mohm = {:.4g}  # expected, {:.2g} or more\n"
+            "# at_least_Mohm = 500  # in its place, with the tester's own number, where that shows >500\n",
             cell.cell + 1, cell.insulation_ohm * 1.0e-6, cell.least_insulation_ohm * 1.0e-6);
         out += fmt::format(
             "\n[[reading]]\nwhat = \"signal\"\ncell = {}\nload = \"empty\"\nconnected = false\n"

@@ -10,8 +10,9 @@ namespace cornerbench::world {
 /// How far a cell has crept, as the load that its creep has caught up with. Under a load that stays, the lag
 /// falls off in two exponentials; the weights are such that after 30 minutes a share of exactly 1 of
 /// `creep` has come (OIML R 60-1:2021 speaks of the change in 30 minutes). A tenth of it comes between the
-/// 20th and the 30th minute, well inside the third that R 60 leaves to those minutes. How creep is spread
-/// over its time constants differs from cell to cell: common practice, no source.
+/// 20th and the 30th minute, well inside what R 60 leaves to those minutes
+/// (configs/standards/oiml-r60.toml). How creep is spread over its time constants differs from cell to cell:
+/// common practice, no source.
 class Creep {
   public:
     static constexpr std::array<double, 2> time_constant_s{60.0, 600.0};

@@ -110,6 +110,43 @@ TEST_CASE("each clause is judged by what bears on it", "[commissioning]") {
                      "Weighing, increasing and decreasing") == Verdict::fails);
 }
 
+TEST_CASE("a rolling load and a test pattern are judged under clauses of their own", "[commissioning]") {
+    // OIML R 76-1:2006, 3.6.2.4: rolling load; 3.6.2.1 and 3.6.2.2: loads over supports and elsewhere on the
+    // deck. NIST Handbook 44, 2.20, N.1.3.3, S.5.1 (from memory): test pattern.
+    Desk r76 = desk("quarry-8", files::Stage::service);
+    const auto clause_of = [](const Survey& survey, const std::string& title) {
+        for (const auto& each : survey.clauses)
+            if (each.title == title) return each.clause;
+        return std::string();
+    };
+    for (int i = 0; i < 8; ++i)
+        r76.sheet.lines.push_back(
+            read_line(TestKind::eccentricity, {PlaceKind::support, i}, 8580.0, 8580.0, 10.0));
+    for (int i = 0; i < files::rolling_places; ++i)
+        r76.sheet.lines.push_back(
+            read_line(TestKind::eccentricity, {PlaceKind::rolling, i}, 48000.0, 48000.0, 10.0));
+    r76.sheet.lines.back().indication_kg = 48200.0;
+    Survey survey = commissioning::judge_sheet(r76.sheet, r76.standard);
+    CHECK(clause_of(survey, "Rolling load") == "3.6.2.4");
+    CHECK(clause_of(survey, "Eccentric loads") == "3.6.2.1, 3.6.2.2");
+    CHECK(clause_of(survey, "Test pattern").empty());
+    CHECK(verdict_of(survey, "Rolling load") == Verdict::fails);
+    CHECK(verdict_of(survey, "Eccentric loads") == Verdict::passes);
+    CHECK(survey.verdict() == Verdict::fails);
+
+    Desk h44 = desk("elevator-10", files::Stage::service);
+    const double lb = 0.45359237;
+    h44.sheet.lines.push_back(
+        read_line(TestKind::eccentricity, {PlaceKind::pattern, 0}, 20000.0 * lb, 20000.0 * lb, 0.0));
+    survey = commissioning::judge_sheet(h44.sheet, h44.standard);
+    CHECK(clause_of(survey, "Test pattern") == h44.standard.tests.section->clause);
+    CHECK(clause_of(survey, "Eccentric loads").empty());
+    // A standard without a clause for it leaves a rolling load to that of eccentric loads.
+    h44.sheet.lines.back().place = {PlaceKind::rolling, 0};
+    survey = commissioning::judge_sheet(h44.sheet, h44.standard);
+    CHECK(clause_of(survey, "Rolling load") == h44.standard.corner_clause);
+}
+
 TEST_CASE("corners within their limits can still lie too far apart under Handbook 44", "[commissioning]") {
     // NIST Handbook 44, 2.20, N.1.3 (from memory): the results together lie within the limit at the test
     // load.

@@ -7,6 +7,7 @@
 
 #include "firmware/scale/numbering.h"
 #include "sim/field/fault_words.h"
+#include "sim/files/cell_standard_file.h"
 #include "sim/files/lesson_file.h"
 #include "sim/files/priors_file.h"
 #include "sim/files/scale_keys.h"
@@ -210,6 +211,26 @@ inline std::string priors_text_violation(std::string_view text) {
         sum += share;
     }
     return std::fabs(sum - 1.0) < 1.0e-9 ? "" : "probabilities that do not sum to 1";
+}
+
+/// Reads `text` as a standard of load cells; empty when every limit is one that a cell can be held against.
+inline std::string cell_standard_text_violation(std::string_view text) {
+    const auto loaded = parse_cell_standard(text, "fuzz.toml");
+    if (auto violation = error_violation(loaded, text); !violation.empty()) return violation;
+    if (!loaded) return "";
+    const CellStandard& standard = *loaded.value;
+    if (standard.name.empty() || standard.edition.empty()) return "a standard without name or edition";
+    if (standard.classes.empty()) return "a standard without classes";
+    if (!(standard.least_share > 0.0 && standard.usual_share <= standard.most_share)) return "a share";
+    if (!(standard.creep_limit_errors > 0.0 && standard.late_limit_errors > 0.0)) return "a limit of creep";
+    for (const CellClass& each : standard.classes) {
+        if (each.name.empty() || each.clause.empty()) return "a class without name or clause";
+        for (const double load : {1.0, 500.0, 501.0, 2000.0, 1.0e4, 1.0e6}) {
+            const double limit = scale::limit_divisions(each.limits, load);
+            if (!(limit > 0.0 && limit < 1.0e9)) return "a limit that is none";
+        }
+    }
+    return "";
 }
 
 /// Reads `text` as a standard; empty when every limit is one that an error can be held against.

@@ -7,6 +7,7 @@
 #include <string>
 #include <string_view>
 
+#include "sim/files/standard_folders.h"
 #include "tests/files/error_matchers.h"
 #include "tests/files/loaded_check.h"
 
@@ -163,6 +164,13 @@ TEST_CASE("No mutation of a standard crashes, passes unfit or fails without sayi
         REQUIRE(standard_text_violation(text).empty());
         mutate_often(text, 20240607, 3000, standard_text_violation);
     }
+}
+
+TEST_CASE("No mutation of a cells' standard crashes, passes unfit or fails without saying where") {
+    const std::string text(compiled_in_standard(cell_standard_file_name));
+    REQUIRE(parse_cell_standard(text, "cells.toml"));
+    REQUIRE(cell_standard_text_violation(text).empty());
+    mutate_often(text, 20240609, 3000, cell_standard_text_violation);
 }
 
 TEST_CASE("No mutation of a fault in words crashes, passes unfit or answers with what moves the cursor") {

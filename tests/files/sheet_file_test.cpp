@@ -179,6 +179,26 @@ TEST_CASE("A resistance between two wires") {
     CHECK(only_reading(reading_with(keys + "value_ohm = 0")).value == 0.0);
 }
 
+TEST_CASE("A meter that ends there says so much at least") {
+    const std::string keys = "what = \"resistance\"\ncell = 3\nbetween = [\"S+\", \"shield\"]\n";
+    const Reading reading = only_reading(reading_with(keys + "at_least_Mohm = 500"));
+    CHECK(reading.shown == Shown::at_least);
+    CHECK(reading.value == 5.0e8);
+    CHECK(only_reading(reading_with(keys + "at_least_kohm = 40")).value == 4.0e4);
+    CHECK(only_reading(reading_with(keys + "at_least_ohm = 2e9")).value == 2.0e9);
+    CHECK(only_reading(reading_with(keys + "at_least_Mohm = 500\nuncertainty = 25")).uncertainty == 2.5e7);
+    require_only(reading_with(keys + "at_least_Mohm = inf"),
+                 {ErrorKind::out_of_range, 6, "at_least_Mohm", "finite"});
+    require_only(reading_with(keys + "at_least_Mohm = 0"),
+                 {ErrorKind::out_of_range, 6, "at_least_Mohm", "at least"});
+    require_only(reading_with(keys + "value_ohm = 350\nat_least_Mohm = 500"),
+                 {ErrorKind::impossible, 7, "at_least_Mohm", "must be only one value"});
+    require_only(reading_with(keys + "at_least_Mohm = 500\nshown = \"over range\""),
+                 {ErrorKind::impossible, 7, "shown", "must be left out"});
+    require_only(reading_with("what = \"excitation\"\nat = \"box\"\nvalue_V = 9.9\nat_least_Mohm = 500"),
+                 {ErrorKind::impossible, 6, "at_least_Mohm", "resistance"});
+}
+
 TEST_CASE("An ohmmeter's over range may be inf, and nothing else may") {
     const std::string keys = "what = \"resistance\"\ncell = 3\nbetween = [\"S+\", \"shield\"]\n";
     const Reading reading = only_reading(reading_with(keys + "value_ohm = inf"));

@@ -5,6 +5,8 @@
 #include <fstream>
 #include <sstream>
 
+#include "sim/files/standard_folders.h"
+
 using namespace cornerbench;
 
 namespace {

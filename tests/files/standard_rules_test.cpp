@@ -5,6 +5,7 @@
 #include <fstream>
 
 #include "sim/files/standard_file.h"
+#include "sim/files/standard_folders.h"
 #include "sim/files/standard_keys.h"
 #include "tests/cli/command_line.h"
 #include "tests/files/scale_text.h"
