@@ -30,6 +30,7 @@ struct Asked {
     std::uint64_t seed = 1;
     std::string pace = "1";
     live::LiveSetting setting;
+    std::string parity = "even";
     bool no_serial = false;
     bool no_panel = false;
     bool seal_open = false;
@@ -57,10 +58,24 @@ void caution_about(const std::string& address) {
             address);
 }
 
+live::RtuSetting rtu_of(const Asked& asked) {
+    live::RtuSetting rtu = asked.setting.rtu;
+    if (!live::is_rtu_baud(rtu.baud))
+        throw Stop(
+            Exit::wrong_usage,
+            fmt::format("--rtu-baud {}: valid is 1200, 2400, 4800, 9600, 19200, 38400, 57600 or 115200",
+                        rtu.baud));
+    rtu.parity = asked.parity == "odd"    ? live::Parity::odd
+                 : asked.parity == "none" ? live::Parity::none
+                                          : live::Parity::even;
+    return rtu;
+}
+
 Exit live_scale(const Asked& asked, Session& session) {
     live::LiveSetting setting = asked.setting;
     setting.pace = pace_of(asked.pace);
     setting.serial = !asked.no_serial;
+    setting.rtu = rtu_of(asked);
     caution_about(setting.address);
     const files::ScaleFile scale = load_scale_or_stop(asked.scale_path);
     const files::Standard standard = standard_or_stop(scale);
@@ -127,6 +142,15 @@ void add_live(CLI::App& app, Session& session) {
     command->add_option("--listen", setting.address,
                         "Numeric address to listen at (default 127.0.0.1: this computer alone)");
     command->add_flag("--no-serial", asked->no_serial, "No serial line at a pseudo-terminal");
+    command->add_option("--rtu", setting.rtu.device,
+                        "Answers Modbus RTU on this serial device, such as /dev/ttyUSB0; 'pty': on a "
+                        "pseudo-terminal, whose path is printed");
+    command->add_option("--rtu-baud", setting.rtu.baud,
+                        "Its speed, which also says how long a silence ends a frame (default 19200)");
+    command->add_option("--rtu-parity", asked->parity, "even, odd or none (default even)")
+        ->check(CLI::IsMember({"even", "odd", "none"}));
+    command->add_option("--rtu-address", setting.rtu.address, "Of the box on that line (default 1)")
+        ->check(CLI::Range(1, 247));
     command->add_flag("--no-panel", asked->no_panel,
                       "Prints what happens line by line, as it does when the output is no terminal");
     command->add_option(

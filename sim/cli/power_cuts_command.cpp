@@ -3,6 +3,7 @@
 #include <spdlog/fmt/fmt.h>
 
 #include "sim/cli/commands.h"
+#include "sim/cli/seed_option.h"
 #include "sim/faults/storage_trial.h"
 #include "sim/report/table.h"
 
@@ -14,6 +15,8 @@ struct Asked {
     std::string id;
     int place = -1;
     std::uint32_t every = 1;
+    std::uint32_t triples = 1'000;
+    std::uint64_t seed = 1;
 };
 
 Exit replay_case(const Asked& asked, Session& session) {
@@ -40,8 +43,13 @@ Exit replay_case(const Asked& asked, Session& session) {
 }
 
 report::Json json_of(const std::string& words, const faults::StorageTally& tally) {
-    report::Json entry = {{"memory", words},    {"cuts", tally.cuts},       {"pairs", tally.pairs},
-                          {"worn", tally.worn}, {"broken", tally.failures}, {"cases", report::Json::array()}};
+    report::Json entry = {{"memory", words},
+                          {"cuts", tally.cuts},
+                          {"pairs", tally.pairs},
+                          {"triples", tally.triples},
+                          {"worn", tally.worn},
+                          {"broken", tally.failures},
+                          {"cases", report::Json::array()}};
     for (std::size_t i = 0; i < tally.failed.size(); ++i)
         entry["cases"].push_back({{"case", tally.failed[i]}, {"broken", tally.violations[i]}});
     return entry;
@@ -51,7 +59,8 @@ Exit try_all(const Asked& asked, Session& session) {
     const auto places = faults::storage_places();
     report::Table table;
     table.column("memory").column("cuts", report::Align::right).column("pairs", report::Align::right);
-    table.column("worn parts", report::Align::right).column("broken", report::Align::right);
+    table.column("threes", report::Align::right).column("worn", report::Align::right);
+    table.column("broken", report::Align::right);
     report::Json document = report::json_document();
     document["memories"] = report::Json::array();
     std::uint64_t tried = 0;
@@ -59,15 +68,17 @@ Exit try_all(const Asked& asked, Session& session) {
     std::string cases;
     for (std::uint32_t place = 0; place < places.size(); ++place) {
         if (asked.place >= 0 && place != static_cast<std::uint32_t>(asked.place)) continue;
-        const faults::StorageTally tally = faults::try_cuts(place, {.every = asked.every});
+        const faults::StorageTally tally =
+            faults::try_cuts(place, {.every = asked.every, .triples = asked.triples, .seed = asked.seed});
         const std::string words = fmt::format("{}: {}", place, places[place].words);
         document["memories"].push_back(json_of(words, tally));
         table.row({{words},
                    {std::to_string(tally.cuts)},
                    {std::to_string(tally.pairs)},
+                   {std::to_string(tally.triples)},
                    {std::to_string(tally.worn)},
                    {std::to_string(tally.failures)}});
-        tried += tally.cuts + tally.pairs + tally.worn;
+        tried += tally.cuts + tally.pairs + tally.triples + tally.worn;
         broken += tally.failures;
         for (std::size_t i = 0; i < tally.failed.size(); ++i)
             cases += fmt::format("  --case {}: {}\n", tally.failed[i], tally.violations[i]);
@@ -94,9 +105,14 @@ void add_power_cuts(CLI::App& app, Session& session) {
         ->check(CLI::Range(0, static_cast<int>(faults::storage_places().size()) - 1));
     command->add_option("--every", asked->every, "Of the pairs of cuts only every so many (default 1: all)")
         ->check(CLI::Range(1, 1'000'000));
+    command
+        ->add_option("--triples", asked->triples,
+                     "Three cuts in a row, so many of them drawn (default 1000 a memory)")
+        ->check(CLI::Range(0, 100'000'000));
+    add_seed(*command, asked->seed, "Of the drawn ones (default 1); same seed, same cuts");
     command->footer(
         "The firmware's store runs on memories that are cut before, in and behind\n"
-        "every operation, and in pairs; beside it runs a model of what must be found.\n"
+        "every operation, in pairs and, drawn, in threes; beside it runs a model of what must be found.\n"
         "firmware/storage/FORMAT.md has the fault model and every outcome.\n"
         "Exit code 1: something sealed was lost or mixed; each case has its number.\n"
         "Example:\n"

@@ -21,11 +21,25 @@ void write_or_stop(const std::string& path, const std::string& text) {
 }
 
 void replace_or_stop(const std::string& path, const std::string& text) {
-    const std::string beside = path + ".new";
-    write_or_stop(beside, text);
+    namespace fs = std::filesystem;
     std::error_code problem;
-    std::filesystem::rename(beside, path, problem);
-    if (problem) throw Stop(Exit::host, fmt::format("{}: cannot be written: {}", path, problem.message()));
+    // A pipe or a device cannot be replaced, and must not be.
+    if (fs::exists(path, problem) && !fs::is_regular_file(path, problem)) return write_or_stop(path, text);
+    const fs::path linked = fs::canonical(path, problem);
+    const std::string target = problem ? path : linked.string();
+    const std::string beside = target + ".new";
+    const auto refuse = [&path, &beside](const std::string& why) {
+        std::error_code ignored;
+        fs::remove(beside, ignored);
+        throw Stop(Exit::host, fmt::format("{}: cannot be written: {}", path, why));
+    };
+    std::ofstream file(beside, std::ios::binary | std::ios::trunc);
+    file << text;
+    file.close();
+    if (!file) refuse(std::strerror(errno));
+    fs::rename(beside, target, problem);
+    if (problem) refuse(problem.message());
+    spdlog::debug("wrote {}", path);
 }
 
 }  // namespace cornerbench::cli

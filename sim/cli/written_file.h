@@ -7,7 +7,8 @@ namespace cornerbench::cli {
 /// Writes `text` to the file at `path`, over what is there; a refusal of the host ends the command.
 void write_or_stop(const std::string& path, const std::string& text);
 
-/// The same, in one step: whatever happens the file holds the old text or the new.
+/// The same, in one step: whatever happens the file holds the old text or the new. What is no file, such as a
+/// pipe, is written to as it is.
 void replace_or_stop(const std::string& path, const std::string& text);
 
 }  // namespace cornerbench::cli

@@ -6,6 +6,7 @@
 #include "firmware/storage/crc32c.h"
 #include "firmware/storage/record.h"
 #include "sim/faults/storage_life.h"
+#include "sim/field/random_source.h"
 
 namespace cornerbench::faults {
 
@@ -63,7 +64,7 @@ void live_on(StorageLife& life) {
 
 /// Calls `take` with every cut that `operations` offer.
 template <class Take>
-void every_cut(const std::vector<TornMemory::Operation>& operations, const Take& take) {
+void every_cut(std::span<const TornMemory::Operation> operations, const Take& take) {
     for (std::size_t i = 0; i < operations.size(); ++i) {
         const TornMemory::Operation& operation = operations[i];
         const bool erase = operation.kind == TornMemory::Kind::erase;
@@ -82,6 +83,16 @@ void every_cut(const std::vector<TornMemory::Operation>& operations, const Take&
     }
 }
 
+/// Every operation as likely as any other, then every cut of it: few fall into marks, and those matter.
+MemoryCut drawn_cut(const std::vector<TornMemory::Operation>& operations, field::RandomSource& random) {
+    const auto one = static_cast<std::size_t>(random.index(static_cast<int>(operations.size())));
+    std::vector<MemoryCut> cuts;
+    every_cut({&operations[one], 1}, [&cuts](const MemoryCut& cut) { cuts.push_back(cut); });
+    MemoryCut drawn = cuts[static_cast<std::size_t>(random.index(static_cast<int>(cuts.size())))];
+    drawn.after = static_cast<std::uint32_t>(one);
+    return drawn;
+}
+
 class Trial {
   public:
     Trial(std::uint32_t place, const StorageTrial& settings) : settings_(settings) { one_.place = place; }
@@ -93,6 +104,7 @@ class Trial {
             try_history(in_pairs);
         }
         if (in_pairs) try_worn();
+        for (std::uint32_t i = 0; i < settings_.triples; ++i) try_triple(i);
         return tally_;
     }
 
@@ -172,6 +184,28 @@ class Trial {
         one_.wear = {};
     }
 
+    /// A cut, a start with another one, a start with a third.
+    void try_triple(std::uint32_t number) {
+        field::RandomSource random(settings_.seed, number);
+        one_.history = static_cast<std::uint32_t>(random.index(static_cast<int>(storage_histories().size())));
+        const StorageHistory& history = storage_histories()[one_.history];
+        StorageLife life = new_life(one_, settings_.lying_part);
+        live_up_to_cut(life, history);
+        int saves = history.saves.back();
+        for (int i = 0; i < 3; ++i) {
+            StorageLife whole = life;
+            whole.power_on(saves);
+            if (whole.memory.operations().empty()) break;
+            one_.cuts.push_back(drawn_cut(whole.memory.operations(), random));
+            life.power_on(saves, &one_.cuts.back());
+            saves = saves_after;
+        }
+        live_on(life);
+        ++tally_.triples;
+        note(life);
+        one_.cuts.clear();
+    }
+
     StorageTrial settings_;
     StorageCase one_;
     StorageTally tally_;
@@ -181,12 +215,14 @@ class Trial {
 }  // namespace
 
 std::span<const StoragePlace> storage_places() {
-    static const std::array<StoragePlace, 5> places{{
-        {{8, 4096, 2, 0xFF}, "2 blocks of 4096, programs of 8", false},
-        {{64, 2048, 2, 0xFF}, "2 blocks of 2048, programs of 64", true},
-        {{64, 1024, 5, 0xFF}, "5 blocks of 1024, programs of 64", true},
-        {{256, 2048, 8, 0xFF}, "8 blocks of 2048, programs of 256", false},
-        {{1, 2048, 2, 0x00}, "2 blocks of 2048, programs of 1, erased to 0", false},
+    static const std::array<StoragePlace, 6> places{{
+        {{8, 4096, 2, 0xFF}, "2 blocks of 4096, units of 8", false},
+        {{64, 2048, 2, 0xFF}, "2 blocks of 2048, units of 64", true},
+        {{64, 1024, 5, 0xFF}, "5 blocks of 1024, units of 64", true},
+        {{256, 2048, 8, 0xFF}, "8 blocks of 2048, units of 256", false},
+        {{1, 2048, 2, 0x00}, "2 blocks of 2048, units of 1, erased to 0", false},
+        // The one in which a large unit is torn in an area that takes several saves.
+        {{64, 4096, 2, 0xFF}, "2 blocks of 4096, units of 64", true},
     }};
     return places;
 }
@@ -223,7 +259,8 @@ StorageOutcome run_case(const StorageCase& one, bool lying_part) {
         outcome.story.emplace_back("power cut");
         saves = saves_after;
     }
-    life.power_on(saves);
+    // Behind several cuts nothing is saved before everybody has looked: it would hide what they left.
+    if (one.cuts.size() < 2) life.power_on(saves);
     live_on(life);
     outcome.violation = life.violation;
     return outcome;

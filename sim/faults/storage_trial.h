@@ -57,6 +57,7 @@ StorageOutcome run_case(const StorageCase& one, bool lying_part = false);
 struct StorageTally {
     std::uint64_t cuts = 0;               ///< single cuts tried
     std::uint64_t pairs = 0;              ///< pairs of cuts tried
+    std::uint64_t triples = 0;            ///< three cuts in a row tried
     std::uint64_t worn = 0;               ///< worn parts tried, cut or not
     std::vector<std::string> failed;      ///< ids, at most twenty
     std::vector<std::string> violations;  ///< what each of them broke
@@ -67,6 +68,10 @@ struct StorageTally {
 struct StorageTrial {
     bool pairs = true;
     std::uint32_t every = 1;  ///< of the pairs only every so many
+    /// Three cuts in a row that are drawn by `seed`, each from all that there are where it comes: trying
+    /// every one would take days.
+    std::uint32_t triples = 0;
+    std::uint64_t seed = 1;
     bool lying_part = false;  ///< to show that the trial finds what is wrong
 };
 

@@ -25,7 +25,8 @@ TornMemory::TornMemory(const hal::MemoryGeometry& geometry)
       before_(std::size_t{geometry.block_size} * geometry.block_count, geometry.erased_value),
       after_(before_),
       synced_before_(before_),
-      synced_after_(before_) {}
+      synced_after_(before_),
+      left_by_(before_.size(), 0) {}
 
 std::string TornMemory::refuses(const Operation& operation, const MemoryCut& cut) {
     std::uint32_t reached = 0;
@@ -60,7 +61,7 @@ void TornMemory::start() {
     refusal_.clear();
     last_ = hal::Answer::done;
     operations_.clear();
-    ++starts_;
+    for (Left& left : left_) ++left.starts;
 }
 
 void TornMemory::fill(std::span<const std::uint8_t> bytes) {
@@ -70,15 +71,16 @@ void TornMemory::fill(std::span<const std::uint8_t> bytes) {
 }
 
 std::uint8_t TornMemory::weak_byte(std::uint32_t at) {
-    switch (reads_) {
+    const Left& left = left_[left_by_[at]];
+    switch (left.reads) {
         case WeakReads::as_before:
             return before_[at];
         case WeakReads::as_after:
             return after_[at];
         case WeakReads::first_before:
-            return starts_ <= 1 ? before_[at] : after_[at];
+            return left.starts <= 1 ? before_[at] : after_[at];
         case WeakReads::first_after:
-            return starts_ <= 1 ? after_[at] : before_[at];
+            return left.starts <= 1 ? after_[at] : before_[at];
         case WeakReads::scattered:
             break;
     }
@@ -139,7 +141,10 @@ void TornMemory::carry_out(const Change& change, std::uint32_t units, std::uint3
             return programmed(byte, change.bytes[i], geometry_.erased_value);
         };
         after_[at] = changed(after_[at]);
-        if (i < units * unit) before_[at] = changed(before_[at]);
+        if (i < units * unit)
+            before_[at] = changed(before_[at]);
+        else
+            left_by_[at] = static_cast<std::uint8_t>(left_.size() - 1);
         if (change.kind == Kind::erase && i < units) before_[at] = geometry_.erased_value;
     }
 }
@@ -170,6 +175,7 @@ void TornMemory::make_cut() {
             unsynced_[i].kind == Kind::erase ? geometry_.block_size : units_of(unsynced_[i]);
         carry_out(unsynced_[i], all, all);
     }
+    left_.push_back({cut_.reads, 0});
     if (operation.kind == Kind::program)
         carry_out(under_way_, cut_.reached, std::min(cut_.reached + 1, operation.units));
     if (operation.kind == Kind::erase) {
@@ -181,8 +187,6 @@ void TornMemory::make_cut() {
     unsynced_.clear();
     synced_before_ = before_;
     synced_after_ = after_;
-    reads_ = cut_.reads;
-    starts_ = 0;
 }
 
 hal::Answer TornMemory::poll(hal::Microseconds) {

@@ -55,6 +55,7 @@ struct MemoryWear {
 /// read
 ///   either way, at every read anew, until they are erased. Programmed over, they stay weak.
 /// - An erase under way leaves any of its block's bits weak. So a block may read as erased that is not.
+/// - What one cut has left weak keeps its own manner when another cut comes.
 /// - Of what ended since the last sync any part may be lost at a cut, whatever came later.
 /// - A worn part refuses a program, an erase or a sync and says so, or leaves a bit of a program unchanged
 /// and
@@ -125,6 +126,12 @@ class TornMemory final : public hal::Memory {
     bool worn(Kind kind);
     std::uint8_t weak_byte(std::uint32_t at);
 
+    /// What one cut has left behind.
+    struct Left {
+        WeakReads reads = WeakReads::as_before;
+        int starts = 0;  ///< since then
+    };
+
     hal::MemoryGeometry geometry_;
     // What a byte reads by its bits' one way and by their other; a bit is weak where they differ.
     std::vector<std::uint8_t> before_;
@@ -142,8 +149,8 @@ class TornMemory final : public hal::Memory {
     bool off_ = false;
     std::string refusal_;
     std::uint64_t random_ = 0;
-    WeakReads reads_ = WeakReads::as_before;
-    int starts_ = 0;  ///< since the last cut
+    std::vector<Left> left_;             ///< by every cut so far
+    std::vector<std::uint8_t> left_by_;  ///< which of them a weak byte comes from
     MemoryWear wear_;
     std::uint32_t begun_ = 0;
     bool lies_ = false;

@@ -66,6 +66,7 @@ report::Json ready_json(LiveScale& live) {
         document["serial"] = nullptr;
     else
         document["serial"] = live.serial_path();
+    document["rtu"] = live.rtu_path().empty() ? report::Json(nullptr) : report::Json(live.rtu_path());
     return document;
 }
 
@@ -81,6 +82,7 @@ void run_with_lines(LiveScale& live, std::ostream& out) {
     printer.add("console  " + live.console_endpoint());
     printer.add("Modbus   " + live.modbus_endpoint());
     if (!live.serial_path().empty()) printer.add("serial   " + live.serial_path());
+    if (!live.rtu_path().empty()) printer.add("RTU      " + live.rtu_path());
     ReadingNotes notes(live.yard());
     live.on_frame([&notes] { notes.look(); });
     const auto add_happenings = [&] {

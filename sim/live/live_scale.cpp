@@ -37,6 +37,7 @@ LiveScale::LiveScale(Yard& yard, const LiveSetting& setting)
       modbus_(setting.address, setting.modbus_port, "Modbus",
               [this](Descriptor socket) { return welcome_modbus(std::move(socket)); }) {
     if (setting.serial) serial_.emplace(yard.scale().board().line);
+    if (!setting.rtu.device.empty()) rtu_.emplace(setting.rtu);
     meet_firmware();
 }
 
@@ -59,9 +60,11 @@ void LiveScale::meet_firmware() {
     console_.close_all();
     modbus_.close_all();
     replies_.reset();
+    rtu_registers_.reset();
     met_ = there;
     if (met_ == 0) return;
     replies_ = std::make_unique<ModbusReplies>(yard_.scale());
+    rtu_registers_.emplace(yard_.scale());
 }
 
 std::int64_t LiveScale::firmware_time_us() {
@@ -86,6 +89,7 @@ void LiveScale::serve() {
     console_.serve(firmware_time_us());
     modbus_.serve(firmware_time_us());
     if (serial_) serial_->serve(firmware_time_us());
+    if (rtu_) rtu_->serve(wall_us(), rtu_registers_ ? &*rtu_registers_ : nullptr);
 }
 
 void LiveScale::turn(std::span<pollfd> also) {
@@ -93,7 +97,9 @@ void LiveScale::turn(std::span<pollfd> also) {
     console_.watch(watched_);
     modbus_.watch(watched_);
     if (serial_) serial_->watch(watched_);
-    const std::int64_t wait_us = std::min(pace_.wait_us(wall_us()), longest_wait_us);
+    if (rtu_) rtu_->watch(watched_);
+    std::int64_t wait_us = std::min(pace_.wait_us(wall_us()), longest_wait_us);
+    if (rtu_) wait_us = rtu_->wait_us(wall_us(), wait_us);
     const int wait_ms = static_cast<int>((wait_us + 999) / 1000);
     if (::poll(watched_.data(), watched_.size(), wait_ms) < 0) {
         // Interrupted by a signal: whoever asked for it looks after it. Nothing is ready.

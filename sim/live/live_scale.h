@@ -10,6 +10,7 @@
 #include "sim/live/controls.h"
 #include "sim/live/modbus_replies.h"
 #include "sim/live/pace.h"
+#include "sim/live/rtu_port.h"
 #include "sim/live/serial_port.h"
 #include "sim/live/server.h"
 #include "sim/live/yard.h"
@@ -22,6 +23,7 @@ struct LiveSetting {
     int console_port = 0;  ///< 0: any free one
     int modbus_port = 0;
     bool serial = true;
+    RtuSetting rtu{};
     double pace = 1.0;  ///< times real time; 0: as fast as it goes
     /// The yard is closed after so many of its seconds; 0: never.
     double for_s = 0.0;
@@ -56,6 +58,9 @@ class LiveScale {
     std::size_t modbus_clients() const { return modbus_.clients(); }
     /// Empty without a serial line.
     std::string serial_path() const { return serial_ ? serial_->path() : std::string(); }
+    /// Empty without a line for Modbus RTU.
+    std::string rtu_path() const { return rtu_ ? rtu_->path() : std::string(); }
+    std::uint64_t rtu_answered() const { return rtu_ ? rtu_->answered() : 0; }
     bool serial_in_use() const { return serial_ && serial_->in_use(); }
 
     /// Seconds of the yard in a second by the wall's clock, over the last second or so; 0 in the first one.
@@ -80,6 +85,8 @@ class LiveScale {
     Server console_;
     Server modbus_;
     std::optional<SerialPort> serial_;
+    std::optional<RtuPort> rtu_;
+    std::optional<virtual_scale::ClientRegisters> rtu_registers_;
     std::vector<pollfd> watched_;
     std::int64_t measured_us_ = 0;
     double measured_s_ = 0.0;

@@ -221,6 +221,8 @@ void Panel::add_lines_out() {
                                    live_.console_clients(), live_.modbus_port(), live_.modbus_clients());
     if (!live_.serial_path().empty())
         text += fmt::format("  {}{}", live_.serial_path(), live_.serial_in_use() ? " (1)" : "");
+    if (!live_.rtu_path().empty())
+        text += "  RTU " + live_.rtu_path().substr(live_.rtu_path().starts_with("/dev/") ? 5 : 0);
     add(text);
 }
 

@@ -96,4 +96,34 @@ RegisterAnswer ClientRegisters::ask(const RegisterRequest& request) {
     return answer;
 }
 
+template <class Value>
+console::Exception ClientRegisters::ask_for(RegisterDeed deed, std::uint16_t first, std::span<Value> values) {
+    const RegisterAnswer answer = ask({deed, first, static_cast<std::uint16_t>(values.size()), {}});
+    std::copy_n(answer.values.begin(), std::min(answer.values.size(), values.size()), values.begin());
+    return answer.exception;
+}
+
+console::Exception ClientRegisters::read(std::uint16_t first, std::span<std::uint16_t> values) {
+    return ask_for(RegisterDeed::read, first, values);
+}
+
+console::Exception ClientRegisters::read_discrete(std::uint16_t first, std::span<bool> values) {
+    return ask_for(RegisterDeed::read_discrete, first, values);
+}
+
+console::Exception ClientRegisters::read_coils(std::uint16_t first, std::span<bool> values) {
+    return ask_for(RegisterDeed::read_coils, first, values);
+}
+
+console::Written ClientRegisters::write(std::uint16_t first, std::span<const std::uint16_t> values) {
+    const auto count = static_cast<std::uint16_t>(values.size());
+    return {ask({RegisterDeed::write, first, count, {values.begin(), values.end()}}).exception,
+            registers_.last_refusal()};
+}
+
+console::Written ClientRegisters::write_coil(std::uint16_t address, bool on) {
+    const auto value = static_cast<std::uint16_t>(on ? 1 : 0);
+    return {ask({RegisterDeed::write_coil, address, 1, {value}}).exception, registers_.last_refusal()};
+}
+
 }  // namespace cornerbench::virtual_scale

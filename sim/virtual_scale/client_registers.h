@@ -45,7 +45,17 @@ class ClientRegisters {
     /// To be called between two steps of the firmware, after its first.
     RegisterAnswer ask(const RegisterRequest& request);
 
+    /// The same questions as a `console::RegisterMap` has them.
+    console::Exception read(std::uint16_t first, std::span<std::uint16_t> values);
+    console::Exception read_discrete(std::uint16_t first, std::span<bool> values);
+    console::Exception read_coils(std::uint16_t first, std::span<bool> values);
+    console::Written write(std::uint16_t first, std::span<const std::uint16_t> values);
+    console::Written write_coil(std::uint16_t address, bool on);
+
   private:
+    template <class Value>
+    console::Exception ask_for(RegisterDeed deed, std::uint16_t first, std::span<Value> values);
+
     VirtualScale& scale_;
     console::RegisterMap registers_;
 };

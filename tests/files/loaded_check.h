@@ -1,14 +1,17 @@
 #pragma once
 
+#include <algorithm>
 #include <cmath>
 #include <cstddef>
 #include <string>
 #include <string_view>
+#include <vector>
 
 #include "firmware/scale/numbering.h"
 #include "sim/field/fault_words.h"
 #include "sim/files/cell_standard_file.h"
 #include "sim/files/lesson_file.h"
+#include "sim/files/load_words.h"
 #include "sim/files/priors_file.h"
 #include "sim/files/scale_keys.h"
 #include "sim/files/session_file.h"
@@ -280,6 +283,24 @@ inline std::string fault_words_violation(std::string_view words) {
     const bool same = again.fault->cause == fault.cause && again.fault->site == fault.site &&
                       again.fault->variant == fault.variant;
     return same ? "" : "words that read back as another fault";
+}
+
+/// Reads every line of `words` as a load of its own on the tests' scale, all of them standing there together,
+/// as a command line hands them over.
+inline std::string load_words_violation(std::string_view words) {
+    static const ScaleFile scale = *sheet_scale().load().value;
+    static const SheetSources sources = sources_with(sheet_scale());
+    std::vector<std::string> each;
+    for (std::size_t begin = 0; begin <= words.size();) {
+        const std::size_t end = std::min(words.find('\n', begin), words.size());
+        each.emplace_back(words.substr(begin, end - begin));
+        begin = end + 1;
+    }
+    const auto loaded = read_load_words(each, scale, sources);
+    if (auto violation = error_violation(loaded, words); !violation.empty()) return violation;
+    if (!loaded) return "";
+    if (loaded.value->text.empty() || !is_printable(loaded.value->text)) return "a load without words";
+    return load_violation(loaded.value->load, scale.description.deck);
 }
 
 }  // namespace cornerbench::files::testing

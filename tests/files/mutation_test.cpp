@@ -188,6 +188,18 @@ TEST_CASE("No mutation of a fault in words crashes, passes unfit or answers with
     CHECK(fault_words_violation(std::string(150, '=') + "\xc2\x9b").empty());
 }
 
+TEST_CASE("No mutation of a load in words crashes, passes unfit or answers with what moves the cursor") {
+    for (const char* words :
+         {"mass=1000 over=3", "mass=500 at=[1.5, 0.8]", "mass=1000 section=2\nmass=10 over=1",
+          "vehicle=truck position=4 heading=left", "{ mass = 1000, over = 1 }\nempty", "empty"}) {
+        INFO(words);
+        REQUIRE(load_words_violation(words).empty());
+        mutate_often(words, 20240609, 1500, load_words_violation);
+    }
+    CHECK(load_words_violation("mass=1\x1b[2J over=3").empty());
+    CHECK(load_words_violation(std::string(100000, '{')).empty());
+}
+
 TEST_CASE("A garbled number is never replaced by another in silence") {
     // Whatever stands in the text as a number by TOML 1.0.0 and is accepted must be the number that arrives.
     constexpr std::string_view bytes = "0123456789.-+eE_x\"";

@@ -137,3 +137,70 @@ TEST_CASE("the program writes the block of a scale", "[indicator][cli]") {
     CHECK(document["bytes"] == settings_block_size);
     std::filesystem::remove(path);
 }
+
+TEST_CASE("the program writes settings over nothing but settings, and only when it is told to",
+          "[indicator][cli]") {
+    namespace fs = std::filesystem;
+    const fs::path folder = fs::temp_directory_path() / "cornerbench-settings-force-test";
+    fs::remove_all(folder);
+    fs::create_directory(folder);
+    const std::string path = (folder / "box.settings").string();
+    const auto content = [&path] {
+        std::ifstream file(path, std::ios::binary);
+        return std::string{std::istreambuf_iterator<char>(file), {}};
+    };
+    const auto ask_for = [&path](const char* scale, bool force) {
+        std::vector<std::string> words{"settings", cli::config(scale), "-o", path};
+        if (force) words.emplace_back("--force");
+        return cli::ask(words);
+    };
+    REQUIRE(ask_for("scales/quarry-8.toml", false).code == 0);
+    const std::string first = content();
+
+    const cli::Answer refused = ask_for("scales/harbour-8.toml", false);
+    CHECK(refused.code == 4);
+    CHECK(refused.complains("--force writes over it"));
+    CHECK(content() == first);
+
+    REQUIRE(ask_for("scales/harbour-8.toml", true).code == 0);
+    CHECK(content() != first);
+    CHECK(content().size() == settings_block_size);
+
+    SECTION("a damaged block, or one of another version, is settings still") {
+        std::string damaged = content();
+        damaged[100] = static_cast<char>(damaged[100] + 1);
+        std::ofstream(path, std::ios::binary) << damaged;
+        CHECK(ask_for("scales/quarry-8.toml", true).code == 0);
+        CHECK(content() == first);
+    }
+    SECTION("an image of a memory, a longer file and a shorter one are not") {
+        std::ifstream image(std::string(CORNERBENCH_SOURCE_DIR) + "/tests/storage/images/version-2-first.image",
+                            std::ios::binary);
+        const std::string kept{std::istreambuf_iterator<char>(image), {}};
+        REQUIRE(kept.size() == 8192);
+        for (const std::string& other : {kept, first + kept, first.substr(0, 100), std::string()}) {
+            std::ofstream(path, std::ios::binary) << other;
+            const cli::Answer answer = ask_for("scales/quarry-8.toml", true);
+            CHECK(answer.code == 4);
+            CHECK(answer.complains("valid: another name"));
+            CHECK(content() == other);
+        }
+    }
+    SECTION("a link goes on pointing where it did, and nothing is left beside") {
+        const fs::path link = folder / "link.settings";
+        fs::create_symlink(path, link);
+        REQUIRE(cli::ask({"settings", cli::config("scales/quarry-8.toml"), "-o", link.string(), "--force"})
+                    .code == 0);
+        CHECK(fs::is_symlink(link));
+        CHECK(content() == first);
+        CHECK(std::distance(fs::directory_iterator(folder), fs::directory_iterator()) == 2);
+    }
+    SECTION("a file that cannot be written whole stays as it was") {
+        // Stands where the new text would be written before it takes the old one's place.
+        const std::string before = content();
+        fs::create_directory(path + ".new");
+        CHECK(ask_for("scales/quarry-8.toml", true).code == 4);
+        CHECK(content() == before);
+    }
+    fs::remove_all(folder);
+}

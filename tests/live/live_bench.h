@@ -27,11 +27,11 @@ inline std::string identity() {
 class LiveBench {
   public:
     explicit LiveBench(const std::string& scale = "quarry-8", double pace = 20.0, std::uint64_t seed = 1,
-                       hal::TextSink* recording = nullptr)
+                       hal::TextSink* recording = nullptr, const RtuSetting& rtu = {})
         : file_(cli::load_scale_or_stop(shipped_scale(scale))),
           yard_(file_, cli::standard_or_stop(file_), seed, {}, recording,
                 cli::recording_notes_or_stop("a test", shipped_scale(scale), cli::standard_or_stop(file_))),
-          live_(yard_, {.console_port = 0, .modbus_port = 0, .pace = pace}) {}
+          live_(yard_, {.console_port = 0, .modbus_port = 0, .rtu = rtu, .pace = pace}) {}
 
     LiveScale& live() { return live_; }
     Yard& yard() { return yard_; }

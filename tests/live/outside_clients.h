@@ -24,13 +24,20 @@ struct Lxi {
     }
 };
 
-/// mbpoll over Modbus TCP: one request.
+/// mbpoll over Modbus TCP, or over RTU where the bench has such a line: one request.
 struct Mbpoll {
     LiveBench& bench;
 
+    std::string where() const {
+        return bench.live().rtu_path().empty() ? std::string("127.0.0.1") : bench.live().rtu_path();
+    }
+
     Ended run(std::vector<std::string> words) const {
-        std::vector<std::string> all{
-            "mbpoll", "-m", "tcp", "-0", "-1", "-o", "10", "-p", std::to_string(bench.live().modbus_port())};
+        std::vector<std::string> all{"mbpoll", "-0", "-1", "-o", "10"};
+        if (bench.live().rtu_path().empty())
+            all.insert(all.end(), {"-m", "tcp", "-p", std::to_string(bench.live().modbus_port())});
+        else
+            all.insert(all.end(), {"-m", "rtu", "-a", "1", "-b", "19200", "-P", "even"});
         all.insert(all.end(), words.begin(), words.end());
         return run_beside(bench, all);
     }
@@ -38,7 +45,7 @@ struct Mbpoll {
     /// Values by address. `kind` as in mbpoll -t.
     std::map<int, double> read(const std::string& kind, int first, int count) const {
         const Ended ended =
-            run({"-t", kind, "-B", "-r", std::to_string(first), "-c", std::to_string(count), "127.0.0.1"});
+            run({"-t", kind, "-B", "-r", std::to_string(first), "-c", std::to_string(count), where()});
         INFO(ended.out);
         REQUIRE(ended.code == 0);
         std::map<int, double> values;
