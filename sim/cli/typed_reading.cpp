@@ -13,6 +13,7 @@
 #include "sim/field/read_number.h"
 #include "sim/files/mass_unit.h"
 #include "sim/files/sheet_keys.h"
+#include "sim/files/shown_words.h"
 
 namespace cornerbench::cli {
 
@@ -191,10 +192,8 @@ std::optional<std::string> take_value(const std::string& typed, const scale::Des
         }
         return std::nullopt;
     }
-    for (const auto& [word, shown] :
-         {std::pair{"over range", Shown::over_range}, std::pair{"under range", Shown::under_range},
-          std::pair{"blank", Shown::blank}}) {
-        if (words != word) continue;
+    for (const Shown shown : {Shown::over_range, Shown::under_range, Shown::blank}) {
+        if (words != files::word_of(shown)) continue;
         r.shown = shown;
         return std::nullopt;
     }

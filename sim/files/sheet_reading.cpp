@@ -11,6 +11,7 @@
 #include "sim/files/reading_text.h"
 #include "sim/files/sheet_keys.h"
 #include "sim/files/sheet_load.h"
+#include "sim/files/shown_words.h"
 #include "sim/files/wire_list.h"
 
 namespace cornerbench::files {
@@ -21,7 +22,6 @@ using diagnosis::Quantity;
 using diagnosis::Reading;
 using diagnosis::Shown;
 
-constexpr std::array<std::string_view, 3> shown_words{"over range", "under range", "blank"};
 constexpr std::array<std::string_view, 2> place_words{"box", "indicator"};
 constexpr std::array<std::string_view, 2> found_words{"as it should be", "not"};
 constexpr std::array<std::string_view, scale::wire_count> wire_words{"E+", "E-", "S+", "S-", "shield"};
@@ -338,7 +338,7 @@ void ReadingReader::read_value() {
         read_number_value(*given);
         return;
     }
-    const std::span<const std::string_view> words(shown_words);
+    const std::span<const std::string_view> words(shown_instead);
     const auto shown = view_.choice("shown", words.first(shown_word_count(reading_.quantity)));
     reading_.shown = static_cast<Shown>(shown.value_or(0) + 1);
     if (view_.has("uncertainty")) {

@@ -6,6 +6,7 @@
 
 #include "sim/files/range.h"
 #include "sim/files/sheet_keys.h"
+#include "sim/files/shown_words.h"
 
 namespace cornerbench::files {
 
@@ -125,11 +126,9 @@ class ReadingWriter {
     }
 
     void write_value(const Reading& r) {
-        constexpr const char* shown[] = {"", "over range", "under range", "blank"};
         if (r.shown != Shown::value && r.shown != Shown::at_least) {
             const bool endless = r.quantity == Quantity::resistance;
-            add(endless ? "value_ohm" : "shown",
-                endless ? "inf" : quoted(shown[static_cast<unsigned>(r.shown)]));
+            add(endless ? "value_ohm" : "shown", endless ? "inf" : quoted(std::string(word_of(r.shown))));
             return;
         }
         const ValueKey& key = value_key(r);

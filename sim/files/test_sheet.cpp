@@ -8,6 +8,7 @@
 #include "sim/files/file_kind.h"
 #include "sim/files/mass_unit.h"
 #include "sim/files/nearest_word.h"
+#include "sim/files/shown_words.h"
 #include "sim/files/table_view.h"
 #include "sim/files/toml_text.h"
 
@@ -17,7 +18,6 @@ namespace {
 
 constexpr std::array<std::string_view, 2> stage_words{"verification", "service"};
 constexpr std::array<std::string_view, 2> direction_words{"increasing", "decreasing"};
-constexpr std::array<std::string_view, 3> shown_words{"over range", "under range", "blank"};
 constexpr Range percent_range{0.0, 10.0};
 constexpr Range divisions_range{0.001, 100.0};
 constexpr Range placing_range{0.0, 5.0};
@@ -77,7 +77,7 @@ class LineReader {
         if (const auto test = view_.choice("test", test_words)) line_.test = static_cast<TestKind>(*test);
         read_where();
         if (const auto way = view_.choice("direction", direction_words)) line_.decreasing = *way == 1;
-        if (const auto shown = view_.choice("shown", shown_words))
+        if (const auto shown = view_.choice("shown", shown_instead))
             line_.shown = static_cast<diagnosis::Shown>(*shown + 1);
         line_.indication_kg = reading("indication");
         line_.added_kg = reading("added");
@@ -337,7 +337,7 @@ const std::vector<PlainKey>& test_sheet_keys() {
         {"line", "added",
          "small weights added until the display went up by one division, in the scale's unit; \"\" for none"},
         {"line", "after", "discrimination: what is shown with the extra load on; \"\" until it is read"},
-        {"line", "shown", "in place of an indication: " + one_of(shown_words)},
+        {"line", "shown", "in place of an indication: " + one_of(shown_instead)},
         {"line", "note", "anything worth telling"}};
     return keys;
 }

@@ -2,6 +2,7 @@
 
 #include "sim/files/mass_unit.h"
 #include "sim/files/range.h"
+#include "sim/files/shown_words.h"
 #include "sim/files/test_sheet.h"
 
 namespace cornerbench::files {
@@ -31,8 +32,7 @@ void write_line(const TestLine& line, const std::string& remark, double unit_kg,
         out += fmt::format("substitute = {}\n", number_text(line.substitute_kg / unit_kg));
     if (line.decreasing) out += "direction = \"decreasing\"\n";
     if (line.shown != diagnosis::Shown::value) {
-        constexpr const char* words[] = {"", "over range", "under range", "blank"};
-        out += fmt::format("shown = \"{}\"\n", words[static_cast<unsigned>(line.shown)]);
+        out += fmt::format("shown = \"{}\"\n", word_of(line.shown));
     } else {
         out += fmt::format("indication = {}\n", value_text(line.indication_kg, unit_kg));
         if (line.test == TestKind::discrimination) {

@@ -6,6 +6,7 @@
 
 #include <spdlog/fmt/fmt.h>
 
+#include "sim/files/shown_words.h"
 #include "sim/report/deck_map.h"
 #include "sim/report/json_document.h"
 #include "sim/report/number_words.h"
@@ -21,18 +22,7 @@ namespace {
 
 std::string value_words(const TestResult& r, const MassWords& mass) {
     if (r.deck_error != DeckError::none) return "unstable";
-    switch (r.shown) {
-        case Shown::over_range:
-            return "over range";
-        case Shown::under_range:
-            return "under range";
-        case Shown::blank:
-            return "blank";
-        case Shown::at_least:
-        case Shown::value:
-            break;
-    }
-    return mass.number(r.shown_kg);
+    return r.shown == Shown::value ? mass.number(r.shown_kg) : std::string(files::word_of(r.shown));
 }
 
 void print_head(std::ostream& out, const CornerTestPage& page, const MassWords& mass, const Style& style) {
@@ -134,21 +124,10 @@ std::string judged_words(const CornerTestPage& page) {
                            : fmt::format(" ({}, {})", page.standard.edition, page.standard.rounding_clause));
 }
 
-const char* word_of(const TestResult& r) {
+std::string_view word_of(const TestResult& r) {
     if (r.deck_error == DeckError::mechanism) return "mechanism";
     if (r.deck_error == DeckError::not_consistent) return "not consistent";
-    switch (r.shown) {
-        case Shown::over_range:
-            return "over range";
-        case Shown::under_range:
-            return "under range";
-        case Shown::blank:
-            return "blank";
-        case Shown::at_least:
-        case Shown::value:
-            break;
-    }
-    return "value";
+    return files::word_of(r.shown);
 }
 
 Json json_of(const TestResult& r, const char* place, const MassWords& mass, double division_kg, bool judged) {

@@ -7,6 +7,7 @@
 #include <spdlog/fmt/fmt.h>
 
 #include "sim/field/fault_words.h"
+#include "sim/files/shown_words.h"
 
 namespace cornerbench::report {
 
@@ -185,19 +186,7 @@ std::string read_words(const Reading& r, const MassWords& mass) {
 }
 
 std::string shown_words(diagnosis::Shown shown) {
-    switch (shown) {
-        case diagnosis::Shown::over_range:
-            return "over range";
-        case diagnosis::Shown::under_range:
-            return "under range";
-        case diagnosis::Shown::blank:
-            return "blank";
-        case diagnosis::Shown::at_least:
-            return "at least a value";
-        case diagnosis::Shown::value:
-            break;
-    }
-    return "a value";
+    return std::string(files::word_of(shown));
 }
 
 std::string error_words(const Reading& r, double value, const MassWords& mass) {

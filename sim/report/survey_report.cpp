@@ -4,6 +4,7 @@
 
 #include <spdlog/fmt/fmt.h>
 
+#include "sim/files/shown_words.h"
 #include "sim/report/number_words.h"
 #include "sim/report/simulated_words.h"
 #include "sim/report/table.h"
@@ -53,9 +54,7 @@ std::string test_text(const TestLine& line) {
 }
 
 std::string shown_text(const TestLine& line, const MassWords& mass) {
-    if (line.shown == diagnosis::Shown::over_range) return "over range";
-    if (line.shown == diagnosis::Shown::under_range) return "under range";
-    if (line.shown == diagnosis::Shown::blank) return "blank";
+    if (line.shown != diagnosis::Shown::value) return std::string(files::word_of(line.shown));
     return line.indication_kg ? mass.number(*line.indication_kg) : "";
 }
 
