@@ -74,6 +74,8 @@ class Indicator final : public console::Instrument {
     console::Refusal clear_tare() override;
     /// Kept, and counted as a change of configuration; the panel's key only shows.
     console::Refusal show_in(scale::MassUnit unit) override;
+    /// Makes a ticket of the weight shown and keeps it. `no_weight` or `not_stable` where none is shown at
+    /// rest.
     console::Refusal print();
     double max_kg() const override { return weigher_.max_kg(); }
     double division_kg() const override { return weigher_.finest_division_kg(); }

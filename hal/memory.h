@@ -39,6 +39,7 @@ class Memory {
     virtual Answer start_program(std::uint32_t block, std::uint32_t offset,
                                  std::span<const std::uint8_t> bytes) = 0;
 
+    /// Starts to erase a whole block.
     virtual Answer start_erase(std::uint32_t block) = 0;
 
     /// Starts to make everything done so far last.

@@ -40,6 +40,7 @@ enum class Key : std::uint8_t { zero, tare, clear, unit, print };
 /// the next replaces it.
 class Panel {
   public:
+    /// Puts `picture` in the place of the one before.
     virtual Answer show(const PanelPicture& picture) = 0;
 
     /// Keys pressed since the last call, as many as fit; `count` is how many, 0 is no error.

@@ -16,6 +16,7 @@ enum class ResetCause : std::uint8_t { power_on, watchdog, brown_out, asked_for 
 /// the supply is gone.
 class Supervisor {
   public:
+    /// Longest time from one kick to the next.
     virtual Microseconds kick_within_us() const = 0;
 
     /// Says that the firmware is alive.

@@ -24,6 +24,7 @@ struct BoxOutput {
 class Box {
   public:
     Box() = default;
+    /// Reduces every cell of the condition.
     explicit Box(const scale::Condition& condition);
 
     /// Reduces the cell at `position` again after an edit of it, its position or its cable.
@@ -55,6 +56,7 @@ class Box {
     const Bus& bus() const { return bus_; }
     int count() const { return count_; }
     bool per_cell() const { return converter_ == scale::Converter::per_cell; }
+    /// Factor on the position's channel in the sum of a per-cell box.
     double gain(int position) const { return gain_[position]; }
 
   private:

@@ -85,6 +85,7 @@ class FrameBuilder {
   public:
     explicit FrameBuilder(const scale::Trim& trim) : trim_(trim) {}
 
+    /// Lays a cell with its cable and screws, as they land at `position`, and the trim into `lane`.
     void wire(int lane, const scale::CellCondition& cell, const scale::BoxPosition& position);
 
     /// Conductances by `pair_of`.
@@ -102,6 +103,7 @@ class CellFrame {
     CellFrame() = default;
     CellFrame(const scale::CellCondition& cell, const scale::BoxPosition& position, const scale::Trim& trim);
 
+    /// The ports with these arms in the bridge.
     CellPorts close(const Arms& arms) const;
 
     /// Conductance between two kept nodes (ports and corners) without the arms.

@@ -36,6 +36,7 @@ class Mesh {
         Row to{};
     };
 
+    /// Lays a conductance between two nodes beside what is there; 0 joins nothing.
     void add(int a, int b, double siemens) {
         if (siemens == 0.0 || a == b) return;
         pairs_[index(a, b)] += siemens;
@@ -43,6 +44,7 @@ class Mesh {
         joined_[b] |= bit(a);
     }
 
+    /// Siemens between two nodes, 0 where nothing joins them.
     double between(int a, int b) const { return a == b ? 0.0 : pairs_[index(a, b)]; }
 
     /// Conductances among the first nodes, by `pair_of`, as many as there is room for.

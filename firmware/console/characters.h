@@ -20,6 +20,7 @@ constexpr bool is_letter(char c) {
 constexpr bool is_blank(char c) {
     return c == ' ' || c == '\t';
 }
+/// Whether a word that has begun goes on with `c`.
 constexpr bool goes_on_word(char c) {
     return is_letter(c) || is_digit(c) || c == '_';
 }

@@ -39,6 +39,7 @@ struct Call {
     int suffix = 1;  ///< of the header, CHANnel2
     TextWriter& answer;
 
+    /// Whether a parameter with that index was sent.
     bool given(std::size_t index) const { return index < parameters.size(); }
 };
 

@@ -61,6 +61,7 @@ class Instrument {
   public:
     virtual const weighing::Readout& readout() const = 0;
 
+    /// As the panel's keys: sets zero on what weighs now, or takes it as tare.
     virtual Refusal zero() = 0;
     virtual Refusal tare() = 0;
     /// Rounded to the division; 0 clears the tare.
@@ -68,9 +69,12 @@ class Instrument {
     virtual Refusal clear_tare() = 0;
     virtual Refusal show_in(scale::MassUnit unit) = 0;
 
+    /// Max, and the finest division.
     virtual double max_kg() const = 0;
     virtual double division_kg() const = 0;
+    /// How far zero stands from the calibration's.
     virtual double zero_offset_kg() const = 0;
+    /// 1 on a summed bus, else one per cell.
     virtual int channels() const = 0;
     /// Filtered ratio of a channel, V/V; false while it has none.
     virtual bool channel_ratio(int channel, double& ratio) const = 0;
@@ -85,11 +89,15 @@ class Instrument {
     virtual Refusal calibrate_by_rating() = 0;
     /// Turns a calibration made at one gravity into one for another, both in m/s2.
     virtual Refusal move_gravity(double from, double to) = 0;
+    /// Factor on a channel in the sum, within bounds of the indicator, stored under the seal. `no_such` in a
+    /// box with one channel.
     virtual Refusal set_corner_gain(int channel, double gain) = 0;
     virtual double corner_gain(int channel) const = 0;
+    /// Why points or plates made no calibration when it was last tried.
     virtual weighing::CalibrationError calibration_error() const = 0;
     virtual const weighing::Calibration& calibration() const = 0;
     virtual bool calibrated() const = 0;
+    /// Whether the calibration may be changed.
     virtual bool seal_open() const = 0;
     /// Changes of the calibration, and of everything else that is kept, since the box was made.
     virtual std::uint32_t calibration_changes() const = 0;
@@ -101,8 +109,11 @@ class Instrument {
 
     /// The box's own corner check, from readings taken one after another.
     virtual int supports() const = 0;
+    /// Takes the gross weight that stands now as the empty deck's, or as that of `mass_kg` over a support.
+    /// `not_stable` without one at rest.
     virtual Refusal corner_empty() = 0;
     virtual Refusal corner_loaded(int support, double mass_kg) = 0;
+    /// Forgets the round's readings.
     virtual void corner_forget() = 0;
     /// Judged in slices behind every reading: the error `working` until it is done.
     virtual const diagnosis::CornerReport& corner_report() const = 0;

@@ -19,10 +19,12 @@ class LongInteger {
 
     bool is_zero() const { return used_ == 0; }
 
+    /// Bits up to the highest one that is set; 0 of zero.
     int bits() const {
         return used_ == 0 ? 0 : 32 * used_ - std::countl_zero(limbs_[static_cast<std::size_t>(used_ - 1)]);
     }
 
+    /// Makes this `factor` times itself plus `addend`.
     void multiply_add(std::uint32_t factor, std::uint32_t addend) {
         std::uint64_t carry = addend;
         for (int i = 0; i < used_; ++i) {
@@ -35,11 +37,13 @@ class LongInteger {
             limbs_[static_cast<std::size_t>(used_++)] = static_cast<std::uint32_t>(carry);
     }
 
+    /// Times 10^power; nothing for a power below 1.
     void multiply_by_power_of_ten(int power) {
         for (; power >= 9; power -= 9) multiply_add(1'000'000'000u, 0);
         for (; power > 0; --power) multiply_add(10, 0);
     }
 
+    /// Times 2^by; nothing for `by` below 1.
     void shift_left(int by) {
         const int whole = by / 32;
         const int part = by % 32;

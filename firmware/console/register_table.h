@@ -17,6 +17,7 @@ enum class Coding : std::uint8_t {
     f32  ///< IEEE 754 single precision; a quiet NaN (7FC0 0000) while there is no value
 };
 
+/// Registers that a value takes.
 constexpr int words_of(Coding coding) {
     switch (coding) {
         case Coding::u16:
@@ -117,6 +118,7 @@ struct ActionRegisters {
     std::string_view name;
 };
 
+/// Everything that can be written, by address.
 std::span<const ActionRegisters> writable_registers();
 
 /// Numbers of `Action::command`, and one less the coils that do the same.

@@ -59,15 +59,18 @@ struct ConditionRegister {
     std::uint16_t event = 0;
     std::uint16_t enable = 0;
 
+    /// Latches the conditions that have come on.
     void update(std::uint16_t now) {
         event = static_cast<std::uint16_t>(event | (now & ~condition));
         condition = now;
     }
+    /// Reads the events and clears them.
     std::uint16_t take_event() {
         const std::uint16_t taken = event;
         event = 0;
         return taken;
     }
+    /// Whether an enabled event is latched: this register's bit in the status byte.
     bool summary() const { return (event & enable) != 0; }
 };
 
@@ -85,11 +88,13 @@ struct StatusRegisters {
         operation.update(operation_condition(readout, instrument));
         questionable.update(questionable_condition(readout, instrument));
     }
+    /// Reads the standard events and clears them, as *ESR? does.
     std::uint8_t take_event() {
         const std::uint8_t taken = event;
         event = 0;
         return taken;
     }
+    /// As *STB? has it; `errors` and `message`: an error, an answer waits.
     std::uint8_t status_byte(bool errors, bool message) const;
     /// *CLS: events go, enables stay (IEEE 488.2, 10.3).
     void clear_events() { event = 0, operation.event = 0, questionable.event = 0; }

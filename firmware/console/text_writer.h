@@ -24,6 +24,7 @@ class TextWriter {
         for (const char c : text) put(c);
     }
     void put_integer(std::int64_t value);
+    /// The lowest `digits` hexadecimal digits, in capitals and with leading zeros.
     void put_hexadecimal(std::uint64_t value, int digits);
 
     /// `digits` with the point before the last `decimals` of them (NR1 or NR2 of IEEE 488.2).

@@ -79,6 +79,7 @@ class CellSlopes {
     std::array<std::array<double, answer_count + 1>, circuit::port_pair_count> by_port_{};
 };
 
+/// How the cell at `position` answers to its load and to everything that is never known exactly of it.
 CellSlopes cell_slopes(const scale::Condition& condition, int position, const scale::Cell& bought,
                        bool trims_calibrated, const Scatter& scatter);
 

@@ -72,6 +72,7 @@ class ChannelJudge {
           edits_(edits),
           sum_rows_(likelihood.rows()) {}
 
+    /// Goes on by one slice.
     [[nodiscard]] SearchState step();
 
   private:

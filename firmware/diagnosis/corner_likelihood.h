@@ -36,6 +36,7 @@ class CornerLikelihood {
 
     /// Forgets all rows. `common_uncertainty` is that of c, about 1.
     void begin_rows(double common_uncertainty);
+    /// Adds a reading to compare.
     void add_row(const CornerRow& row);
     int rows() const { return rows_; }
     const CornerRow& row(int index) const { return row_[index]; }

@@ -36,6 +36,7 @@ struct ReadingMean {
         sum_kg += kg;
         ++count;
     }
+    /// Mean of the readings; 0 of none.
     double kg() const { return count > 0 ? sum_kg / count : 0.0; }
 };
 
@@ -92,7 +93,9 @@ class ChannelReadings {
   public:
     explicit ChannelReadings(int supports) : supports_(supports) {}
 
+    /// What `channel` shows with the deck empty; a later reading takes the place of an earlier one.
     [[nodiscard]] CornerError add_empty(int channel, double kg);
+    /// The same with `mass_kg` over `support`; another mass than before is refused.
     [[nodiscard]] CornerError add_loaded(int support, double mass_kg, int channel, double kg);
 
     int supports() const { return supports_; }

@@ -44,6 +44,7 @@ class RubbingSearch {
                   CornerLikelihood& likelihood)
         : places_(places), readings_(readings), climbs_(climbs), likelihood_(likelihood) {}
 
+    /// Goes on by one slice.
     [[nodiscard]] SearchState step();
 
     /// Once it is done.

@@ -82,6 +82,7 @@ class CornerSearch {
     /// off. Afterwards the likelihood stands compared with the result. False when a comparison failed.
     /// In slices of some comparisons: `begin`, then `step` for as long as it is working.
     void begin(CornerEdits& edits);
+    /// Goes on by one slice.
     [[nodiscard]] SearchState step();
 
     /// True when, after the search, the rows are no further off than they may be.

@@ -21,6 +21,7 @@ struct CornerShares {
     PerSupport preload_kg{};  ///< how far it may be off that, by height errors: standard uncertainty
     PerSupport mass_kg{};
 
+    /// Change of `support`'s force over the mass over `loaded`.
     double of(int loaded, int support) const {
         return static_cast<double>(share[loaded * supports + support]);
     }

@@ -39,6 +39,7 @@ class LiftedBench {
 
 /// The same cell with one thing moved at a time by one standard uncertainty; the trim is in the box.
 using MovedBenches = std::array<LiftedBench, perturbed_count>;
+/// The cell once for each thing that is never known of it, moved by one standard uncertainty.
 MovedBenches moved_benches(const scale::CellCondition& cell, const scale::Cell& bought,
                            const scale::Trim& trim, bool trims_calibrated, const Scatter& scatter);
 
@@ -54,6 +55,7 @@ struct SignalSlopes {
     std::array<Straight, perturbed_count> moved_by;  ///< per standard uncertainty
 };
 
+/// From the cell as it is and moved, how its signal answers.
 SignalSlopes signal_slopes(const LiftedBench& bench, const MovedBenches& moved);
 
 }  // namespace cornerbench::diagnosis

@@ -26,6 +26,7 @@ class EvidenceIntegral::MagnitudeCurve final : public Curve {
         return true;
     }
 
+    /// The fault with its first magnitude at the share `u` of its prior.
     scale::Fault fault_at(double u) const {
         scale::Fault fault = fault_;
         fault.magnitude[0] = magnitude_at(magnitude_, u);
@@ -41,6 +42,7 @@ class EvidenceIntegral::MagnitudeCurve final : public Curve {
         node_[i] = {u, off};
     }
 
+    /// What is added to the log density at `u`, by the places of `correct_at`.
     double correction(double u) const {
         if (nodes_ == 0) return 0.0;
         int i = 0;

@@ -40,6 +40,7 @@ struct Touched {
     int key() const;
 };
 
+/// What `fault` can move.
 Touched touched_by(const scale::Fault& fault);
 /// By both at once.
 Touched touched_by(const scale::Fault& fault, const scale::Fault& also);

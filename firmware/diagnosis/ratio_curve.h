@@ -37,6 +37,7 @@ class RatioCurve {
         }
     }
 
+    /// Whether the curve holds at a bridge ratio, V/V.
     static bool reaches(double ratio) { return std::fabs(ratio) <= reach; }
 
     Values at(double ratio) const {

@@ -23,6 +23,7 @@ struct SheetBench {
 /// Readings that a pass does without.
 using Ignored = std::array<bool, max_readings>;
 
+/// The readings that a diagnosis has set aside as wild.
 Ignored without(std::span<const WildReading> set_aside);
 
 /// Null when the memory does not do. What it points to lives in `arena`; nothing is prepared yet.

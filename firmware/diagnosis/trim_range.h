@@ -18,6 +18,7 @@ struct LossRange {
     double most = 0.0;
 };
 
+/// What the trim reaches.
 LossRange loss_range(const scale::Trim& trim);
 
 /// Ohms by which `position` lies outside what the trim reaches, at its lossy end; 0 inside.

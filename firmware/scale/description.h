@@ -64,7 +64,7 @@ enum class Converter : unsigned char { summed, per_cell };
 
 inline constexpr int max_finer_ranges = 2;
 
-/// The deck of a bridge: equal modules between section lines, two supports on each line.
+/// The deck of a bridge: a module between any two neighbouring section lines, two supports on each line.
 struct Deck {
     double mass_kg = 0.0;
     int sections = 0;

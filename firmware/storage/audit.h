@@ -19,6 +19,7 @@ inline bool same_under_seal(const Kept& a, const Kept& b) {
            a.calibration.kg_per_ratio2 == b.calibration.kg_per_ratio2 && a.corner_gain == b.corner_gain;
 }
 
+/// Whether `next` counts at least as many changes of either kind as `now`.
 inline bool no_counter_falls(const Kept& now, const Kept& next) {
     return next.calibration_changes >= now.calibration_changes &&
            next.configuration_changes >= now.configuration_changes;

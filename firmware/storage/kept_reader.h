@@ -18,6 +18,7 @@ enum class Loaded : std::uint8_t {
     unreadable  ///< the memory failed, or is too small for its records
 };
 
+/// Whether there is a record that is in force or can be settled.
 constexpr bool is_found(Loaded loaded) {
     return loaded == Loaded::kept || loaded == Loaded::in_doubt || loaded == Loaded::older;
 }

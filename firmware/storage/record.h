@@ -46,6 +46,7 @@ enum class MarkKind : std::uint8_t {
 inline constexpr std::size_t mark_size = 16;
 using Mark = std::array<std::uint8_t, mark_size>;
 
+/// The bytes of a mark behind or before the record with that number.
 Mark encode_mark(MarkKind kind, std::uint32_t number);
 
 /// The number in a mark of this kind; none when a byte is not as it was written.

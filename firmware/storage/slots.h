@@ -27,18 +27,22 @@ class Slots {
 
     explicit Slots(const hal::MemoryGeometry& geometry) : geometry_(geometry) {}
 
+    /// Whether a memory of this geometry has room for records; nothing below is meant otherwise.
     bool usable() const {
         return geometry_.program_size >= 1 && geometry_.program_size <= longest_unit &&
                geometry_.block_count >= areas && in_area() > kept_free;
     }
 
+    /// Bytes that a mark, a record and a whole slot take, in whole program units.
     std::uint32_t mark_room() const { return whole_units(mark_size); }
     std::uint32_t record_room() const { return whole_units(record_size); }
     std::uint32_t size() const { return 3 * mark_room() + record_room(); }
+    /// Slots in a block.
     std::uint32_t in_block() const { return geometry_.block_size / size(); }
     std::uint32_t blocks() const { return geometry_.block_count / areas; }  ///< of an area
     std::uint32_t in_area() const { return blocks() * in_block(); }
 
+    /// The block that a slot lies in, and in it the bytes from which its marks and its record start.
     std::uint32_t block_of(const Slot& slot) const { return slot.area * blocks() + slot.index / in_block(); }
     std::uint32_t opening_at(const Slot& slot) const { return slot.index % in_block() * size(); }
     std::uint32_t record_at(const Slot& slot) const { return opening_at(slot) + mark_room(); }

@@ -27,6 +27,8 @@ double run_length_for(double reference, double threshold);
 /// Notices that a number which ought to stay has moved.
 class Chart {
   public:
+    /// Takes the number of one truck; trucks count from 1. What is not finite is passed over, and after an
+    /// alarm only `recent` follows.
     void take(double value, std::uint32_t truck, const ChartSettings& settings);
 
     bool alarmed() const { return alarm_truck_ != 0; }

@@ -47,7 +47,8 @@ class PassageFinder {
     bool occupied() const { return phase_ != Phase::unknown && phase_ != Phase::empty; }
 
   private:
-    /// How far a truck's passage has come; `unknown` until the deck was first empty, `broken` after a gap.
+    /// How far a truck's passage has come. `unknown` until the deck first rests empty; `broken`: given up,
+    /// until it does so again.
     enum class Phase : std::uint8_t { unknown, empty, coming, standing, leaving, left, broken };
     static constexpr int delay = 2;      ///< outputs that a step is noticed late
     static constexpr int edge_size = 8;  ///< outputs at either end of a level that are a level of their own

@@ -63,11 +63,14 @@ struct NumberList {
     int sections = 0;
 
     bool per_cell() const { return channels > 1; }
+    /// How many of the numbers are of sections, which come first; 0 behind one channel.
     int of_sections() const { return per_cell() ? section_numbers * sections : 0; }
     int count() const { return of_sections() + end_numbers + 2 * channels; }
+    /// What a number, from 0 to before `count`, compares.
     NumberKind kind(int number) const;
     int index(int number) const;  ///< section or channel; 0 where it has none
     int place(int number) const;  ///< the same counted from 1; 0 where it has none
+    /// The number of that kind and section or channel, which the list must have.
     int find(NumberKind kind, int index = 0) const;
 };
 

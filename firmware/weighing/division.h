@@ -23,6 +23,7 @@ struct Division {
     int leading = 0;  ///< 1, 2 or 5; 0: no such division
     int exponent = 0;
 
+    /// `leading` times 10^exponent, the double nearest to it.
     double value() const;
     friend bool operator==(const Division&, const Division&) = default;
 };

@@ -56,6 +56,7 @@ struct FilterPlan {
     std::int64_t rate_mHz = 0;
     std::int64_t output_mHz = 0;
 
+    /// Samples to one output.
     int factor() const { return first.factor * second.factor; }
 
     /// An output over this is a code.
@@ -78,6 +79,7 @@ struct FilterPlan {
     std::int64_t hidden_multiple(std::int64_t mains_mHz) const;
 };
 
+/// Works out the cascade; with an error nothing else in it is meant.
 FilterPlan plan_filter(const FilterSettings& settings);
 
 /// One output: `sum` over the plan's gain is the mean code.
@@ -95,6 +97,7 @@ class Filter {
     /// `plan` without an error.
     explicit Filter(const FilterPlan& plan);
 
+    /// The next sample; an output whenever one is due.
     std::optional<Filtered> push(std::int32_t code, bool good);
 
   private:

@@ -21,6 +21,7 @@ enum class GravityError : unsigned char {
 inline constexpr double least_gravity = 9.73;
 inline constexpr double largest_gravity = 9.86;
 
+/// Whether a gravity lies within these bounds.
 GravityError check_gravity(double gravity_m_per_s2);
 
 /// What a scale's weight has to be multiplied by where gravity is `used`, when its span was set where it was

@@ -45,6 +45,7 @@ class SampleCheck {
     SampleCheck() = default;
     SampleCheck(const hal::ConverterTraits& traits, const SampleCheckSettings& settings);
 
+    /// The next frame, in the order in which they come.
     FrameVerdict judge(const hal::Frame& frame);
 
   private:

@@ -84,6 +84,7 @@ class Weigher {
 
     /// Each channel's ratio on the empty deck, V/V, when zero was set last.
     void keep_empty(std::span<const float> ratios);
+    /// False while that is not known.
     bool empty_ratio(int channel, double& ratio) const;
 
     /// Takes the next frame.
@@ -101,6 +102,7 @@ class Weigher {
 
     const Readout& readout() const { return readout_; }
 
+    /// The keys, and the commands that do the same. After any answer but `done` nothing has changed.
     KeyAnswer zero_key();
     KeyAnswer tare_key();
     KeyAnswer preset_tare(double tare_kg);
@@ -119,6 +121,7 @@ class Weigher {
 
     /// Weight of the latest output alone, not averaged, in kg before any zero. Meaningless before the first.
     double momentary_kg() const { return momentary_kg_; }
+    /// Whether the outputs have come to rest, shown or not.
     bool at_rest() const { return stability_.stable(); }
     /// Outputs that could be weighed with every channel, and breaks in them since power-on, modulo 2^32.
     std::uint32_t outputs() const { return outputs_; }
@@ -128,6 +131,7 @@ class Weigher {
     bool calibrated() const { return calibrated_; }
     double zero_offset_kg() const { return zero_.offset_kg(); }
     bool zero_established() const { return zero_.established(); }
+    /// Max of the last range.
     double max_kg() const;
     double finest_division_kg() const { return settings_.ranges.ranges[0].division_kg; }
     const WeigherSettings& settings() const { return settings_; }

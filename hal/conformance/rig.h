@@ -41,6 +41,7 @@ class Rig {
     /// The picture that stands on the panel.
     virtual bool look(PanelPicture& picture) = 0;
 
+    /// Power goes and comes back: the board has started anew.
     virtual bool cut_power() = 0;
     virtual bool set_supply_good(bool good) = 0;
     virtual bool set_seal_open(bool open) = 0;

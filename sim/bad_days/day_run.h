@@ -17,6 +17,7 @@ class DayRun {
   public:
     DayRun(const DayScale& scale, std::uint64_t seed, const DaySetting& setting);
 
+    /// Runs the day to its end. Once.
     DayOutcome spend();
 
   private:

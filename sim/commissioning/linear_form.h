@@ -26,6 +26,7 @@ class LinearForm {
         return *this;
     }
 
+    /// Adds `times` the other quantity, input by input.
     LinearForm& plus(const LinearForm& other, double times = 1.0) {
         value_ += times * other.value_;
         for (const Slope& each : other.slopes_) add(each.input, times * each.slope);

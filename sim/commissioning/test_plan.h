@@ -25,6 +25,7 @@ struct PlannedTest {
     std::vector<std::string> how{};    ///< how lines are done that a table cannot say
 };
 
+/// The tests that the standard asks of this scale at this stage; the standard has the scale's class.
 PlannedTest plan_tests(const files::ScaleFile& scale, const files::Standard& standard,
                        const PlanSetting& setting);
 

@@ -57,6 +57,7 @@ struct Wiring {
     double excitation_at_indicator_V = 0.0;
 };
 
+/// Computed for a sound scale as its file describes it.
 Wiring plan_wiring(const files::ScaleFile& scale);
 
 }  // namespace cornerbench::commissioning

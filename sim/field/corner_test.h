@@ -25,11 +25,14 @@ struct TestResult {
     mechanics::DeckError deck_error = mechanics::DeckError::none;
     std::array<bool, scale::max_cells> lifted{};  ///< supports that carry nothing under this load
 
+    /// The error that the limit holds for.
     double judged_error_kg() const { return judged_as_shown ? shown_error_kg : exact_error_kg; }
 
+    /// A number is shown, and the deck bears the load.
     bool has_value() const {
         return shown == diagnosis::Shown::value && deck_error == mechanics::DeckError::none;
     }
+    /// Within the limit; false without a value.
     bool within() const;
 };
 

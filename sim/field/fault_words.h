@@ -20,6 +20,7 @@ struct ReadFault {
     std::string error;
 };
 
+/// Reads one fault for this scale. Every magnitude has to be there.
 ReadFault read_fault(std::string_view words, const scale::Description& description);
 
 /// The words that `read_fault` reads back as this fault; magnitudes to six figures.

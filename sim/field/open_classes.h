@@ -16,6 +16,7 @@ struct OpenClasses {
     std::vector<std::size_t> of_class;
     std::vector<double> class_share;
 
+    /// Entropy of the classes: bits that would have to be told.
     double doubt_bits() const;
     /// Takes other shares, one per candidate, of any scale.
     void weigh(std::vector<double> shares);

@@ -18,6 +18,7 @@ struct Prediction {
     std::array<double, places> at{};  ///< predictions at these sizes, all alike where the size says nothing
     double deviation = 1.0;           ///< standard, of everything else
 
+    /// Density of such readings at `y`.
     double density(double y) const;
     /// Share of such readings below `y`.
     double below(double y) const;

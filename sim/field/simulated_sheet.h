@@ -44,6 +44,7 @@ struct PreparedScale {
     weighing::ZeroAndSpan calibration;
 };
 
+/// Draws the specimen with number `seed`, sets it up, then lets the faults come.
 PreparedScale prepare_scale(const scale::Description& description, std::span<const scale::Fault> faults,
                             std::uint64_t seed, const SheetSetting& setting);
 

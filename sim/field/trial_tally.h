@@ -85,6 +85,7 @@ struct Trial {
     std::array<ReliabilityBin, reliability_bins> reliability{};
     std::array<FalseAlarms, scale::cause_count> false_alarms{};  ///< by scale::index_of; 0 for healthy itself
 
+    /// Of all causes together.
     FalseAlarms all_false_alarms() const;
     /// Sheets of faults; and of these, those on which healthy came first.
     int faults = 0;

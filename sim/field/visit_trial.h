@@ -30,6 +30,7 @@ std::vector<VisitCase> run_visits(const scale::Description& description, const d
 /// Least value, lower quartile, median, upper quartile and largest value; of an even number of values a
 /// quantile lies between its neighbours.
 using FiveNumbers = std::array<double, 5>;
+/// All 0 of no values.
 FiveNumbers five_numbers(std::vector<double> values);
 
 /// What many visits of one order come to.

@@ -13,6 +13,7 @@ class Findings {
   public:
     explicit Findings(std::string file) : file_(std::move(file)) {}
 
+    /// Notes an error; `message` says what would be valid.
     void error(ErrorKind kind, Spot spot, std::string message);
     void warning(Spot spot, std::string message);
 

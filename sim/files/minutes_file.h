@@ -33,6 +33,7 @@ struct MinutesKey {
 /// The same as fields of `CheckMinutes`, all of them.
 const std::vector<MinutesKey>& minutes_fields();
 
+/// Reads the minutes at `path`. All errors at once.
 Loaded<field::CheckMinutes> load_minutes(const std::string& path);
 
 /// The same from text in memory; `path` only names it in errors.

@@ -12,6 +12,7 @@ struct Range {
     double high = 0.0;
     bool or_zero = false;
 
+    /// Whether a number is valid here; never one that is no number.
     bool holds(double number) const;
 };
 

@@ -64,6 +64,7 @@ struct Standard {
     weighing::Rules rules(std::string_view class_name) const;
 };
 
+/// Reads a standard from `path`, or from text that `path` names in errors. All errors at once.
 Loaded<Standard> load_standard(const std::string& path);
 Loaded<Standard> parse_standard(std::string_view text, const std::string& path);
 

@@ -106,12 +106,14 @@ struct TestRules {
 /// A number that must stand under `key`; the range's low end, and an error, without one.
 double required_number(const TableView& table, std::string_view key, const Range& range,
                        std::string_view unit);
+/// The same of a text, which is empty without one.
 std::string required_text(const TableView& table, std::string_view key);
 
 /// The bands of a class, and what holds past the last.
 void read_bands(const TableView& class_table, scale::LimitTable& limits);
 /// A list of texts; empty without the key.
 std::vector<std::string> read_words(const TableView& table, std::string_view key);
+/// Rules of a class or of the standard; what does not stand there is a rule that it does not have.
 SizeRule read_sizes(const TableView& class_table);
 TestRules read_tests(const TableView& top);
 std::optional<ModuleRule> read_modules(const TableView& top);

@@ -40,6 +40,7 @@ class TableView {
     const Spot& header() const { return header_; }
     const toml::node* node(std::string_view key) const { return table_->get(key); }
 
+    /// A number within `range`; `valid` says in an error what would be right.
     std::optional<double> number(std::string_view key, const Range& range, const std::string& valid) const;
     std::optional<std::int64_t> integer(std::string_view key, const Range& range,
                                         const std::string& valid) const;

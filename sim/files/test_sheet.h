@@ -107,6 +107,7 @@ bool is_date(const std::string& text);
 const std::vector<PlainKey>& test_sheet_keys();
 std::string test_sheet_keys_text();
 
+/// Reads the sheet at `path` and the scale that it names. All errors at once.
 Loaded<TestSheet> load_test_sheet(const std::string& path);
 
 /// The same from text; the scale it names is looked for beside `path`.

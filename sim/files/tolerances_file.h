@@ -38,6 +38,7 @@ struct ToleranceKey {
 /// The same as fields of `PartTolerances`, all of them.
 const std::vector<ToleranceKey>& tolerance_fields();
 
+/// Reads the tolerances at `path`. All errors at once.
 Loaded<field::PartTolerances> load_tolerances(const std::string& path);
 
 /// The same from text in memory; `path` only names it in errors.

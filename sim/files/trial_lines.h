@@ -42,6 +42,7 @@ const TrialJson& list(const TrialJson& object, const char* name);
 /// A whole number from `least` to `most`; throws `Unfit`.
 int count(const TrialJson& object, const char* name, int least, int most);
 
+/// One case as a line of the file.
 TrialJson line_of(const field::SheetOutcome& outcome);
 TrialJson line_of(const field::VisitCase& visit);
 TrialJson line_of(const field::RankCase& ranks);

@@ -56,6 +56,7 @@ const std::vector<PlainKey>& vehicle_keys();
 /// The keys of a vehicle file for people, as text in 80 columns.
 std::string vehicle_keys_text();
 
+/// Reads a vehicle from `path`, or from text that `path` names in errors. All errors at once.
 Loaded<Vehicle> load_vehicle(const std::string& path);
 Loaded<Vehicle> parse_vehicle(std::string_view text, const std::string& path);
 

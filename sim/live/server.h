@@ -41,6 +41,7 @@ class Server {
 
     static constexpr std::size_t most_clients = 32;
 
+    /// `port` 0 takes any free one. Throws HostRefusal; `what` names the port in its message.
     Server(const std::string& address, int port, const std::string& what, Welcome welcome);
 
     /// Appends what is to be waited for.

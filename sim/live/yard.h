@@ -44,6 +44,7 @@ class Yard {
     void move_vehicle();
     /// A cause in the words of `--with`, or a converter's fault in those of a session file.
     void inject(std::string_view words);
+    /// Takes every fault out again, the scale's and the converter's.
     void mend();
     /// The keys of the indicator's panel. What comes of one is known with the next frame.
     void zero();
@@ -61,6 +62,7 @@ class Yard {
     bool vehicle_there() const;
     int supports() const { return 2 * scale_.description.deck.sections; }
     double test_kg() const { return test_kg_; }
+    /// What is on the deck, or "empty".
     std::string load_words() const;
     const std::vector<std::string>& faults() const { return fault_words_; }
 

@@ -31,6 +31,7 @@ struct ReadLink {
     std::string error;
 };
 
+/// Reads what stands behind the `#`, or a whole address.
 ReadLink read_link(std::string_view text);
 
 }  // namespace cornerbench::page

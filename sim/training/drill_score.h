@@ -38,6 +38,7 @@ struct DrillRecord {
 
 /// Thinks about every step: seconds. `progress`, when given, hears how many steps are done.
 DrillScore score_of(const DrillRecord& record, bool right, const std::function<void(int)>& progress = {});
+/// The same of a drill that has just ended so.
 DrillScore score_of(Drill& drill, CallEnd end, const std::function<void(int)>& progress = {});
 
 }  // namespace cornerbench::training

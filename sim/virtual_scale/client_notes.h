@@ -23,6 +23,7 @@ enum class ClientDeed : char {
     sent = '>'       ///< answer, bytes offered, then the bytes that were taken
 };
 
+/// The text of such a note.
 std::string client_comes();
 std::string client_leaves();
 std::string client_begins();

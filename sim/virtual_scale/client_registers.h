@@ -28,6 +28,7 @@ struct RegisterAnswer {
     std::vector<std::uint16_t> values{};  ///< read: registers, or bits as 0 or 1
 };
 
+/// Asks the registers; a request that they refuse is answered with their exception.
 RegisterAnswer carry_out(console::RegisterMap& registers, const RegisterRequest& request);
 
 /// As notes of a recording have them (hal/recorded/FORMAT.md).

@@ -14,6 +14,7 @@ class Runner {
     Runner(const files::ScaleFile& scale, const files::Standard& standard, const files::SessionFile& session,
            const SessionSetting& setting);
 
+    /// Runs every step. Once.
     SessionRecord run();
 
   private:

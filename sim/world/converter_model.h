@@ -21,6 +21,7 @@ class ConverterModel {
     ConverterModel(const scale::Description& description, const Surroundings& surroundings,
                    std::uint64_t seed);
 
+    /// Other mains from now on; noise can be switched off and not on again.
     void change(const Surroundings& surroundings);
 
     /// The next conversion.

@@ -29,6 +29,7 @@ class Creep {
         }
     };
 
+    /// One sample on under `load_N`.
     void step(const Step& step, double load_N) {
         for (std::size_t i = 0; i < caught_up_.size(); ++i)
             caught_up_[i] += step.share[i] * (load_N - caught_up_[i]);

@@ -13,6 +13,7 @@ class NormalSource {
   public:
     NormalSource(std::uint64_t seed, std::uint64_t stream) : random_(seed, stream) {}
 
+    /// The next standard normal number.
     double next();
 
     /// The even numbers behind it.

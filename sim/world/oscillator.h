@@ -11,6 +11,7 @@ class Oscillator {
     /// `frequency_Hz` is the undamped one, above 0; `damping` (zeta) lies in [0, 1).
     Oscillator(double frequency_Hz, double damping, double step_s);
 
+    /// One step of `step_s` on, left to itself.
     void step() {
         const double y = yy_ * y_ + yv_ * v_;
         v_ = vy_ * y_ + vv_ * v_;
@@ -19,6 +20,7 @@ class Oscillator {
 
     /// The rest position moves by `by`: the mass stays where it is.
     void move_rest(double by) { y_ -= by; }
+    /// Changes the velocity at once, the place not.
     void kick(double velocity) { v_ += velocity; }
 
     double from_rest() const { return y_; }

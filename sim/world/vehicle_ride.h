@@ -76,6 +76,7 @@ class VehicleRide {
                 const scale::Description& description, double now_s, double step_s, std::uint64_t seed,
                 std::uint64_t number);
 
+    /// Drives off from where it is at `now_s`.
     void leave(const Departure& departure, double now_s);
 
     /// One sample on, to `now_s`.

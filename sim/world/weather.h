@@ -47,6 +47,7 @@ class Gusts {
     /// Force after one more step, N, down positive.
     double step();
     double speed_m_per_s() const { return wind_.speed_m_per_s + gust_; }
+    /// Force at the present speed, N, down positive.
     double force_N() const;
 
   private:

@@ -75,6 +75,7 @@ class World {
     /// Lets one sample period pass: the frame at its end.
     const hal::Frame& step();
 
+    /// What is on the deck, on the cells and in the air at this moment.
     Truth truth() const;
     double time_s() const { return time_s_; }
     hal::ConverterTraits traits() const { return converter_.traits(); }
