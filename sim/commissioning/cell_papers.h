@@ -3,9 +3,9 @@
 #include "sim/commissioning/check_line.h"
 #include "sim/commissioning/design_check.h"
 
-/// What the cells' papers say, and what of it their standard lets follow from the rest.
 namespace cornerbench::commissioning {
 
+/// What the cells' papers say, and what of it their standard lets follow from the rest.
 struct CellPapers {
     const files::CellClass* cell_class = nullptr;  ///< null: not known
     double range_kg = 0.0;                         ///< measuring range of the weakest cell

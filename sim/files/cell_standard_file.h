@@ -12,16 +12,18 @@
 /// interval: its measuring range over n_LC.
 namespace cornerbench::files {
 
+/// Limits of one accuracy class, as a share of which a cell's papers state its own (p_LC).
 struct CellClass {
     std::string name;
     std::string clause;
     double least_intervals = 0.0;  ///< n_LC
     double most_intervals = 0.0;   ///< 0: no limit
-    double zero_warmth_K =
-        0.0;                   ///< within which the unloaded output moves by p_LC v_min at most; 0: no limit
+    /// Kelvin within which the unloaded output moves by p_LC v_min at most; 0: no limit.
+    double zero_warmth_K = 0.0;
     scale::LimitTable limits;  ///< in v over load in v, at a p_LC of 1
 };
 
+/// What one edition asks of every cell, and its classes.
 struct CellStandard {
     std::string name;
     std::string edition;

@@ -13,6 +13,7 @@
 
 namespace cornerbench::live {
 
+/// The bit that guards a byte on a serial line.
 enum class Parity : std::uint8_t { even, odd, none };
 
 /// How a line of Modbus RTU is set. By default as Modbus over Serial Line V1.02, 2.5.1 and 3.4, has it (from
