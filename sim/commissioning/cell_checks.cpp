@@ -265,6 +265,9 @@ std::vector<CheckLine> check_cells(const Design& design) {
     check_return(design, papers, lines);
     check_errors(design, papers, lines);
     check_warmth(design, papers, lines);
+    // All but the first are asked by the cells' standard, beside lines of the scale's own.
+    for (std::size_t i = 1; i < lines.size(); ++i)
+        lines[i].clause = design.cell_standard->name + ", " + lines[i].clause;
     return lines;
 }
 
