@@ -168,13 +168,20 @@ void check_errors(const Design& design, const CellPapers& papers, std::vector<Ch
             fmt::format("{:g} % of {:g} v in 30 min; at most {:g} of the limit of error, {:g} v",
                         100.0 * creep, n, standard.creep_limit_errors, limit_v(1.0)));
 
+    // A limit is tightest for its load at the end of a band.
+    std::vector<double> loads;
+    for (int step = 1; step <= load_steps; ++step) loads.push_back(static_cast<double>(step) / load_steps);
+    const scale::LimitTable& table = papers.cell_class->limits;
+    for (int band = 0; band < table.count; ++band) {
+        const double edge = table.bands[static_cast<unsigned>(band)].upper_edge;
+        if (edge < n) loads.push_back(edge / n);
+    }
     double value = 0.0;
     double limit = 0.0;
     double at = 0.0;
     for (int i = 0; i < d.cell_count(); ++i) {
         const scale::Cell& cell = d.cells[static_cast<unsigned>(i)];
-        for (int step = 1; step <= load_steps; ++step) {
-            const double load = static_cast<double>(step) / load_steps;
+        for (const double load : loads) {
             // Told from the straight line through zero and the load where there is no error.
             const double bow = 4.0 * cell.nonlinearity * load * (standard.straight_through - load);
             const double loop = 4.0 * cell.hysteresis * load * (1.0 - load);
@@ -258,6 +265,9 @@ std::vector<CheckLine> check_cells(const Design& design) {
     check_return(design, papers, lines);
     check_errors(design, papers, lines);
     check_warmth(design, papers, lines);
+    // All but the first are asked by the cells' standard, beside lines of the scale's own.
+    for (std::size_t i = 1; i < lines.size(); ++i)
+        lines[i].clause = design.cell_standard->name + ", " + lines[i].clause;
     return lines;
 }
 

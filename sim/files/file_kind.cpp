@@ -15,14 +15,14 @@ struct Kind {
     FileKind kind = FileKind::scale;
     std::string_view name{};
     std::string_view where{};                 ///< where such a file belongs
-    std::array<std::string_view, 8> marks{};  ///< keys at its top that no other kind has
+    std::array<std::string_view, 7> marks{};  ///< keys at its top that no other kind has
 };
 
 constexpr Kind kinds[] = {
     {FileKind::scale,
      "a scale file",
      "a sheet names it with scale = \"...\"; 'corners', 'sheet' and 'trial' take it",
-     {"deck", "cell", "cells", "cable", "box", "home_run", "indicator", "support"}},
+     {"deck", "cell", "cells", "cable", "box", "home_run", "support"}},
     // Before a sheet, which also names a scale.
     {FileKind::lesson, "a lesson", "'page' and 'drill' take it", {"task", "learned"}},
     {FileKind::sheet,

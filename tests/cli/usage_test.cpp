@@ -112,7 +112,8 @@ TEST_CASE("a seed is a whole number from 0", "[cli]") {
 TEST_CASE("the keys of every file are listed", "[cli]") {
     CHECK(ask({"keys", "vehicle"}).says("spacing_m: behind the axle before it"));
     CHECK(ask({"keys", "priors"}).says("[causes]"));
-    for (const char* file : {"scale", "sheet", "vehicle", "priors", "standard", "cell-standard", "test-sheet"}) {
+    for (const char* file :
+         {"scale", "sheet", "vehicle", "priors", "standard", "cell-standard", "test-sheet"}) {
         const auto document = ask({"keys", file, "--json"}).json();
         CHECK(document["schema"] == 1);
         CHECK(document["file"] == file);

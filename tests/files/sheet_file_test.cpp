@@ -196,7 +196,7 @@ TEST_CASE("A meter that ends there says so much at least") {
     require_only(reading_with(keys + "at_least_Mohm = 500\nshown = \"over range\""),
                  {ErrorKind::impossible, 7, "shown", "must be left out"});
     require_only(reading_with("what = \"excitation\"\nat = \"box\"\nvalue_V = 9.9\nat_least_Mohm = 500"),
-                 {ErrorKind::impossible, 6, "at_least_Mohm", "resistance"});
+                 {ErrorKind::unknown_key, 6, "at_least_Mohm", "belongs to resistance"});
 }
 
 TEST_CASE("An ohmmeter's over range may be inf, and nothing else may") {
