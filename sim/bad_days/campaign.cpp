@@ -21,7 +21,15 @@ void add_day(const DayScale& scale, std::uint64_t seed, const DayOutcome& day, T
     const bool summed = scale.file.description.converter == scale::Converter::summed;
     for (const Excused& excused : day.excused)
         one.excused[excused.what + (summed ? " summed" : " per-cell")] = {
-            1, excused.showed ? 1 : 0, excused.error_d, excused.load_d, name, excused.why};
+            .days = 1,
+            .showed = excused.showed ? 1 : 0,
+            .error_d = excused.error_d,
+            .load_d = excused.load_d,
+            .bound_d = excused.bound_d,
+            .bound_from = excused.bound_from,
+            .beyond = excused.showed && std::fabs(excused.error_d) > excused.bound_d ? 1 : 0,
+            .day = name,
+            .why = excused.why};
     one.judged = day.judged;
     one.seconds = day.seconds;
     one.longest_s = day.longest_s;
@@ -42,9 +50,12 @@ void Tally::add(const Tally& other) {
         sum.why = more.why;
         sum.days += more.days;
         sum.showed += more.showed;
+        sum.beyond += more.beyond;
         if (sum.day.empty() || std::fabs(more.error_d) > std::fabs(sum.error_d)) {
             sum.error_d = more.error_d;
             sum.load_d = more.load_d;
+            sum.bound_d = more.bound_d;
+            sum.bound_from = more.bound_from;
             sum.day = more.day;
         }
     }

@@ -20,7 +20,10 @@ struct ExcusedTally {
     long showed = 0;       ///< days on which a wrong weight stood there as right
     double error_d = 0.0;  ///< the largest error, divisions
     double load_d = 0.0;   ///< under this load, divisions
-    std::string day;       ///< on which that was
+    double bound_d = 0.0;  ///< the most that it can be on that scale under that load (`error_bound`)
+    std::string bound_from{};
+    long beyond = 0;  ///< days on which it was more, which shows that bound to be wrong
+    std::string day;  ///< on which that was
     std::string why;
 };
 

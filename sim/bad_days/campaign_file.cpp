@@ -25,6 +25,9 @@ Json json_of(const Tally& tally) {
                            {"showed", one.showed},
                            {"error_divisions", one.error_d},
                            {"load_divisions", one.load_d},
+                           {"bound_divisions", one.bound_d},
+                           {"bound", one.bound_from},
+                           {"beyond", one.beyond},
                            {"day", one.day},
                            {"why", one.why}});
     Json wrong = Json::array();
@@ -43,12 +46,16 @@ Tally tally_from(const Json& json) {
     for (std::size_t i = 0; i < tally.happened.size(); ++i)
         json.at("happened").at(std::string(kind_words[i])).get_to(tally.happened[i]);
     for (const Json& one : json.at("unnoticeable"))
-        tally.excused[one.at("what").get<std::string>()] = {one.at("days").get<long>(),
-                                                            one.at("showed").get<long>(),
-                                                            one.at("error_divisions").get<double>(),
-                                                            one.at("load_divisions").get<double>(),
-                                                            one.at("day").get<std::string>(),
-                                                            one.at("why").get<std::string>()};
+        tally.excused[one.at("what").get<std::string>()] = {
+            .days = one.at("days").get<long>(),
+            .showed = one.at("showed").get<long>(),
+            .error_d = one.at("error_divisions").get<double>(),
+            .load_d = one.at("load_divisions").get<double>(),
+            .bound_d = one.at("bound_divisions").get<double>(),
+            .bound_from = one.at("bound").get<std::string>(),
+            .beyond = one.at("beyond").get<long>(),
+            .day = one.at("day").get<std::string>(),
+            .why = one.at("why").get<std::string>()};
     json.at("weights_judged").get_to(tally.judged);
     json.at("seconds").get_to(tally.seconds);
     json.at("longest_s").get_to(tally.longest_s);

@@ -6,6 +6,7 @@
 #include <spdlog/fmt/fmt.h>
 
 #include "sim/bad_days/day_run.h"
+#include "sim/bad_days/error_bound.h"
 #include "sim/bad_days/mishap_draw.h"
 #include "sim/bad_days/unnoticeable.h"
 #include "sim/field/specimen.h"
@@ -47,9 +48,11 @@ DayScale with_channel_per_cell(const DayScale& scale) {
 
 DayRun::DayRun(const DayScale& scale, std::uint64_t seed, const DaySetting& setting)
     : scale_(scale), d_(scale.file.description), setting_(setting), random_(seed, day_stream) {
+    const IndicatorSettings settings =
+        virtual_scale::indicator_settings(d_, scale.standard.rules(scale.file.accuracy_class));
+    range_ = settings.weigher.range;
     v_ = std::make_unique<virtual_scale::VirtualScale>(
-        d_, field::draw_specimen(d_, diagnosis::History::calibrated, {}, seed).condition,
-        virtual_scale::indicator_settings(d_, scale.standard.rules(scale.file.accuracy_class)), seed,
+        d_, field::draw_specimen(d_, diagnosis::History::calibrated, {}, seed).condition, settings, seed,
         world::calm(d_));
     if (setting.recording == nullptr) return;
     hal::RecordingBoard& recording = v_->record(*setting.recording);
@@ -147,8 +150,12 @@ void DayRun::note_excused() {
         what = "entered calibration";
     }
     if (why == nullptr) return;
+    const ErrorBound bound =
+        error_bound(d_, range_, judge_->believes() ? scale::Fault{} : fault_, judge_->excused_error_d(),
+                    judge_->excused_load_d(), judge_->excused_sound_d());
     outcome_.excused.push_back({what, why, judge_->excused_wrong(), judge_->excused_error_d(),
-                                judge_->excused_load_d(), judge_->unexplained_d()});
+                                judge_->excused_load_d(), bound.divisions, bound.from,
+                                judge_->unexplained_d()});
 }
 
 DayOutcome DayRun::spend() {

@@ -32,8 +32,10 @@ struct Excused {
     std::string what;  ///< the cause's name, or `entered calibration`
     const char* why = "";
     bool showed = false;
-    double error_d = 0.0;        ///< largest error shown as right, divisions
-    double load_d = 0.0;         ///< under this load, divisions
+    double error_d = 0.0;  ///< largest error shown as right, divisions
+    double load_d = 0.0;   ///< under this load, divisions
+    double bound_d = 0.0;  ///< the most that it can be there, `error_bound`
+    const char* bound_from = "";
     double unexplained_d = 0.0;  ///< `Judge::unexplained_d`
 };
 

@@ -106,6 +106,7 @@ void DayRun::begin_one(const Mishap& mishap, Running& running) {
         case Kind::cause:
             had_cause_ = true;
             cause_ = mishap.cause.fault.cause;
+            fault_ = mishap.cause.fault;
             running.number = v_->world().inject(mishap.cause);
             return;
         case Kind::bytes_lost:

@@ -64,6 +64,7 @@ class DayRun {
     field::RandomSource random_;
     std::unique_ptr<virtual_scale::VirtualScale> v_;
     std::unique_ptr<Judge> judge_;
+    weighing::RangeSettings range_;
     DayOutcome outcome_;
 
     std::vector<Running> running_;
@@ -71,6 +72,7 @@ class DayRun {
     int vehicle_ = 0;
     bool had_cause_ = false;
     scale::Cause cause_ = scale::Cause::healthy;
+    scale::Fault fault_;  ///< of that cause, in its full size
     bool seal_was_open_ = false;
     std::uint32_t changes_ = 0;
     std::uint64_t starts_ = 0;

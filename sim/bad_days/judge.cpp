@@ -194,6 +194,7 @@ void Judge::excuse(double gross_kg, const Span& truly) {
     if (std::fabs(error_kg) / d_.division_kg <= std::fabs(excused_error_d_)) return;
     excused_error_d_ = error_kg / d_.division_kg;
     excused_load_d_ = (gross_kg - error_kg) / d_.division_kg;
+    excused_sound_d_ = (limit_kg(gross_kg - error_kg) + limit_kg(gross_kg)) / d_.division_kg + 1.0;
 }
 
 void Judge::judge_panel() {

@@ -57,6 +57,9 @@ class Judge {
     bool excused_wrong() const { return excused_error_d_ != 0.0; }
     double excused_error_d() const { return excused_error_d_; }  ///< in divisions
     double excused_load_d() const { return excused_load_d_; }    ///< under that load, in divisions
+    /// By how much a sound scale may be wrong under that load, and the signal beside what is shown, in
+    /// divisions.
+    double excused_sound_d() const { return excused_sound_d_; }
     /// Of those: the most by which what the channels said misses what any load explains, in divisions. Always
     /// 0 behind one channel, which any load explains.
     double unexplained_d() const { return unexplained_d_; }
@@ -105,6 +108,7 @@ class Judge {
     double longest_s_ = 0.0;
     double excused_error_d_ = 0.0;
     double excused_load_d_ = 0.0;
+    double excused_sound_d_ = 0.0;
     double unexplained_d_ = 0.0;
     std::optional<OtherLoad> other_;
     std::array<double, scale::max_cells> channel_kg_{};  ///< by the calibration in force

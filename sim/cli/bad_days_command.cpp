@@ -4,6 +4,7 @@
 #include <spdlog/fmt/fmt.h>
 
 #include "firmware/storage/crc32c.h"
+#include "sim/bad_days/drawn_scale.h"
 #include "sim/cli/commands.h"
 #include "sim/cli/loading.h"
 #include "sim/cli/recording_file.h"
@@ -20,6 +21,7 @@ namespace {
 
 struct Asked {
     std::vector<std::string> scale_paths;
+    std::uint64_t drawn = 0;
     long runs = 1000;
     std::uint64_t seed = 1;
     std::string shard;
@@ -37,6 +39,27 @@ bad_days::DayScale day_scale_or_stop(const std::string& path) {
     return scale;
 }
 
+bad_days::DayScale drawn_or_stop(std::uint64_t seed) {
+    auto scale = bad_days::drawn_scale(seed);
+    if (!scale) throw Stop(Exit::internal, fmt::format("scale drawn by seed {} is refused", seed));
+    return std::move(*scale);
+}
+
+/// Those that were asked for, and the one that `--case` means.
+std::vector<bad_days::DayScale> given_or_stop(const Asked& asked) {
+    std::vector<bad_days::DayScale> given;
+    for (const std::string& path : asked.scale_paths) given.push_back(day_scale_or_stop(path));
+    if (!asked.day.empty()) {
+        if (const auto seed = bad_days::drawn_seed(asked.day)) given.push_back(drawn_or_stop(*seed));
+        return given;
+    }
+    for (std::uint64_t seed = 1; seed <= asked.drawn; ++seed) given.push_back(drawn_or_stop(seed));
+    if (given.empty())
+        throw Stop(Exit::wrong_usage,
+                   "no scale: valid are scale files, '--drawn 50' for drawn ones, or both");
+    return given;
+}
+
 std::uint32_t checksum_of(const std::vector<bad_days::DayScale>& scales) {
     std::string all;
     for (const bad_days::DayScale& scale : scales) all += scale.text;
@@ -52,6 +75,10 @@ Exit tell_day(const Asked& asked, const std::vector<bad_days::DayScale>& scales,
     setting.tell = true;
     if (!asked.record_path.empty()) {
         const files::ScaleFile& file = named->scale->file;
+        if (bad_days::drawn_seed(named->scale->name))
+            throw Stop(
+                Exit::wrong_usage,
+                "--record: a drawn scale has no file to go into its recording; valid: a day of a scale file");
         if (std::filesystem::path(file.path).stem().string() != named->scale->name)
             throw Stop(Exit::wrong_usage,
                        fmt::format("--record: the box of {} was changed, so no scale file goes into its "
@@ -82,8 +109,7 @@ Exit tell_day(const Asked& asked, const std::vector<bad_days::DayScale>& scales,
 }
 
 Exit spend(const Asked& asked, Session& session) {
-    std::vector<bad_days::DayScale> given;
-    for (const std::string& path : asked.scale_paths) given.push_back(day_scale_or_stop(path));
+    const std::vector<bad_days::DayScale> given = given_or_stop(asked);
     const std::vector<bad_days::DayScale> scales = bad_days::with_both_boxes(given);
     if (!asked.day.empty()) return tell_day(asked, scales, session);
     if (!asked.record_path.empty())
@@ -117,7 +143,11 @@ void add_bad_days(CLI::App& app, Session& session) {
     auto asked = std::make_shared<Asked>();
     CLI::App* command = app.add_subcommand(
         "bad-days", "Whether the firmware ever shows a wrong weight as right, whatever goes wrong");
-    command->add_option("scales", asked->scale_paths, "Scale files (TOML)")->required();
+    command->add_option("scales", asked->scale_paths, "Scale files (TOML)");
+    command
+        ->add_option("--drawn", asked->drawn,
+                     "So many scales drawn by seeds 1, 2 and so on, 4 to 16 cells, beside them")
+        ->check(CLI::Range(0, 10'000));
     command->add_option("--runs", asked->runs, "How many days (default 1000), over the scales in turn")
         ->check(CLI::Range(1L, bad_days::most_days));
     add_seed(*command, asked->seed, "Of the first day (default 1); same seed, same result");
@@ -135,6 +165,7 @@ void add_bad_days(CLI::App& app, Session& session) {
         "Exit code 1: one was; each such day has its name for --case.\n"
         "Example:\n"
         "  cornerbench bad-days configs/scales/quarry-8.toml --runs 200\n"
+        "  cornerbench bad-days --drawn 50 --runs 1000\n"
         "  cornerbench bad-days configs/scales/quarry-8.toml --case quarry-8:17");
     command->callback(
         [asked, &session] { session.action = [asked, &session] { return spend(*asked, session); }; });

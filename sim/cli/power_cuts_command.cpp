@@ -112,7 +112,8 @@ void add_power_cuts(CLI::App& app, Session& session) {
     add_seed(*command, asked->seed, "Of the drawn ones (default 1); same seed, same cuts");
     command->footer(
         "The firmware's store runs on memories that are cut before, in and behind\n"
-        "every operation, in pairs and, drawn, in threes; beside it runs a model of what must be found.\n"
+        "every operation, in pairs and, drawn, in threes; beside it runs a model of\n"
+        "what must be found.\n"
         "firmware/storage/FORMAT.md has the fault model and every outcome.\n"
         "Exit code 1: something sealed was lost or mixed; each case has its number.\n"
         "Example:\n"

@@ -16,25 +16,40 @@ namespace {
 void print_excused(std::ostream& out, const bad_days::Tally& tally, const Style& style) {
     Table table;
     table.column("what").column("box").column("days", Align::right).column("wrong on", Align::right);
-    table.column("by up to", Align::right).column("under", Align::right).column("why");
+    table.column("by up to", Align::right).column("at most", Align::right).column("why");
     std::vector<std::string> reasons;
+    std::vector<std::string> bounds;
     for (const auto& [what, one] : tally.excused) {
         auto reason = std::find(reasons.begin(), reasons.end(), one.why);
         if (reason == reasons.end()) reason = reasons.insert(reasons.end(), one.why);
         const std::size_t blank = what.rfind(' ');
         const bool showed = one.showed > 0;
+        if (showed && std::find(bounds.begin(), bounds.end(), one.bound_from) == bounds.end())
+            bounds.push_back(one.bound_from);
+        const auto bound = std::find(bounds.begin(), bounds.end(), one.bound_from) - bounds.begin();
         table.row({{what.substr(0, blank)},
                    {what.substr(blank + 1)},
                    {std::to_string(one.days)},
                    {std::to_string(one.showed)},
                    {showed ? fmt::format("{:.1f} d", one.error_d) : ""},
-                   {showed ? fmt::format("{:.0f} d", one.load_d) : ""},
+                   {showed ? fmt::format("{:.0f} d {}", one.bound_d, bound + 1) : ""},
                    {std::string(1, static_cast<char>('a' + (reason - reasons.begin())))}});
     }
     table.print(out, style);
     for (std::size_t i = 0; i < reasons.size(); ++i)
         print_wrapped(out, fmt::format("{}: {}", static_cast<char>('a' + i), reasons[i]), 2);
-    out << "  d: divisions. --json names the day of each largest error.\n";
+    for (std::size_t i = 0; i < bounds.size(); ++i)
+        print_wrapped(out, fmt::format("{}: {}", i + 1, bounds[i]), 2);
+    print_wrapped(out,
+                  "In divisions, d. At most: what the error can be on the scale, and under the load, of the "
+                  "largest one. "
+                  "--json names its day.",
+                  2);
+    for (const auto& [what, one] : tally.excused)
+        if (one.beyond > 0)
+            print_wrapped(
+                out, fmt::format("{}: beyond its bound on {} days, so that one is wrong", what, one.beyond),
+                2);
 }
 
 }  // namespace

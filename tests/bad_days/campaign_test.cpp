@@ -1,4 +1,5 @@
 #include <catch2/catch.hpp>
+#include <cmath>
 
 #include "sim/bad_days/campaign_file.h"
 #include "tests/bad_days/shipped_days.h"
@@ -16,6 +17,11 @@ void require_none_wrong(const Tally& tally) {
     for (const WrongDay& day : tally.wrong_days) UNSCOPED_INFO("--case " << day.day << ": " << day.what);
     CHECK(tally.wrong == 0);
     CHECK(tally.longest_s < reaction_s);
+    for (const auto& [what, one] : tally.excused) {
+        INFO(what << ": " << one.error_d << " d on " << one.day << ", at most " << one.bound_d);
+        CHECK(one.beyond == 0);
+        CHECK(std::fabs(one.error_d) <= one.bound_d);
+    }
 }
 
 /// Days that once went wrong. In these the judge had not seen that a client set zero between two samples.

@@ -174,8 +174,9 @@ TEST_CASE("the program writes settings over nothing but settings, and only when 
         CHECK(content() == first);
     }
     SECTION("an image of a memory, a longer file and a shorter one are not") {
-        std::ifstream image(std::string(CORNERBENCH_SOURCE_DIR) + "/tests/storage/images/version-2-first.image",
-                            std::ios::binary);
+        std::ifstream image(
+            std::string(CORNERBENCH_SOURCE_DIR) + "/tests/storage/images/version-2-first.image",
+            std::ios::binary);
         const std::string kept{std::istreambuf_iterator<char>(image), {}};
         REQUIRE(kept.size() == 8192);
         for (const std::string& other : {kept, first + kept, first.substr(0, 100), std::string()}) {
