@@ -10,6 +10,7 @@
 #include <spdlog/fmt/ranges.h>
 
 #include "sim/field/random_source.h"
+#include "sim/files/standard_folders.h"
 
 namespace cornerbench::bad_days {
 

@@ -130,7 +130,7 @@ Exit spend(const Asked& asked, Session& session) {
         if (done == here) session.err << "\r\x1b[K" << std::flush;
     });
     if (!asked.outcomes_path.empty())
-        write_or_stop(asked.outcomes_path, bad_days::json_of(part).dump(1) + '\n');
+        renew_or_stop(asked.outcomes_path, bad_days::json_of(part).dump(1) + '\n');
     if (part.shard.parts == 1)
         session.json ? report::print_bad_days_json(session.out, part)
                      : report::print_bad_days(session.out, part, session.style);

@@ -144,6 +144,7 @@ class Dialogue {
         if (skips) text >> word;
         const std::size_t number = field::read_number<std::size_t>(word).value_or(0);
         if (number < 1 || number > found_.next.size()) {
+            if (found_.next.empty()) return refuse("valid: a reading, as in ? for more, back or q");
             return refuse(
                 fmt::format("valid: a number from 1 to {} and what you read, 'skip' and a number, "
                             "back, q, or ? for more",

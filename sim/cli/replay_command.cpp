@@ -44,7 +44,7 @@ void write_trace_or_stop(const Asked& asked, const IndicatorSettings& settings) 
     golden::TraceWish wish;
     wish.every = asked.every;
     (void)golden::run_replay({source, trace, block}, wish);
-    write_or_stop(asked.trace_path, trace.text());
+    renew_or_stop(asked.trace_path, trace.text());
 }
 
 /// The scale whose indicator it is, with its rules.

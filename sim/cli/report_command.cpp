@@ -30,11 +30,11 @@ struct Asked {
     bool force = false;
 };
 
-files::SheetFile readings_of(const files::TestSheet& sheet) {
+files::SheetFile readings_of(const files::TestSheet& sheet, const files::Standard& standard) {
     files::SheetFile out;
     out.path = sheet.path;
     out.scale = sheet.scale;
-    out.readings = commissioning::readings_of(sheet);
+    out.readings = commissioning::readings_of(sheet, standard);
     out.instruments.placing_m = sheet.uncertainties.placing_m;
     out.zeroed = diagnosis::Zeroed::now;
     return out;
@@ -80,7 +80,7 @@ Exit write_report(const Asked& asked, Session& session) {
     const files::Standard standard =
         standard_or_stop(sheet.scale, asked.standard.empty() ? sheet.standard : asked.standard);
     const commissioning::Survey survey = commissioning::judge_sheet(sheet, standard);
-    const files::SheetFile readings = readings_of(sheet);
+    const files::SheetFile readings = readings_of(sheet, standard);
     report::RecordPage page{sheet, standard, survey, sheet.scale.description.unit, readings};
     page.paper = paper_asked(asked, sheet.scale.description.unit);
     diagnose(page);
@@ -91,6 +91,7 @@ Exit write_report(const Asked& asked, Session& session) {
         report::Json document = report::json_document();
         document["scale"] = sheet.scale.name;
         document["verdict"] = commissioning::word_of(survey.verdict());
+        document["whole"] = survey.whole;
         document["written_to"] = asked.output.empty() ? report::Json(nullptr) : report::Json(asked.output);
         document["pdf"] = asked.pdf.empty() ? report::Json(nullptr) : report::Json(asked.pdf);
         if (asked.output.empty()) document["html"] = html;

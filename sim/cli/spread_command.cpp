@@ -105,7 +105,7 @@ Exit draw(const Asked& asked, Session& session) {
         session.err << fmt::format("\r{} of {} scales", done, here) << std::flush;
         if (done == here) session.err << "\r\x1b[K" << std::flush;
     });
-    if (!asked.outcomes_path.empty()) write_or_stop(asked.outcomes_path, spread::text_of(part));
+    if (!asked.outcomes_path.empty()) renew_or_stop(asked.outcomes_path, spread::text_of(part));
     if (part.shard.parts == 1) print_spread_whole(part, asked.svg_path, session);
     return Exit::done;
 }
@@ -116,7 +116,7 @@ void print_spread_whole(const spread::SpreadPart& whole, const std::string& svg_
     if (!svg_path.empty()) {
         std::ostringstream picture;
         report::draw_spread(picture, whole);
-        write_or_stop(svg_path, picture.str());
+        renew_or_stop(svg_path, picture.str());
     }
     session.json ? report::print_spread_json(session.out, whole)
                  : report::print_spread(session.out, whole, session.style);

@@ -9,6 +9,7 @@
 #include "sim/cli/written_file.h"
 #include "sim/commissioning/survey.h"
 #include "sim/files/sheet_writer.h"
+#include "sim/report/simulated_words.h"
 #include "sim/report/survey_report.h"
 
 namespace cornerbench::cli {
@@ -29,13 +30,14 @@ Exit survey(const Asked& asked, Session& session) {
         standard_or_stop(sheet.scale, asked.standard.empty() ? sheet.standard : asked.standard);
     const commissioning::Survey result = commissioning::judge_sheet(sheet, standard);
     if (!asked.readings.empty()) {
-        const std::vector<diagnosis::Reading> readings = commissioning::readings_of(sheet);
+        const std::vector<diagnosis::Reading> readings = commissioning::readings_of(sheet, standard);
         diagnosis::Sheet out;
         out.readings = readings;
         out.zeroed = diagnosis::Zeroed::now;
         out.instruments.placing_m = sheet.uncertainties.placing_m;
-        const std::string comment =
+        std::string comment =
             "Readings of the test sheet " + asked.sheet_path + (sheet.date.empty() ? "" : ", " + sheet.date);
+        if (sheet.simulated) comment += "\n" + std::string(report::simulated_words);
         write_or_stop(asked.readings,
                       files::sheet_text({path_from_sheet(sheet.scale.path, asked.readings), comment},
                                         sheet.scale.description, out));
@@ -46,7 +48,8 @@ Exit survey(const Asked& asked, Session& session) {
     } else {
         report::print_survey(session.out, page, session.style);
     }
-    return result.verdict() == commissioning::Verdict::passes ? Exit::done : Exit::answer_is_no;
+    const bool passes = result.verdict() == commissioning::Verdict::passes && result.whole;
+    return passes ? Exit::done : Exit::answer_is_no;
 }
 
 }  // namespace
@@ -60,7 +63,8 @@ void add_survey(CLI::App& app, Session& session) {
                         "File for the readings as 'diagnose' and 'trim' take them");
     command->add_flag("--force", asked->force, "Write over a file that is there already");
     command->footer(
-        "Exit code 1: a clause fails, is uncertain or was not tested.\n"
+        "Exit code 1: a clause fails, is uncertain or was not tested, or a test that\n"
+        "the standard asks, or part of its weights, is missing.\n"
         "Example:\n"
         "  cornerbench survey configs/tests/quarry-verification.toml");
     command->callback(

@@ -100,9 +100,9 @@ Exit run_sweep(const Asked& asked, Session& session) {
     if (!asked.csv_path.empty()) {
         std::ostringstream csv;
         report::print_sweep_csv(csv, page);
-        write_or_stop(asked.csv_path, csv.str());
+        renew_or_stop(asked.csv_path, csv.str());
     }
-    if (!asked.svg_path.empty()) write_or_stop(asked.svg_path, report::sweep_chart(page));
+    if (!asked.svg_path.empty()) renew_or_stop(asked.svg_path, report::sweep_chart(page));
     if (session.json) {
         report::print_json(session.out, report::sweep_json(page));
     } else {

@@ -109,7 +109,7 @@ Exit measure(const Asked& asked, Session& session) {
     if (!asked.outcomes_path.empty()) {
         std::ostringstream text;
         files::write_trial_part(text, part);
-        write_or_stop(asked.outcomes_path, text.str());
+        renew_or_stop(asked.outcomes_path, text.str());
     }
     if (part.shard.parts == 1) print_trial_whole(part, asked.svg_path, session);
     return Exit::done;

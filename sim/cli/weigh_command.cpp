@@ -56,7 +56,7 @@ void print_to_file_or_stop(const std::string& path, const Print& print) {
     if (path.empty()) return;
     std::ostringstream text;
     print(text);
-    write_or_stop(path, text.str());
+    renew_or_stop(path, text.str());
 }
 
 Exit weigh(const Asked& asked, Session& session) {

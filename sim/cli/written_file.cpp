@@ -20,6 +20,24 @@ void write_or_stop(const std::string& path, const std::string& text) {
     spdlog::debug("wrote {}", path);
 }
 
+void renew_or_stop(const std::string& path, const std::string& text) {
+    // Enough to tell a picture, a table, a trace and a file of settings from each other.
+    constexpr std::size_t told_by = 8;
+    std::error_code ignored;
+    if (std::filesystem::is_regular_file(path, ignored)) {
+        std::ifstream file(path, std::ios::binary);
+        std::string begins(told_by, '\0');
+        file.read(begins.data(), static_cast<std::streamsize>(told_by));
+        begins.resize(static_cast<std::size_t>(file.gcount()));
+        if (!begins.empty() && begins != text.substr(0, told_by))
+            throw Stop(Exit::host,
+                       fmt::format("{}: is there already and is something else than what would be "
+                                   "written; name another file, or remove it first",
+                                   path));
+    }
+    write_or_stop(path, text);
+}
+
 void replace_or_stop(const std::string& path, const std::string& text) {
     namespace fs = std::filesystem;
     std::error_code problem;

@@ -90,9 +90,9 @@ class Judge {
             if (forms.error) {
                 result.error = against(*forms.error, limit, line.load_kg);
                 if (!result.judged) result.error.verdict = Verdict::not_done;
-            } else if (line.shown != diagnosis::Shown::value && result.judged) {
+            } else if (result.judged) {
                 result.error.limit = limit;
-                result.error.verdict = Verdict::fails;
+                if (line.shown != diagnosis::Shown::value) result.error.verdict = Verdict::fails;
             }
             if (result.judged && line.test == TestKind::eccentricity &&
                 line.place.kind == PlaceKind::support && result.error.verdict == Verdict::fails)
@@ -292,6 +292,11 @@ class Judge {
         }
     }
 
+    void tell_missing(const std::string& what) {
+        out_.whole = false;
+        out_.remarks.push_back(what);
+    }
+
     /// A verdict is of what is on the sheet.
     void tell_untested() {
         const files::TestRules& rules = standard_.tests;
@@ -307,7 +312,7 @@ class Judge {
         ask(rules.repeatability.has_value(), TestKind::repeatability);
         ask(rules.zero_return.has_value(), TestKind::zero_return);
         ask(rules.discrimination.has_value(), TestKind::discrimination);
-        if (!untested.empty()) out_.remarks.push_back("not on this sheet, and so not judged: " + untested);
+        if (!untested.empty()) tell_missing("not on this sheet, and so not judged: " + untested);
     }
 
     /// Many authorities accept an error within its limit when the uncertainty is no more than a third of it
@@ -339,14 +344,14 @@ class Judge {
         }
         if (!rule) return;
         if (most > 0.0 && most < rule->test_load_share * d_.max_kg * (1.0 - limit_slack))
-            out_.remarks.push_back(
-                fmt::format("the largest load, {}, is below the {:g} % of Max that {} asks ({})", words(most),
-                            100.0 * rule->test_load_share, standard_.name, rule->clause));
+            tell_missing(fmt::format("the largest load, {}, is below the {:g} % of Max that {} asks ({})",
+                                     words(most), 100.0 * rule->test_load_share, standard_.name,
+                                     rule->clause));
         if (!substituted) return;
         const double least =
             std::max(rule->least_own_share(result_spread_d_) * d_.max_kg, rule->own_least_kg);
         if (sheet_.weights_kg < least * (1.0 - limit_slack))
-            out_.remarks.push_back(
+            tell_missing(
                 fmt::format("substitution loads ask for at least {} of test weights with weighings that "
                             "repeat within {:.2g} d "
                             "({}); there are {}",

@@ -63,6 +63,8 @@ struct Survey {
     double repeatability_kg = 0.0;  ///< standard deviation of one weighing, as used
     std::vector<int> corners_off;   ///< supports from 0 whose error is beyond its limit
     std::vector<std::string> remarks;
+    bool whole =
+        true;  ///< false where a test or weights that the standard asks are missing, as `remarks` say
 
     /// Fails if any clause does, else uncertain if any is, else not done if any is, else passes.
     Verdict verdict() const;
@@ -71,9 +73,10 @@ struct Survey {
 /// Judges the sheet by the standard; the scale's class must be one of it.
 Survey judge_sheet(const files::TestSheet& sheet, const files::Standard& standard);
 
-/// The readings of the sheet that a diagnosis or a trim plan takes: weights over supports and sections, the
-/// deck empty, coming down.
-std::vector<diagnosis::Reading> readings_of(const files::TestSheet& sheet);
+/// The readings of the sheet that a diagnosis or a trim plan takes: weights over supports and sections, test
+/// weights over the whole deck going up and coming down, the deck empty; before rounding where small weights
+/// were added.
+std::vector<diagnosis::Reading> readings_of(const files::TestSheet& sheet, const files::Standard& standard);
 
 const char* word_of(Verdict verdict);
 

@@ -137,8 +137,9 @@ class Page {
         out_ += "<h1>" + svg_text(sheet.scale.name) + "</h1>\n";
         paragraph("Record of the tests of a vehicle scale");
         const Verdict verdict = page_.survey.verdict();
-        out_ += fmt::format("<p class=\"verdict\">{} All together: <strong>{}</strong></p>\n",
-                            mark_of(verdict), commissioning::word_of(verdict));
+        out_ += fmt::format("<p class=\"verdict\">{} All together: <strong>{}</strong>{}</p>\n",
+                            mark_of(verdict), commissioning::word_of(verdict),
+                            page_.survey.whole ? "" : "; the test is not whole, as the remarks say");
         if (sheet.simulated)
             out_ += "<p class=\"simulated\"><strong>" + svg_text(simulated_words) + "</strong></p>\n";
         out_ += "<dl>\n";

@@ -185,7 +185,8 @@ void print_survey(std::ostream& out, const SurveyPage& page, const Style& style)
         table.print(out, style);
     }
     const Verdict verdict = page.survey.verdict();
-    out << '\n' << "All together: " << style(tone_of(verdict), commissioning::word_of(verdict)) << ".\n";
+    out << '\n' << "All together: " << style(tone_of(verdict), commissioning::word_of(verdict));
+    out << (page.survey.whole ? ".\n" : "; the test is not whole, see above.\n");
     const std::string next = next_step_words(page);
     if (!next.empty()) print_wrapped(out, next);
     out << "\nMind\n";
@@ -204,6 +205,7 @@ Json survey_json(const SurveyPage& page) {
     document["simulated"] = page.sheet.simulated;
     document["unit"] = fine.mass().unit();
     document["verdict"] = commissioning::word_of(page.survey.verdict());
+    document["whole"] = page.survey.whole;
     document["clauses"] = Json::array();
     for (const auto& clause : page.survey.clauses) {
         document["clauses"].push_back({{"title", clause.title},

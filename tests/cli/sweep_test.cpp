@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <filesystem>
@@ -93,6 +94,18 @@ TEST_CASE("table, CSV and JSON of a sweep say the same, and the table fits a ter
     CHECK(table.code == 0);
     std::istringstream lines(table.out);
     for (std::string line; std::getline(lines, line);) CHECK(line.size() <= 80);
+    // An earlier table is renewed; somebody's file stays as it is.
+    CHECK(ask(words).code == 0);
+    const fs::path own = fs::temp_directory_path() / "cornerbench-sweep-own.toml";
+    for (const std::string& written : {csv.string(), svg.string()}) {
+        std::ofstream(own) << text_of(quarry);
+        std::vector<std::string> over(words.begin(), words.end());
+        std::replace(over.begin(), over.end(), written, own.string());
+        const Answer refused = ask(over);
+        CHECK(refused.code == 4);
+        CHECK(refused.complains("is there already"));
+        CHECK(text_of(own.string()) == text_of(quarry));
+    }
     words.push_back("--json");
     const auto document = ask(words).json();
     CHECK(document["columns"].size() == 7 + 10 + 5 + 10);

@@ -78,6 +78,10 @@ TEST_CASE("each clause is judged by what bears on it", "[commissioning]") {
     step.after_kg = 440.0;
     lines.push_back(step);
     Survey survey = commissioning::judge_sheet(d.sheet, d.standard);
+    CHECK(survey.whole);
+    Desk part = d;
+    std::erase_if(part.sheet.lines, [](const TestLine& line) { return line.test == TestKind::zero_return; });
+    CHECK_FALSE(commissioning::judge_sheet(part.sheet, part.standard).whole);
     CHECK(survey.verdict() == Verdict::passes);
     REQUIRE(survey.hysteresis.size() == 1);
     CHECK(survey.hysteresis[0].difference_kg == Approx(6.0));
@@ -327,4 +331,21 @@ TEST_CASE("what a survey hands over is what diagnose and trim take", "[cli][comm
     CHECK(cli::ask({"survey", sheet, "--readings", readings}).code == 4);
     CHECK(cli::ask({"survey", cli::config("scales/quarry-8.toml")}).complains("makes this a scale file"));
     fs::remove_all(folder);
+}
+
+TEST_CASE("weights going up and coming down reach the diagnosis, so that rubbing is told from a weak cell",
+          "[commissioning]") {
+    // Friction holds weights back both ways, a cell only one way: common practice, no source.
+    const std::filesystem::path folder = std::filesystem::temp_directory_path() / "cornerbench-rubbing-day";
+    std::filesystem::create_directories(folder);
+    const std::string sheet = (folder / "sheet.toml").string();
+    const std::string readings = (folder / "readings.toml").string();
+    REQUIRE(cli::ask({"plan", cli::config("scales/sawmill-4.toml"), "--simulate", "--seed", "2", "--with",
+                      "rubbing support=2 kN_per_mm=15 limit_kN=2.5", "-o", sheet, "--force"})
+                .code == 0);
+    cli::ask({"survey", sheet, "--readings", readings, "--force"});
+    const auto diagnosis = cli::ask({"diagnose", readings, "--json"}).json();
+    CHECK(diagnosis["candidates"][0]["name"] == "rubbing");
+    CHECK(diagnosis["candidates"][0]["where"]["support"] == 2);
+    std::filesystem::remove_all(folder);
 }
