@@ -22,8 +22,11 @@ constexpr double impossible = -1.0e12;
 /// cause's weight.
 constexpr double doubt_of_glance = 0.1;
 constexpr double doubt_of_lean = 1.0;
-/// More doubt than this is all the same.
-constexpr double most_doubt = 50.0;
+constexpr double doubt_unconverged = 0.5;
+/// More doubt than this has no finite exponential.
+constexpr double most_doubt = 700.0;
+/// All of an evidence may go: e^this, less 1, is 1.
+constexpr double doubt_of_all = 0.69314718055994531;
 /// By how much more at one end of the inner 90 % than at the other, before all is linearised anew. Such
 /// a slope shifts a normal posterior by a seventh of its standard deviation: 0.5 over the 3.29 between them.
 constexpr double level_enough = 0.5;
@@ -195,7 +198,7 @@ Evidence EvidenceIntegral::over(const Fault& fault, Sweep& sweep) {
     e.log_evidence = r.log_integral;
     e.best_log_density = r.best_log_density;
     e.bound = r.bound;
-    e.doubt = doubt_of_glance;
+    e.doubt = doubt_of_glance + (r.converged ? 0.0 : doubt_unconverged);
     e.best.magnitude[0] = magnitude_at(m, r.best_u);
     e.estimate[0] = {magnitude_at(m, r.middle_u), magnitude_at(m, r.low_u), magnitude_at(m, r.high_u)};
     return e;
@@ -223,7 +226,8 @@ Evidence EvidenceIntegral::glance(const Fault& fault, double best, double hopele
         if (sweep.lean && e.best_log_density < best && log_open(leaning) < minor) return leaning;
         // One exact look at the best place that the borrowed linearisation found.
         const double exact = log_density(e.best);
-        e.doubt = std::fmin(e.doubt + std::fabs(exact - e.best_log_density), most_doubt);
+        const double off = exact - e.best_log_density;
+        e.doubt = off > 0.0 ? std::fmin(e.doubt + off, most_doubt) : std::fmin(e.doubt - off, doubt_of_all);
         e.best_log_density = exact;
         if (exact > e.bound) e.bound = exact;
     }

@@ -30,11 +30,11 @@ struct Asked {
     bool force = false;
 };
 
-files::SheetFile readings_of(const files::TestSheet& sheet, const files::Standard& standard) {
+files::SheetFile readings_of(const files::TestSheet& sheet) {
     files::SheetFile out;
     out.path = sheet.path;
     out.scale = sheet.scale;
-    out.readings = commissioning::readings_of(sheet, standard);
+    out.readings = commissioning::readings_of(sheet);
     out.instruments.placing_m = sheet.uncertainties.placing_m;
     out.zeroed = diagnosis::Zeroed::now;
     return out;
@@ -80,7 +80,7 @@ Exit write_report(const Asked& asked, Session& session) {
     const files::Standard standard =
         standard_or_stop(sheet.scale, asked.standard.empty() ? sheet.standard : asked.standard);
     const commissioning::Survey survey = commissioning::judge_sheet(sheet, standard);
-    const files::SheetFile readings = readings_of(sheet, standard);
+    const files::SheetFile readings = readings_of(sheet);
     report::RecordPage page{sheet, standard, survey, sheet.scale.description.unit, readings};
     page.paper = paper_asked(asked, sheet.scale.description.unit);
     diagnose(page);

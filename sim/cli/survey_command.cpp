@@ -30,7 +30,7 @@ Exit survey(const Asked& asked, Session& session) {
         standard_or_stop(sheet.scale, asked.standard.empty() ? sheet.standard : asked.standard);
     const commissioning::Survey result = commissioning::judge_sheet(sheet, standard);
     if (!asked.readings.empty()) {
-        const std::vector<diagnosis::Reading> readings = commissioning::readings_of(sheet, standard);
+        const std::vector<diagnosis::Reading> readings = commissioning::readings_of(sheet);
         diagnosis::Sheet out;
         out.readings = readings;
         out.zeroed = diagnosis::Zeroed::now;

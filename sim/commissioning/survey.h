@@ -73,10 +73,9 @@ struct Survey {
 /// Judges the sheet by the standard; the scale's class must be one of it.
 Survey judge_sheet(const files::TestSheet& sheet, const files::Standard& standard);
 
-/// The readings of the sheet that a diagnosis or a trim plan takes: weights over supports and sections, test
-/// weights over the whole deck going up and coming down, the deck empty; before rounding where small weights
-/// were added.
-std::vector<diagnosis::Reading> readings_of(const files::TestSheet& sheet, const files::Standard& standard);
+/// The readings of the sheet that a diagnosis or a trim plan takes: weights over supports and sections, the
+/// deck empty, coming down.
+std::vector<diagnosis::Reading> readings_of(const files::TestSheet& sheet);
 
 const char* word_of(Verdict verdict);
 

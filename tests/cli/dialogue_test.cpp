@@ -1,3 +1,4 @@
+#include <unistd.h>
 #include <catch2/catch.hpp>
 
 #include <filesystem>
@@ -19,7 +20,7 @@ namespace {
 class Sheet {
   public:
     explicit Sheet(const std::string& readings)
-        : folder_(fs::temp_directory_path() / "cornerbench-dialogue-test"),
+        : folder_(fs::temp_directory_path() / ("cornerbench-dialogue-test-" + std::to_string(getpid()))),
           path_((folder_ / "sheet.toml").string()) {
         fs::remove_all(folder_);
         fs::create_directories(folder_);

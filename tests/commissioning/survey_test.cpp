@@ -332,20 +332,3 @@ TEST_CASE("what a survey hands over is what diagnose and trim take", "[cli][comm
     CHECK(cli::ask({"survey", cli::config("scales/quarry-8.toml")}).complains("makes this a scale file"));
     fs::remove_all(folder);
 }
-
-TEST_CASE("weights going up and coming down reach the diagnosis, so that rubbing is told from a weak cell",
-          "[commissioning]") {
-    // Friction holds weights back both ways, a cell only one way: common practice, no source.
-    const std::filesystem::path folder = std::filesystem::temp_directory_path() / "cornerbench-rubbing-day";
-    std::filesystem::create_directories(folder);
-    const std::string sheet = (folder / "sheet.toml").string();
-    const std::string readings = (folder / "readings.toml").string();
-    REQUIRE(cli::ask({"plan", cli::config("scales/sawmill-4.toml"), "--simulate", "--seed", "2", "--with",
-                      "rubbing support=2 kN_per_mm=15 limit_kN=2.5", "-o", sheet, "--force"})
-                .code == 0);
-    cli::ask({"survey", sheet, "--readings", readings, "--force"});
-    const auto diagnosis = cli::ask({"diagnose", readings, "--json"}).json();
-    CHECK(diagnosis["candidates"][0]["name"] == "rubbing");
-    CHECK(diagnosis["candidates"][0]["where"]["support"] == 2);
-    std::filesystem::remove_all(folder);
-}
