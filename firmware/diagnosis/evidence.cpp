@@ -1,5 +1,6 @@
 #include "firmware/diagnosis/evidence.h"
 
+#include <algorithm>
 #include <cmath>
 #include <iterator>
 
@@ -227,7 +228,7 @@ Evidence EvidenceIntegral::glance(const Fault& fault, double best, double hopele
         // One exact look at the best place that the borrowed linearisation found.
         const double exact = log_density(e.best);
         const double off = exact - e.best_log_density;
-        e.doubt = off > 0.0 ? std::fmin(e.doubt + off, most_doubt) : std::fmin(e.doubt - off, doubt_of_all);
+        e.doubt = off > 0.0 ? std::min(e.doubt + off, most_doubt) : std::min(e.doubt - off, doubt_of_all);
         e.best_log_density = exact;
         if (exact > e.bound) e.bound = exact;
     }

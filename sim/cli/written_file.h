@@ -11,8 +11,8 @@ void write_or_stop(const std::string& path, const std::string& text);
 /// renewed, somebody's scale is left alone.
 void renew_or_stop(const std::string& path, const std::string& text);
 
-/// Writes as the first does, in one step: whatever happens the file holds the old text or the new. What is no file, such as a
-/// pipe, is written to as it is.
+/// Writes as the first does, in one step: whatever happens the file holds the old text or the new. What is no
+/// file, such as a pipe, is written to as it is.
 void replace_or_stop(const std::string& path, const std::string& text);
 
 }  // namespace cornerbench::cli
