@@ -207,7 +207,7 @@ Evidence EvidenceIntegral::over(const Fault& fault, Sweep& sweep) {
 
 Evidence EvidenceIntegral::glance(const Fault& fault, double best, double hopeless, double minor) {
     const scale::Magnitudes m = scale::magnitudes_of(description_, fault.cause, fault.site);
-    if (m.count == 2) return glance_two(fault, m, minor);
+    if (m.count == 2) return glance_two(fault, m);
     Sweep sweep;
     sweep.effort.first_points = 7;
     sweep.effort.splits = 10;

@@ -91,7 +91,7 @@ class EvidenceIntegral {
         double log_area = -1.0e300;  ///< of the normal peak
     };
     class Friction;
-    Evidence glance_two(const scale::Fault& fault, const scale::Magnitudes& magnitudes, double minor);
+    Evidence glance_two(const scale::Fault& fault, const scale::Magnitudes& magnitudes);
     Evidence weigh_two(const Evidence& glanced, const scale::Magnitudes& magnitudes, Sweep& sweep);
     bool place(const scale::Fault& fault);
     /// Linearises at `fault`, which is placed, unless that was where it did last.

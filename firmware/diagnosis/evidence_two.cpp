@@ -50,7 +50,7 @@ class EvidenceIntegral::Friction {
     /// Goes over the whole range in a coarse grid, linearised once for each friction limit, where the one
     /// before fitted best: near enough for where to start, and for the evidence of a contact that explains
     /// nothing.
-    Evidence glance(double minor) {
+    Evidence glance() {
         Evidence e;
         e.doubt = doubt_of_grid;
         std::array<double, across> of_u{};
@@ -83,8 +83,8 @@ class EvidenceIntegral::Friction {
         e.estimate[0] = inner(magnitudes_.of[0], of_u, e.log_evidence);
         e.estimate[1] = inner(magnitudes_.of[1], of_v, e.log_evidence);
         e.log_evidence -= numbers::log(static_cast<double>(across * along));
-        Peak best = log_open(e) < minor ? *std::max_element(row.begin(), row.end(), lower) : best_near(row);
-        if (log_open(e) >= minor && best.log_density > untouched() + supported) best = look_closer(best);
+        Peak best = best_near(row);
+        if (best.log_density > untouched() + supported) best = look_closer(best);
         e.best = at(best.u, best.v);
         e.best_log_density = best.log_density;
         return e;
@@ -357,13 +357,13 @@ class EvidenceIntegral::Friction {
     double uu_ = 0.0, uv_ = 0.0, vv_ = 0.0, u_ = 0.0, v_slope_ = 0.0;
 };
 
-Evidence EvidenceIntegral::glance_two(const Fault& fault, const scale::Magnitudes& magnitudes, double minor) {
+Evidence EvidenceIntegral::glance_two(const Fault& fault, const scale::Magnitudes& magnitudes) {
     Evidence none;
     none.best = fault;
     Sweep sweep;
     Friction friction(*this, fault, magnitudes, sweep);
     if (!place(fault)) return none;
-    Evidence e = friction.glance(minor);
+    Evidence e = friction.glance();
     if (e.best_log_density <= 0.5 * impossible) return none;
     // A friction limit may be known to a thousandth: nothing that a grid sees bounds what lies between.
     e.bound = 1.0e300;
