@@ -5,7 +5,6 @@
 
 #include "sim/cli/commands.h"
 #include "sim/cli/loading.h"
-#include "sim/cli/sheet_paths.h"
 #include "sim/cli/written_file.h"
 #include "sim/field/fault_words.h"
 #include "sim/report/atlas_report.h"
@@ -84,7 +83,7 @@ void add_atlas(CLI::App& app, Session& session) {
     command->add_option("cause", asked->cause,
                         "One cause in full, by its name or in the words of --with; without it, a line each");
     command->add_option("-o,--output", asked->output, "HTML file for one page with pictures");
-    command->add_flag("--force", asked->force, "Write over a file that is there already");
+    add_force(*command, asked->force);
     command->footer(
         "Computed from the scale's file: the corner round, half an hour in which nothing\n"
         "is touched, meters, what looks like it and what tells it apart.\n"

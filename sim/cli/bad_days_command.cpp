@@ -28,6 +28,7 @@ struct Asked {
     std::string outcomes_path;
     std::string day;
     std::string record_path;
+    bool force = false;
 };
 
 bad_days::DayScale day_scale_or_stop(const std::string& path) {
@@ -109,6 +110,8 @@ Exit tell_day(const Asked& asked, const std::vector<bad_days::DayScale>& scales,
 }
 
 Exit spend(const Asked& asked, Session& session) {
+    for (const std::string& path : {asked.outcomes_path, asked.record_path})
+        if (!asked.force) spare_or_stop(path);
     const std::vector<bad_days::DayScale> given = given_or_stop(asked);
     const std::vector<bad_days::DayScale> scales = bad_days::with_both_boxes(given);
     if (!asked.day.empty()) return tell_day(asked, scales, session);
@@ -130,7 +133,7 @@ Exit spend(const Asked& asked, Session& session) {
         if (done == here) session.err << "\r\x1b[K" << std::flush;
     });
     if (!asked.outcomes_path.empty())
-        renew_or_stop(asked.outcomes_path, bad_days::json_of(part).dump(1) + '\n');
+        write_or_stop(asked.outcomes_path, bad_days::json_of(part).dump(1) + '\n');
     if (part.shard.parts == 1)
         session.json ? report::print_bad_days_json(session.out, part)
                      : report::print_bad_days(session.out, part, session.style);
@@ -157,6 +160,7 @@ void add_bad_days(CLI::App& app, Session& session) {
     command->add_option("--outcomes", asked->outcomes_path, "File for what came of all days (JSON)");
     command->add_option("--shard", asked->shard,
                         "K/N: only the K-th of N parts, for 'cornerbench merge'; needs --outcomes");
+    add_force(*command, asked->force);
     command->footer(
         "Every scale is tried as it is and with a channel per cell. A day draws\n"
         "traffic and faults of converter, line, supply, memory, scale and operator;\n"

@@ -10,6 +10,7 @@
 #include "sim/cli/recording_file.h"
 #include "sim/cli/recording_notes.h"
 #include "sim/cli/seed_option.h"
+#include "sim/cli/written_file.h"
 #include "sim/field/read_number.h"
 #include "sim/live/front.h"
 #include "sim/live/host_refusal.h"
@@ -34,6 +35,7 @@ struct Asked {
     bool no_serial = false;
     bool no_panel = false;
     bool seal_open = false;
+    bool force = false;
 };
 
 double pace_of(const std::string& text) {
@@ -84,6 +86,7 @@ Exit live_scale(const Asked& asked, Session& session) {
     std::optional<RecordingSink> recording;
     std::map<std::string, std::string> notes;
     if (!asked.recording_path.empty()) {
+        if (!asked.force) spare_or_stop(asked.recording_path);
         recording.emplace(asked.recording_path);
         notes = recording_notes_or_stop(fmt::format("live, seed {}", asked.seed), asked.scale_path, standard);
     }
@@ -156,6 +159,7 @@ void add_live(CLI::App& app, Session& session) {
     command->add_option(
         "--record", asked->recording_path,
         "Writes all that reaches the firmware, clients included, to this file, for 'cornerbench replay'");
+    add_force(*command, asked->force);
     command->add_flag("--seal-open", asked->seal_open, "The console can change the calibration");
     command->footer(
         "With --json one line tells the ports once they are open, and nothing follows.\n"

@@ -6,6 +6,7 @@
 #include "sim/cli/loading.h"
 #include "sim/cli/spread_printing.h"
 #include "sim/cli/trial_printing.h"
+#include "sim/cli/written_file.h"
 #include "sim/field/shard_order.h"
 #include "sim/report/bad_days_report.h"
 
@@ -16,6 +17,7 @@ namespace {
 struct AskedToMerge {
     std::vector<std::string> paths;
     std::string svg_path;
+    bool force = false;
 };
 
 /// Index into `parts` of the file that holds each part.
@@ -73,6 +75,7 @@ Exit merge_spread(const AskedToMerge& asked, Session& session) {
 }
 
 Exit merge(const AskedToMerge& asked, Session& session) {
+    if (!asked.force) spare_or_stop(asked.svg_path);
     const std::string first = text_or_stop(asked.paths.front(), files::largest_part_bytes);
     if (bad_days::is_campaign_part(first)) return merge_bad_days(asked, session);
     if (spread::is_spread_part(first)) return merge_spread(asked, session);
@@ -104,6 +107,7 @@ void add_merge(CLI::App& app, Session& session) {
             "Files that 'trial', 'bad-days' or 'spread' wrote with --shard and --outcomes, in any order")
         ->required();
     command->add_option("--svg", asked->svg_path, svg_help);
+    add_force(*command, asked->force);
     command->footer(
         "Prints what the command would have printed without --shard, to the byte.\n"
         "Example:\n  cornerbench merge part-1.json part-2.json");

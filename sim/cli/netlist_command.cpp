@@ -5,7 +5,6 @@
 #include "sim/cli/commands.h"
 #include "sim/cli/load_option.h"
 #include "sim/cli/loading.h"
-#include "sim/cli/sheet_paths.h"
 #include "sim/cli/written_file.h"
 #include "sim/field/fault_words.h"
 #include "sim/files/nearest_word.h"
@@ -84,7 +83,7 @@ void add_netlist(CLI::App& app, Session& session) {
                       "In place of the netlist, what a meter must show at every terminal");
     command->add_option("--reference", asked->reference,
                         "Node to which the meter's minus lead is clipped (default: E- in the box)");
-    command->add_flag("--force", asked->force, "Write over a file that is there already");
+    add_force(*command, asked->force);
     command->footer(
         "The netlist is plain SPICE; 'ngspice -b FILE' solves it and prints what matters.\n"
         "What a cause changed, took away or added stands in its comments.\n"

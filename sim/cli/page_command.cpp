@@ -7,7 +7,6 @@
 
 #include "sim/cli/commands.h"
 #include "sim/cli/loading.h"
-#include "sim/cli/sheet_paths.h"
 #include "sim/cli/written_file.h"
 #include "sim/files/installed_data.h"
 #include "sim/page/link_run.h"
@@ -149,7 +148,7 @@ void add_page(CLI::App& app, Session& session) {
                                      "Address of a page, or what stands behind its #: do the same here, and\n"
                                      "compare the state; 1 where it differs or a deed was refused");
     out->excludes(link);
-    command->add_flag("--force", asked->force, "Write over a file that is there already");
+    add_force(*command, asked->force);
     command->footer(
         "A page in the browser: drag weights over the deck, drive a truck, put in\n"
         "faults, measure at the terminals, diagnose. Its address holds all of it.\n"

@@ -21,6 +21,7 @@ struct Asked {
     std::string path;
     std::string scale_path;
     std::string trace_path;
+    bool force = false;
     std::uint64_t every = 100;
 };
 
@@ -44,7 +45,7 @@ void write_trace_or_stop(const Asked& asked, const IndicatorSettings& settings) 
     golden::TraceWish wish;
     wish.every = asked.every;
     (void)golden::run_replay({source, trace, block}, wish);
-    renew_or_stop(asked.trace_path, trace.text());
+    write_or_stop(asked.trace_path, trace.text());
 }
 
 /// The scale whose indicator it is, with its rules.
@@ -75,6 +76,7 @@ Recorded recorded_or_stop(const Asked& asked, const std::map<std::string, std::s
 }
 
 Exit replay(const Asked& asked, Session& session) {
+    if (!asked.force) spare_or_stop(asked.trace_path);
     RecordingSource source(asked.path);
     const auto replay = std::make_unique<virtual_scale::Replay>(source);
     std::string name = "nothing";
@@ -117,6 +119,7 @@ void add_replay(CLI::App& app, Session& session) {
                         "Writes what the firmware did to this file, for other machines to be held to");
     command->add_option("--every", asked->every, "Steps from one line of the trace to the next (default 100)")
         ->check(CLI::Range(std::uint64_t{1}, std::uint64_t{1000000000}));
+    add_force(*command, asked->force);
     command->footer(
         "Exit code 1: the firmware does something else than was recorded. 3: the\n"
         "recording is damaged or cut; the message says in which line.\n"

@@ -8,7 +8,6 @@
 #include "firmware/indicator/settings_block.h"
 #include "sim/cli/commands.h"
 #include "sim/cli/loading.h"
-#include "sim/cli/sheet_paths.h"
 #include "sim/cli/written_file.h"
 #include "sim/report/json_document.h"
 #include "sim/virtual_scale/indicator_settings.h"

@@ -108,7 +108,7 @@ void add_sheet(CLI::App& app, Session& session) {
         ->excludes(with);
     add_seed(*command, asked->seed, "Same seed, same sheet (default 1)");
     command->add_option("-o,--output", asked->output, "File to write instead of standard output");
-    command->add_flag("--force", asked->force, "Write over a file that is there already");
+    add_force(*command, asked->force);
     command->add_option("--readings", asked->readings, "all (default), weights or corners")
         ->check(CLI::IsMember({"all", "weights", "corners"}));
     command->add_option("--mass", asked->mass, "Test load in the scale's unit");

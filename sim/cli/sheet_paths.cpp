@@ -2,10 +2,6 @@
 
 #include <filesystem>
 
-#include <spdlog/fmt/fmt.h>
-
-#include "sim/cli/exit_codes.h"
-
 namespace cornerbench::cli {
 
 std::string path_from_sheet(const std::string& scale, const std::string& output) {
@@ -16,13 +12,6 @@ std::string path_from_sheet(const std::string& scale, const std::string& output)
     const fs::path from_there = fs::relative(fs::absolute(scale, problem), folder, problem);
     return problem || from_there.empty() ? fs::absolute(scale, problem).string()
                                          : from_there.generic_string();
-}
-
-void spare_or_stop(const std::string& path) {
-    std::error_code ignored;
-    if (std::filesystem::is_regular_file(path, ignored)) {
-        throw Stop(Exit::host, fmt::format("{}: is there already; --force writes over it", path));
-    }
 }
 
 }  // namespace cornerbench::cli

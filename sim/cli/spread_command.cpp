@@ -24,6 +24,7 @@ struct Asked {
     std::string tolerances_path;
     std::string outcomes_path;
     std::string svg_path;
+    bool force = false;
     std::string shard;
     std::string standard;
     std::string stage = "verification";
@@ -73,6 +74,8 @@ spread::SpreadQuestion question_of(const Asked& asked, const files::ScaleFile& s
 }
 
 Exit draw(const Asked& asked, Session& session) {
+    for (const std::string& path : {asked.outcomes_path, asked.svg_path})
+        if (!asked.force) spare_or_stop(path);
     if (asked.trimmed && asked.as_delivered)
         throw Stop(Exit::wrong_usage, "--trimmed goes without --as-delivered: one of them at a time");
     const files::ScaleFile scale = load_scale_or_stop(asked.scale_path);
@@ -105,7 +108,7 @@ Exit draw(const Asked& asked, Session& session) {
         session.err << fmt::format("\r{} of {} scales", done, here) << std::flush;
         if (done == here) session.err << "\r\x1b[K" << std::flush;
     });
-    if (!asked.outcomes_path.empty()) renew_or_stop(asked.outcomes_path, spread::text_of(part));
+    if (!asked.outcomes_path.empty()) write_or_stop(asked.outcomes_path, spread::text_of(part));
     if (part.shard.parts == 1) print_spread_whole(part, asked.svg_path, session);
     return Exit::done;
 }
@@ -116,7 +119,7 @@ void print_spread_whole(const spread::SpreadPart& whole, const std::string& svg_
     if (!svg_path.empty()) {
         std::ostringstream picture;
         report::draw_spread(picture, whole);
-        renew_or_stop(svg_path, picture.str());
+        write_or_stop(svg_path, picture.str());
     }
     session.json ? report::print_spread_json(session.out, whole)
                  : report::print_spread(session.out, whole, session.style);
@@ -142,6 +145,7 @@ void add_spread(CLI::App& app, Session& session) {
     command->add_option("--shard", asked->shard,
                         "K/N: only the K-th of N parts, for 'cornerbench merge'; needs --outcomes");
     command->add_option("--svg", asked->svg_path, "File for a histogram of the corner spread (SVG)");
+    add_force(*command, asked->force);
     command->footer(
         "Three views side by side: scales made up at random within all tolerances,\n"
         "first-order sensitivities, and every part at its end at once. The second\n"

@@ -35,6 +35,7 @@ struct Asked {
     std::string standard;
     std::string csv_path;
     std::string svg_path;
+    bool force = false;
 };
 
 std::vector<double> values_or_stop(const Asked& asked) {
@@ -75,6 +76,8 @@ double test_kg_or_stop(const Asked& asked, const scale::Description& d) {
 }
 
 Exit run_sweep(const Asked& asked, Session& session) {
+    for (const std::string& path : {asked.csv_path, asked.svg_path})
+        if (!asked.force) spare_or_stop(path);
     const std::vector<double> values = values_or_stop(asked);
     const SweptParameter parameter(asked.parameter, asked.scale_path);
     const files::ScaleFile& scale = parameter.scale();
@@ -100,9 +103,9 @@ Exit run_sweep(const Asked& asked, Session& session) {
     if (!asked.csv_path.empty()) {
         std::ostringstream csv;
         report::print_sweep_csv(csv, page);
-        renew_or_stop(asked.csv_path, csv.str());
+        write_or_stop(asked.csv_path, csv.str());
     }
-    if (!asked.svg_path.empty()) renew_or_stop(asked.svg_path, report::sweep_chart(page));
+    if (!asked.svg_path.empty()) write_or_stop(asked.svg_path, report::sweep_chart(page));
     if (session.json) {
         report::print_json(session.out, report::sweep_json(page));
     } else {
@@ -146,6 +149,7 @@ void add_sweep(CLI::App& app, Session& session) {
     add_standard(*command, asked->standard);
     command->add_option("--csv", asked->csv_path, "Writes the table to this file");
     command->add_option("--svg", asked->svg_path, "Draws it into this file");
+    add_force(*command, asked->force);
     command->footer(
         "Example:\n"
         "  cornerbench sweep configs/scales/quarry-8.toml \\\n"

@@ -22,6 +22,7 @@ struct Asked {
     std::string priors_path;
     std::string outcomes_path;
     std::string svg_path;
+    bool force = false;
     std::string shard;
     int sheets = 100;
     std::uint64_t seed = 1;
@@ -77,6 +78,8 @@ files::TrialQuestion question_of(const Asked& asked, const files::ScaleFile& sca
 }
 
 Exit measure(const Asked& asked, Session& session) {
+    for (const std::string& path : {asked.outcomes_path, asked.svg_path})
+        if (!asked.force) spare_or_stop(path);
     const files::ScaleFile scale = load_scale_or_stop(asked.scale_path);
     files::TrialPart part;
     part.question = question_of(asked, scale);
@@ -109,7 +112,7 @@ Exit measure(const Asked& asked, Session& session) {
     if (!asked.outcomes_path.empty()) {
         std::ostringstream text;
         files::write_trial_part(text, part);
-        renew_or_stop(asked.outcomes_path, text.str());
+        write_or_stop(asked.outcomes_path, text.str());
     }
     if (part.shard.parts == 1) print_trial_whole(part, asked.svg_path, session);
     return Exit::done;
@@ -156,6 +159,7 @@ void add_trial(CLI::App& app, Session& session) {
     command->add_option("--shard", asked->shard,
                         "K/N: only the K-th of N parts, for 'cornerbench merge'; needs --outcomes");
     command->add_option("--svg", asked->svg_path, svg_help);
+    add_force(*command, asked->force);
     command->footer(
         "Example:\n"
         "  cornerbench trial configs/scales/quarry-8.toml --sheets 20 --seed 1\n"

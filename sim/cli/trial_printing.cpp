@@ -51,7 +51,7 @@ void print_trial_whole(const files::TrialPart& whole, const std::string& svg_pat
         case files::TrialKind::ranks: {
             const field::RankTrial trial = field::tally_ranks(whole.ranks);
             report::draw_ranks(picture, scale, trial);
-            if (!svg_path.empty()) renew_or_stop(svg_path, picture.str());
+            if (!svg_path.empty()) write_or_stop(svg_path, picture.str());
             session.json ? report::print_ranks_json(session.out, scale, setting, trial)
                          : report::print_ranks(session.out, scale, setting, trial, session.style);
             return;
@@ -65,7 +65,7 @@ void print_trial_whole(const files::TrialPart& whole, const std::string& svg_pat
         case files::TrialKind::ranking: {
             const field::Trial trial = field::tally(whole.outcomes);
             report::draw_reliability(picture, scale, trial);
-            if (!svg_path.empty()) renew_or_stop(svg_path, picture.str());
+            if (!svg_path.empty()) write_or_stop(svg_path, picture.str());
             session.json ? report::print_trial_json(session.out, scale, setting, trial)
                          : report::print_trial(session.out, scale, setting, trial, session.style);
             return;

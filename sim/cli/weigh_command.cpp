@@ -31,6 +31,7 @@ struct Asked {
     std::string csv_path;
     std::string svg_path;
     std::string recording_path;
+    bool force = false;
 };
 
 files::SessionFile session_or_stop(const Asked& asked, const files::ScaleFile& scale,
@@ -56,10 +57,12 @@ void print_to_file_or_stop(const std::string& path, const Print& print) {
     if (path.empty()) return;
     std::ostringstream text;
     print(text);
-    renew_or_stop(path, text.str());
+    write_or_stop(path, text.str());
 }
 
 Exit weigh(const Asked& asked, Session& session) {
+    for (const std::string& path : {asked.csv_path, asked.svg_path, asked.recording_path})
+        if (!asked.force) spare_or_stop(path);
     const files::ScaleFile scale = load_scale_or_stop(asked.scale_path);
     const files::Standard standard = standard_or_stop(scale);
     check_filter_or_stop(scale);
@@ -110,6 +113,7 @@ void add_weigh(CLI::App& app, Session& session) {
     command->add_option(
         "--record", asked->recording_path,
         "Writes every call between firmware and board to this file, for 'cornerbench replay'");
+    add_force(*command, asked->force);
     command->footer(
         "Columns of --csv: t_s; on_deck_UNIT, the true mass; shown_UNIT, the gross weight\n"
         "rounded to the division, in the scale file's unit whatever tare or unit the\n"

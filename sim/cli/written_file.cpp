@@ -7,10 +7,22 @@
 
 #include <spdlog/fmt/fmt.h>
 #include <spdlog/spdlog.h>
+#include <CLI/CLI.hpp>
 
 #include "sim/cli/exit_codes.h"
 
 namespace cornerbench::cli {
+
+void add_force(CLI::App& command, bool& force) {
+    command.add_flag("--force", force, "Write over files that are there already");
+}
+
+void spare_or_stop(const std::string& path) {
+    std::error_code ignored;
+    if (std::filesystem::is_regular_file(path, ignored)) {
+        throw Stop(Exit::host, fmt::format("{}: is there already; --force writes over it", path));
+    }
+}
 
 void write_or_stop(const std::string& path, const std::string& text) {
     std::ofstream file(path, std::ios::binary | std::ios::trunc);
@@ -18,24 +30,6 @@ void write_or_stop(const std::string& path, const std::string& text) {
     file.close();
     if (!file) throw Stop(Exit::host, fmt::format("{}: cannot be written: {}", path, std::strerror(errno)));
     spdlog::debug("wrote {}", path);
-}
-
-void renew_or_stop(const std::string& path, const std::string& text) {
-    // Enough to tell a picture, a table, a trace and a file of settings from each other.
-    constexpr std::size_t told_by = 8;
-    std::error_code ignored;
-    if (std::filesystem::is_regular_file(path, ignored)) {
-        std::ifstream file(path, std::ios::binary);
-        std::string begins(told_by, '\0');
-        file.read(begins.data(), static_cast<std::streamsize>(told_by));
-        begins.resize(static_cast<std::size_t>(file.gcount()));
-        if (!begins.empty() && begins != text.substr(0, told_by))
-            throw Stop(Exit::host,
-                       fmt::format("{}: is there already and is something else than what would be "
-                                   "written; name another file, or remove it first",
-                                   path));
-    }
-    write_or_stop(path, text);
 }
 
 void replace_or_stop(const std::string& path, const std::string& text) {

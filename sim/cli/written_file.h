@@ -2,17 +2,24 @@
 
 #include <string>
 
+namespace CLI {
+class App;
+}
+
 namespace cornerbench::cli {
+
+/// Adds `--force`: without it a command writes over no file that is there, by `spare_or_stop`.
+void add_force(CLI::App& command, bool& force);
+
+/// An earlier file may hold an hour's work, or be somebody's scale: none is lost to a path given twice, or to
+/// a wrong one. Stops when `path` is a file; to be asked before the work is done.
+void spare_or_stop(const std::string& path);
 
 /// Writes `text` to the file at `path`, over what is there; a refusal of the host ends the command.
 void write_or_stop(const std::string& path, const std::string& text);
 
-/// The same, but over nothing other than what begins as `text` does: an earlier picture, table or part is
-/// renewed, somebody's scale is left alone.
-void renew_or_stop(const std::string& path, const std::string& text);
-
-/// Writes as the first does, in one step: whatever happens the file holds the old text or the new. What is no
-/// file, such as a pipe, is written to as it is.
+/// The same, in one step: whatever happens the file holds the old text or the new. What is no file, such as a
+/// pipe, is written to as it is.
 void replace_or_stop(const std::string& path, const std::string& text);
 
 }  // namespace cornerbench::cli

@@ -34,7 +34,7 @@ TEST_CASE("bad-days says how many days it spent and that none showed a wrong wei
 TEST_CASE("parts of bad days are merged to the bytes of the whole", "[cli]") {
     const auto days = [](std::vector<std::string> more) {
         more.insert(more.begin(), {"bad-days", config("scales/sawmill-4.toml"), config("scales/depot-6.toml"),
-                                   "--runs", "21", "--seed", "70"});
+                                   "--runs", "21", "--seed", "70", "--force"});
         return ask(more);
     };
     const std::string first = temporary("bad-1.json");
@@ -60,10 +60,10 @@ TEST_CASE("bad-days tells one day again, and its recording replays", "[cli]") {
     CHECK(told.says("the scale is calibrated and empty"));
     CHECK(told.says("none of them wrong and shown as right"));
     CHECK(ask({"bad-days", config("scales/quarry-8.toml"), "--case", "quarry-8-per-cell:12", "--record",
-               recording})
+               recording, "--force"})
               .complains("the box of quarry-8-per-cell was changed"));
-    const Answer summed =
-        ask({"bad-days", config("scales/quarry-8.toml"), "--case", "quarry-8:12", "--record", recording});
+    const Answer summed = ask({"bad-days", config("scales/quarry-8.toml"), "--case", "quarry-8:12",
+                               "--record", recording, "--force"});
     CHECK(summed.code == 0);
     CHECK(ask({"replay", recording}).code == 0);
     std::filesystem::remove(recording);

@@ -43,7 +43,9 @@ TEST_CASE("the command that makes the golden traces makes these", "[cli]") {
 TEST_CASE("a replay writes the trace that it was asked for", "[cli]") {
     const std::string golden = std::string(CORNERBENCH_SOURCE_DIR) + "/hal/golden/healthy";
     const fs::path trace = fs::temp_directory_path() / "cornerbench-replay-test.trace";
-    CHECK(ask({"replay", golden + ".recording", "--trace", trace.string(), "--every", "50"}).code == 0);
+    CHECK(
+        ask({"replay", golden + ".recording", "--trace", trace.string(), "--every", "50", "--force"}).code ==
+        0);
     CHECK((text_of(trace) == text_of(golden + ".trace")));
     CHECK(ask({"replay", golden + ".recording", "--trace", trace.string(), "--every", "0"}).code == 2);
     CHECK(ask({"replay", golden + ".recording", "--trace", "/nowhere/at/all"}).code == 4);

@@ -41,7 +41,7 @@ class TemporaryFile {
 
 TEST_CASE("weigh --record writes what replay repeats, with the hash that weigh prints", "[cli]") {
     const TemporaryFile file("replay-test.recording");
-    const Answer weighed = ask({"weigh", scale, "--seed", "9", "--json", "--record", file.path()});
+    const Answer weighed = ask({"weigh", scale, "--seed", "9", "--json", "--record", file.path(), "--force"});
     REQUIRE(weighed.code == 0);
     const Answer replayed = ask({"replay", file.path()});
     CHECK(replayed.code == 0);
@@ -64,7 +64,7 @@ TEST_CASE("weigh --record writes what replay repeats, with the hash that weigh p
 TEST_CASE("replay with another scale's settings answers 1 and says what was and what is", "[cli]") {
     const TemporaryFile file("replay-other.recording");
     const TemporaryFile other("replay-other.toml");
-    REQUIRE(ask({"weigh", scale, "--record", file.path()}).code == 0);
+    REQUIRE(ask({"weigh", scale, "--record", file.path(), "--force"}).code == 0);
     std::ifstream whole(scale);
     std::stringstream text;
     text << whole.rdbuf();
@@ -86,7 +86,7 @@ TEST_CASE("replay with another scale's settings answers 1 and says what was and 
 
 TEST_CASE("a recording that was changed or cut is answered with its line and 3", "[cli]") {
     const TemporaryFile file("replay-damaged.recording");
-    REQUIRE(ask({"weigh", scale, "--record", file.path()}).code == 0);
+    REQUIRE(ask({"weigh", scale, "--record", file.path(), "--force"}).code == 0);
     const std::string good = file.text();
 
     std::string changed = good;

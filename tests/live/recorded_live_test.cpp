@@ -153,10 +153,10 @@ TEST_CASE("any bytes of clients are recorded and replay to the same state", "[li
 
 TEST_CASE("live --record writes what replay repeats", "[live]") {
     const auto path = std::filesystem::temp_directory_path() / "cornerbench-live-record.recording";
-    const std::string line = "printf 'z2wptcz' | '" CORNERBENCH_PROGRAM "' live '" +
-                             shipped_scale("quarry-8") +
-                             "' --console-port 0 --modbus-port 0 --no-serial --pace max --for 20 --record '" +
-                             path.string() + "' > /dev/null";
+    const std::string line =
+        "printf 'z2wptcz' | '" CORNERBENCH_PROGRAM "' live '" + shipped_scale("quarry-8") +
+        "' --console-port 0 --modbus-port 0 --no-serial --pace max --for 20 --force --record '" +
+        path.string() + "' > /dev/null";
     CHECK(std::system(line.c_str()) == 0);
     const cli::Answer replayed = cli::ask({"replay", path.string()});
     CHECK(replayed.code == 0);

@@ -42,7 +42,7 @@ stack=$(($(awk '$1 == "stack" { print $2 }' "$work/stack") + 108))
 cost() {
     "$host/cornerbench" settings "$1" -o "$work/settings" >/dev/null
     case $2 in
-        usual) "$host/cornerbench" weigh "$1" --record "$work/recording" >/dev/null ;;
+        usual) "$host/cornerbench" weigh "$1" --record "$work/recording" --force >/dev/null ;;
         round) "$host/cornerbench_talk" "$1" round "$work/recording" ;;
     esac
     timeout 100 qemu-system-arm -icount shift=6 -M "$board" -nographic -monitor none -serial stdio -semihosting-config \

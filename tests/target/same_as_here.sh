@@ -57,10 +57,10 @@ esac
 
 "$host/cornerbench" settings "$scale" -o "$work/settings" >/dev/null
 case $1 in
-    usual) "$host/cornerbench" weigh "$scale" --record "$work/recording" >/dev/null ;;
+    usual) "$host/cornerbench" weigh "$scale" --record "$work/recording" --force >/dev/null ;;
     talk) "$host/cornerbench_talk" "$scale" "$2" "$work/recording" ;;
     # A session in which something is refused ends with 1, and is a recording all the same.
-    *) "$host/cornerbench" weigh "$scale" --session "$1" --record "$work/recording" >/dev/null || (($? == 1)) ;;
+    *) "$host/cornerbench" weigh "$scale" --session "$1" --record "$work/recording" --force >/dev/null || (($? == 1)) ;;
 esac
 
 "$host/cornerbench_trace" "$work/settings" "$work/recording" "$every" 1 0 >"$work/here"
