@@ -171,16 +171,14 @@ const std::vector<PlainKey>& cell_standard_keys() {
         {"class.bands", "up_to",
          "load in verification intervals of the cell; the edge belongs to its band; required"},
         {"class.bands", "limit", "largest error in these at a p_LC of 1; required"},
+        {"class.further", "every", "verification intervals of load; required"},
+        {"class.further", "limit", "verification intervals more for each of these or part of it; required"},
     };
     return keys;
 }
 
 std::string cell_standard_keys_text() {
-    struct Title {
-        std::string_view table;
-        std::string_view title;
-    };
-    constexpr Title titles[] = {
+    constexpr TableTitle titles[] = {
         {"errors", "[errors]"},
         {"creep", "[creep]"},
         {"least_load_return", "[least_load_return]"},
@@ -188,15 +186,13 @@ std::string cell_standard_keys_text() {
         {"zero_warmth", "[zero_warmth]"},
         {"class", "[[class]], one for each accuracy class"},
         {"class.bands", "bands = [{ ... }, ...] of a class"},
+        {"class.further", "further = { ... } of a class, optional"},
     };
-    std::string text = "At the top of the file\n" + entries_of(cell_standard_keys(), "");
-    for (const Title& each : titles)
-        text += "\n" + std::string(each.title) + "\n" + entries_of(cell_standard_keys(), each.table);
-    return text + "\n" +
+    return titled_entries(cell_standard_keys(), titles) + "\n" +
            wrapped(
                "A file NAME.toml of your own, in a folder standards/ or configs/standards/ beside the "
-               "scale's "
-               "file or above it, is named by the scale's [certificates] cell_standard or by a standard's "
+               "scale's file or above it, is named by the scale's [certificates] cell_standard or by a "
+               "standard's "
                "[modules] cell_standard.",
                0, 0);
 }

@@ -39,4 +39,11 @@ std::string entries_of(const std::vector<PlainKey>& keys, std::string_view table
     return out;
 }
 
+std::string titled_entries(const std::vector<PlainKey>& keys, std::span<const TableTitle> titles) {
+    std::string text = "At the top of the file\n" + entries_of(keys, "");
+    for (const TableTitle& each : titles)
+        text += "\n" + std::string(each.title) + "\n" + entries_of(keys, each.table);
+    return text;
+}
+
 }  // namespace cornerbench::files

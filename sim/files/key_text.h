@@ -1,6 +1,7 @@
 #pragma once
 
 #include <cstddef>
+#include <span>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -23,6 +24,15 @@ std::vector<std::string_view> names_of(const std::vector<PlainKey>& keys, std::s
 
 /// The keys of `table`, an entry each.
 std::string entries_of(const std::vector<PlainKey>& keys, std::string_view table);
+
+/// A table among a file's keys, and what its entries stand under.
+struct TableTitle {
+    std::string_view table;
+    std::string_view title;
+};
+
+/// The keys at the top of a file, then those of every table under its title.
+std::string titled_entries(const std::vector<PlainKey>& keys, std::span<const TableTitle> titles);
 
 /// Breaks `text` at spaces into lines of the width above, each ended: the first indented by `first` spaces,
 /// the others by `rest`.

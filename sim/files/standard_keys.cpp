@@ -4,11 +4,6 @@ namespace cornerbench::files {
 
 namespace {
 
-struct TableTitle {
-    std::string_view table;
-    std::string_view title;
-};
-
 constexpr TableTitle titles[] = {
     {"stages", "[stages.verification] and [stages.service]"},
     {"corner_test", "[corner_test]"},
@@ -141,10 +136,7 @@ const std::vector<PlainKey>& standard_keys() {
 }
 
 std::string standard_keys_text() {
-    std::string text = "At the top of the file\n" + entries_of(standard_keys(), "");
-    for (const TableTitle& each : titles)
-        text += "\n" + std::string(each.title) + "\n" + entries_of(standard_keys(), each.table);
-    return text + "\n" +
+    return titled_entries(standard_keys(), titles) + "\n" +
            wrapped(
                "A file of your own is handed over with --standard FILE, or with --standard NAME when it "
                "lies as NAME.toml in a folder standards/ or configs/standards/ beside the scale's file "
