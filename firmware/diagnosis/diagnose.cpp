@@ -99,8 +99,7 @@ double weigh_all(numbers::Arena arena, const scale::Description& d, SheetBench& 
             scale::Fault fault = c.fault;
             fault.variant = scale::variant_at(d, fault.cause, v);
             const int at = i * max_variants + v;
-            glances[at] =
-                bench.evidence->glance(fault, leader.log_density, hopeless, leader.log_slight(log_prior(c)));
+            glances[at] = bench.evidence->glance(fault, leader.log_density, hopeless);
             const Evidence& e = glances[at];
             bounds[at] = e.bound;
             if (e.best_log_density > leader.log_density) leader.log_density = e.best_log_density;

@@ -50,8 +50,7 @@ class EvidenceIntegral {
 
     /// First pass, linearised without the fault or in the middle of a magnitude's range: enough to drop what
     /// lies `hopeless` below a log density of `best`. With two magnitudes a coarse grid, which drops nothing.
-    /// Where `log_open` stays below `minor` it is not asked how exact it is.
-    Evidence glance(const scale::Fault& fault, double best, double hopeless, double minor = -1.0e300);
+    Evidence glance(const scale::Fault& fault, double best, double hopeless);
 
     /// Second pass, linearised at the best fit that the first one found, with estimates. What cannot reach a
     /// log evidence of `minor` need not be exact.

@@ -24,7 +24,8 @@ constexpr double steep = 0.4;
 constexpr double supported = 2.0;
 /// A second magnitude known worse than this share of its prior needs no closer look around its best fit.
 constexpr double wide = 0.1;
-/// Doubt about the log evidence of a grid this coarse: a narrow peak may stand between its points.
+/// Doubt about the log evidence of a grid this coarse, past all evidence: a peak may stand between its
+/// points.
 constexpr double doubt_of_grid = 700.0;
 /// Log densities that differ by less are one and the same.
 constexpr double alike = 1.0e-6;

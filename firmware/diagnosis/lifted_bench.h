@@ -39,7 +39,6 @@ class LiftedBench {
 
 /// The same cell with one thing moved at a time by one standard uncertainty; the trim is in the box.
 using MovedBenches = std::array<LiftedBench, perturbed_count>;
-/// The cell once for each thing that is never known of it, moved by one standard uncertainty.
 MovedBenches moved_benches(const scale::CellCondition& cell, const scale::Cell& bought,
                            const scale::Trim& trim, bool trims_calibrated, const Scatter& scatter);
 
