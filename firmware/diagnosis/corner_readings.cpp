@@ -47,6 +47,14 @@ CornerError CornerReadings::add_empty(double kg) {
     return CornerError::none;
 }
 
+CornerError CornerReadings::add_zero_set(double kg) {
+    if (!is_number(kg)) return CornerError::bad_value;
+    empty_ = returned_ = {};
+    empty_.add(kg);
+    zero_was_set_ = opened_ > 0;
+    return CornerError::none;
+}
+
 CornerError CornerReadings::open(int support, double mass_kg, double kg) {
     if (support < 0 || support >= supports_ || support >= scale::max_cells)
         return CornerError::no_such_support;
@@ -56,9 +64,9 @@ CornerError CornerReadings::open(int support, double mass_kg, double kg) {
     if (corner.mass_kg > 0.0) return corner.mass_kg == mass_kg ? CornerError::none : CornerError::other_mass;
     corner.mass_kg = mass_kg;
     corner.order = opened_++;
-    corner.own_zero = returned_.count > 0;
+    corner.own_zero = returned_.count > 0 || zero_was_set_;
     corner.zero_known = corner.own_zero || empty_.count > 0;
-    corner.zero_kg = corner.own_zero ? returned_.kg() : empty_.kg();
+    corner.zero_kg = returned_.count > 0 ? returned_.kg() : empty_.kg();
     returned_ = {};
     return CornerError::none;
 }

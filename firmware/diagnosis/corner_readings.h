@@ -63,6 +63,8 @@ class CornerReadings {
     /// The deck empty: before the first support, between two, or after the last. The more often, the better
     /// friction and drift show.
     [[nodiscard]] CornerError add_empty(double kg);
+    /// The deck empty and zero set anew, after which it showed `kg`: from here on all is read from that.
+    [[nodiscard]] CornerError add_zero_set(double kg);
     /// `mass_kg` over `support` (from 0), set down on an empty deck.
     [[nodiscard]] CornerError add_loaded(int support, double mass_kg, double kg);
     /// The same mass left standing there after it had been `came_down_from` times as much.
@@ -72,7 +74,7 @@ class CornerReadings {
     int supports() const { return supports_; }
     Zeroed zeroed() const { return zeroed_; }
     const CornerReading& corner(int support) const { return corner_[support]; }
-    /// The empty deck before the first support, and after the latest one.
+    /// The empty deck before the first support or since zero was set, and after the latest support.
     const ReadingMean& empty() const { return empty_; }
     const ReadingMean& returned() const { return returned_; }
 
@@ -81,7 +83,8 @@ class CornerReadings {
 
     int supports_ = 0;
     Zeroed zeroed_ = Zeroed::before;
-    unsigned char opened_ = 0;  ///< supports loaded so far
+    unsigned char opened_ = 0;   ///< supports loaded so far
+    bool zero_was_set_ = false;  ///< since the first of them
     ReadingMean empty_;
     ReadingMean returned_;
     std::array<CornerReading, scale::max_cells> corner_{};

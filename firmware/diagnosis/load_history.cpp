@@ -41,6 +41,8 @@ LoadHistory load_history(const Sheet& sheet) {
         if (h.readings == max_readings) break;
         const int at = h.readings++;
         h.placing_of[at] = -1;
+        if (r.zero_set) h.zero_reading_of[h.zeroings++] = static_cast<short>(at);
+        h.zeroing_of[at] = static_cast<short>(h.zeroings - 1);
         if (!uses_load(r.quantity)) continue;
         const bool came_down = r.direction == Direction::decreasing && r.load.count > 0;
         if (came_down || !same_load(*latest, r.load)) ++h.moments;

@@ -16,10 +16,13 @@ struct LoadHistory {
     int loads = 0;                              ///< different loads, the empty deck being number 0
     int placings = 0;                           ///< times that weights were set down
     int moments = 0;                            ///< times at which the deck may stand anew, the first empty
+    int zeroings = 0;                           ///< times that zero was set on the way
     std::array<short, max_readings> load_of{};  ///< by reading
     std::array<short, max_readings> placing_of{};        ///< by reading; -1 with an empty deck
     std::array<short, max_readings> moment_of{};         ///< by reading: nothing was moved since that began
     std::array<short, max_readings> first_reading_of{};  ///< by load: a reading that shows it; [0] unused
+    std::array<short, max_readings> zeroing_of{};  ///< by reading: the latest zeroing until then, -1 for none
+    std::array<short, max_readings> zero_reading_of{};  ///< by zeroing: the reading at which it was
 };
 
 /// Reads the history off a sheet of at most `max_readings`.

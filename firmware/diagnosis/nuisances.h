@@ -17,11 +17,12 @@ inline constexpr int common_unknown_count = 6;
 inline constexpr int max_replaced = 2;
 
 /// Layout: cells' unknowns, trims, support stiffnesses, support heights, common ones, the replaced cells' own
-/// ones, then two (x, y) for each placing of a load.
+/// ones, then two (x, y) for each placing of a load, then the drift since each zeroing on the way.
 class Nuisances {
   public:
     Nuisances() = default;
-    Nuisances(int cells, int placings) : cells_(cells), placings_(placings) {}
+    Nuisances(int cells, int placings, int zeroings = 0)
+        : cells_(cells), placings_(placings), zeroings_(zeroings) {}
 
     int cell(int cell, CellUnknown of) const { return cell * cell_unknown_count + static_cast<int>(of); }
     int trim(int position) const { return cells_ * cell_unknown_count + position; }
@@ -33,11 +34,16 @@ class Nuisances {
     }
     int placing_x(int placing) const { return replaced(max_replaced, CellUnknown{}) + 2 * placing; }
     int placing_y(int placing) const { return placing_x(placing) + 1; }
-    int count() const { return placing_x(placings_); }
+    /// Of a weight after that zeroing, or -1 for before any.
+    int zero_drift(int zeroing) const {
+        return zeroing < 0 ? common(CommonUnknown::zero_drift) : placing_x(placings_) + zeroing;
+    }
+    int count() const { return placing_x(placings_) + zeroings_; }
 
   private:
     int cells_ = 0;
     int placings_ = 0;
+    int zeroings_ = 0;
 };
 
 }  // namespace cornerbench::diagnosis

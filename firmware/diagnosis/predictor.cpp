@@ -77,7 +77,7 @@ Predictor::Predictor(numbers::Arena& arena, const scale::Description& descriptio
       scatter_(scatter),
       cells_(description.cell_count()),
       calibrated_(sheet.history == History::calibrated),
-      columns_(cells_, history.placings),
+      columns_(cells_, history.placings, history.zeroings),
       sound_(scale::sound_condition(description)),
       condition_(sound_),
       placed_(arena, sheet, history),
@@ -268,7 +268,8 @@ double Predictor::converter_ratio(int state) {
     return sum;
 }
 
-double Predictor::zero_ratio() {
+double Predictor::zero_ratio(int zeroing) {
+    if (zeroing >= 0) return converter_ratio(forces().state_of(history_.zero_reading_of[zeroing]));
     return sheet_.zeroed == Zeroed::now ? converter_ratio(0) : sound_zero_ratio_;
 }
 
@@ -281,7 +282,7 @@ double Predictor::mean(const Row& row) {
     const int state = state_of(row);
     switch (row.kind) {
         case RowKind::weight:
-            return (converter_ratio(state) - zero_ratio()) * kg_per_ratio_;
+            return (converter_ratio(state) - zero_ratio(history_.zeroing_of[row.reading])) * kg_per_ratio_;
         case RowKind::channel:
             return bus_state(state, r.cell, false).reading.ratio;
         case RowKind::bus_signal: {

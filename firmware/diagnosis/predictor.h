@@ -117,7 +117,8 @@ class Predictor {
     const CellSlopes& slopes_of(int position);
 
     double converter_ratio(int state);
-    double zero_ratio();
+    /// The ratio shown as nothing after that zeroing, or -1 for before any.
+    double zero_ratio(int zeroing);
     /// A sound position as the readings see it, whatever force is on its cell.
     struct SoundPosition {
         RatioCurve<circuit::port_pair_count> ports;

@@ -231,16 +231,22 @@ void Predictor::weight_slopes(const Row& row, std::span<double> out) {
     const Reading& r = sheet_.readings[row.reading];
     const int state = state_of(row);
     const double weight_kg = mean(row);
+    const int zeroing = history_.zeroing_of[row.reading];
     add_weight_ratio_slopes(state, row.reading, kg_per_ratio_, out);
-    if (sheet_.zeroed == Zeroed::now) add_weight_ratio_slopes(0, -1, -kg_per_ratio_, out);
+    if (zeroing >= 0) {
+        const int zero_reading = history_.zero_reading_of[zeroing];
+        add_weight_ratio_slopes(forces().state_of(zero_reading), zero_reading, -kg_per_ratio_, out);
+    } else if (sheet_.zeroed == Zeroed::now) {
+        add_weight_ratio_slopes(0, -1, -kg_per_ratio_, out);
+    }
     compensate(out);
-    if (sheet_.zeroed == Zeroed::before) {
+    if (zeroing < 0 && sheet_.zeroed == Zeroed::before) {
         for (int k = 0; k < columns_.count(); ++k) out[k] -= kg_per_ratio_ * sound_zero_slopes_[k];
     }
     for (int k = 0; k < columns_.count(); ++k) out[k] -= weight_kg * span_slopes_[k];
     out[columns_.common(CommonUnknown::span)] +=
         weight_kg * (calibrated_ ? scatter_.span_calibrated : scatter_.span_unadjusted);
-    out[columns_.common(CommonUnknown::zero_drift)] += scatter_.zero_divisions * description_.division_kg;
+    out[columns_.zero_drift(zeroing)] += scatter_.zero_divisions * description_.division_kg;
     out[columns_.common(CommonUnknown::test_weights)] += sheet_.instruments.test_weights * r.load.total_kg();
 }
 

@@ -71,6 +71,8 @@ struct Reading {
     Direction direction = Direction::unstated;
     /// Decreasing only: the larger load that stood at the same place before, over this one.
     double came_down_from = 2.0;
+    /// Weight of an empty deck only: zero was set here, and what follows is shown from it.
+    bool zero_set = false;
 
     int cell = 0;  ///< box position or support index, from 0, where the quantity has one
     bool connected = false;

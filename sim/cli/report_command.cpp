@@ -6,7 +6,6 @@
 #include "sim/cli/browser.h"
 #include "sim/cli/commands.h"
 #include "sim/cli/loading.h"
-#include "sim/cli/sheet_paths.h"
 #include "sim/cli/standard_option.h"
 #include "sim/cli/written_file.h"
 #include "sim/field/trim_or_fault.h"
@@ -30,13 +29,14 @@ struct Asked {
     bool force = false;
 };
 
-files::SheetFile readings_of(const files::TestSheet& sheet) {
+files::SheetFile readings_of(const files::TestSheet& sheet, const files::Standard& standard) {
     files::SheetFile out;
     out.path = sheet.path;
     out.scale = sheet.scale;
-    out.readings = commissioning::readings_of(sheet);
+    commissioning::HandedReadings handed = commissioning::readings_of(sheet, standard);
+    out.readings = std::move(handed.readings);
+    out.zeroed = handed.zeroed;
     out.instruments.placing_m = sheet.uncertainties.placing_m;
-    out.zeroed = diagnosis::Zeroed::now;
     return out;
 }
 
@@ -80,7 +80,7 @@ Exit write_report(const Asked& asked, Session& session) {
     const files::Standard standard =
         standard_or_stop(sheet.scale, asked.standard.empty() ? sheet.standard : asked.standard);
     const commissioning::Survey survey = commissioning::judge_sheet(sheet, standard);
-    const files::SheetFile readings = readings_of(sheet);
+    const files::SheetFile readings = readings_of(sheet, standard);
     report::RecordPage page{sheet, standard, survey, sheet.scale.description.unit, readings};
     page.paper = paper_asked(asked, sheet.scale.description.unit);
     diagnose(page);
@@ -116,7 +116,7 @@ void add_report(CLI::App& app, Session& session) {
         ->check(CLI::IsMember({"a4", "letter"}));
     command->add_option("-o,--output", asked->output, "File for the page instead of standard output");
     command->add_option("--pdf", asked->pdf, "File for the same as PDF, where a browser is at hand");
-    command->add_flag("--force", asked->force, "Write over files that are there already");
+    add_force(*command, asked->force);
     command->footer(
         "Exit code 4: there is no browser for --pdf; the page is written all the same.\n"
         "Example:\n"

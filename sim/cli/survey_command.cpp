@@ -30,10 +30,10 @@ Exit survey(const Asked& asked, Session& session) {
         standard_or_stop(sheet.scale, asked.standard.empty() ? sheet.standard : asked.standard);
     const commissioning::Survey result = commissioning::judge_sheet(sheet, standard);
     if (!asked.readings.empty()) {
-        const std::vector<diagnosis::Reading> readings = commissioning::readings_of(sheet);
+        const commissioning::HandedReadings handed = commissioning::readings_of(sheet, standard);
         diagnosis::Sheet out;
-        out.readings = readings;
-        out.zeroed = diagnosis::Zeroed::now;
+        out.readings = handed.readings;
+        out.zeroed = handed.zeroed;
         out.instruments.placing_m = sheet.uncertainties.placing_m;
         std::string comment =
             "Readings of the test sheet " + asked.sheet_path + (sheet.date.empty() ? "" : ", " + sheet.date);
@@ -61,7 +61,7 @@ void add_survey(CLI::App& app, Session& session) {
     add_standard(*command, asked->standard);
     command->add_option("--readings", asked->readings,
                         "File for the readings as 'diagnose' and 'trim' take them");
-    command->add_flag("--force", asked->force, "Write over a file that is there already");
+    add_force(*command, asked->force);
     command->footer(
         "Exit code 1: a clause fails, is uncertain or was not tested, or a test that\n"
         "the standard asks, or part of its weights, is missing.\n"

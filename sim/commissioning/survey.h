@@ -73,9 +73,16 @@ struct Survey {
 /// Judges the sheet by the standard; the scale's class must be one of it.
 Survey judge_sheet(const files::TestSheet& sheet, const files::Standard& standard);
 
-/// The readings of the sheet that a diagnosis or a trim plan takes: weights over supports and sections, the
-/// deck empty, coming down.
-std::vector<diagnosis::Reading> readings_of(const files::TestSheet& sheet);
+/// What a day of tests tells a diagnosis or a trim plan.
+struct HandedReadings {
+    std::vector<diagnosis::Reading>
+        readings;  ///< in the day's order, with every zero that was set on the way
+    diagnosis::Zeroed zeroed = diagnosis::Zeroed::now;
+};
+
+/// The readings of the sheet whose load is known, as a diagnosis or a trim plan takes them. Without
+/// substitution loads, and without discrimination.
+HandedReadings readings_of(const files::TestSheet& sheet, const files::Standard& standard);
 
 const char* word_of(Verdict verdict);
 

@@ -1,39 +1,97 @@
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+#include "sim/commissioning/limits.h"
+#include "sim/commissioning/standing_load.h"
 #include "sim/commissioning/survey.h"
-#include "sim/field/places.h"
 
 namespace cornerbench::commissioning {
 
+using diagnosis::Direction;
 using files::PlaceKind;
 using files::TestKind;
 using files::TestLine;
 
-std::vector<diagnosis::Reading> readings_of(const files::TestSheet& sheet) {
-    std::vector<diagnosis::Reading> readings;
-    const scale::Deck& deck = sheet.scale.description.deck;
-    for (const TestLine& line : sheet.lines) {
-        if (line.test != TestKind::zero && line.test != TestKind::eccentricity &&
-            line.test != TestKind::zero_return)
-            continue;
-        if (line.shown == diagnosis::Shown::value && !line.indication_kg) continue;
+namespace {
+
+/// A zero farther off than this many divisions was not set: it was out of the indicator's reach.
+constexpr double most_zero_divisions = 1.0;
+
+class HandOver {
+  public:
+    HandOver(const files::TestSheet& sheet, const files::Standard& standard)
+        : sheet_(sheet), standard_(standard), d_(sheet.scale.description) {}
+
+    HandedReadings all() {
+        for (const TestLine& line : sheet_.lines) {
+            if (line.place.kind == PlaceKind::empty) most_kg_ = 0.0;
+            if (line.test == TestKind::weighing || line.test == TestKind::substitution)
+                most_kg_ = std::max(most_kg_, line.load_kg);
+            if (is_known(line)) out_.readings.push_back(reading_of(line));
+        }
+        return std::move(out_);
+    }
+
+  private:
+    /// Small weights of unknown sum stand on the deck for discrimination, and of a substitution load only the
+    /// scale itself says what it weighs.
+    static bool is_known(const TestLine& line) {
+        if (line.test == TestKind::discrimination || line.test == TestKind::substitution) return false;
+        return line.substitute_kg == 0.0 && (line.shown != diagnosis::Shown::value || line.indication_kg);
+    }
+
+    diagnosis::Reading reading_of(const TestLine& line) {
         diagnosis::Reading reading;
         reading.value = line.indication_kg.value_or(0.0);
         reading.shown = line.shown;
-        if (line.test == TestKind::zero_return) reading.direction = diagnosis::Direction::returned;
-        if (line.test == TestKind::eccentricity) {
-            field::Place at;
-            if (line.place.kind == PlaceKind::support) {
-                at = field::over_support(deck, line.place.index);
-            } else if (line.place.kind == PlaceKind::section) {
-                at = field::over_section(deck, line.place.index);
-            } else {
-                continue;
-            }
-            reading.load.standing[0] = {line.load_kg, at.x_m, at.y_m};
-            reading.load.count = 1;
+        if (line.test == TestKind::zero) note_zero(reading);
+        if (line.test == TestKind::zero_return) reading.direction = Direction::returned;
+        for (const StandingPart& part : standing_on(line.place, d_, standard_)) {
+            if (reading.load.count == diagnosis::max_standing) break;
+            reading.load.standing[static_cast<unsigned>(reading.load.count++)] = {part.share * line.load_kg,
+                                                                                  part.at.x_m, part.at.y_m};
         }
-        readings.push_back(reading);
+        if (line.test == TestKind::weighing || line.test == TestKind::repeatability)
+            allow_bend(line, reading);
+        if (line.test == TestKind::weighing) note_way(line, reading);
+        return reading;
     }
-    return readings;
+
+    void note_zero(diagnosis::Reading& reading) {
+        const bool set = reading.shown == diagnosis::Shown::value &&
+                         std::fabs(reading.value) <= most_zero_divisions * d_.division_at_kg(0.0);
+        if (out_.readings.empty()) {
+            out_.zeroed = set ? diagnosis::Zeroed::now : diagnosis::Zeroed::before;
+        } else {
+            reading.zero_set = set;
+        }
+    }
+
+    /// A sound scale's curve may bend within its limits of error, evenly spread: more than it scatters.
+    void allow_bend(const TestLine& line, diagnosis::Reading& reading) const {
+        reading.uncertainty = std::hypot(
+            limit_kg(standard_, sheet_.scale, sheet_.stage, line.load_kg) * std::numbers::inv_sqrt3,
+            sheet_.uncertainties.repeatability_divisions * d_.division_at_kg(line.load_kg));
+    }
+
+    void note_way(const TestLine& line, diagnosis::Reading& reading) const {
+        if (!line.decreasing || !(most_kg_ > line.load_kg)) return;
+        reading.direction = Direction::decreasing;
+        reading.came_down_from = most_kg_ / line.load_kg;
+    }
+
+    const files::TestSheet& sheet_;
+    const files::Standard& standard_;
+    const scale::Description& d_;
+    HandedReadings out_;
+    double most_kg_ = 0.0;  ///< that stood there since the deck was empty, whether its mass is known or not
+};
+
+}  // namespace
+
+HandedReadings readings_of(const files::TestSheet& sheet, const files::Standard& standard) {
+    return HandOver(sheet, standard).all();
 }
 
 }  // namespace cornerbench::commissioning

@@ -59,7 +59,7 @@ CornerCheckInput corner_check_input(const scale::Description& d, const diagnosis
                         ? input.channels.add_empty(r.cell, channel_kg(d, r))
                         : input.channels.add_loaded(support, r.load.total_kg(), r.cell, channel_kg(d, r));
         } else if (used && r.load.count == 0) {
-            error = input.readings.add_empty(r.value);
+            error = r.zero_set ? input.readings.add_zero_set(r.value) : input.readings.add_empty(r.value);
         } else if (used) {
             error = r.direction == Direction::decreasing
                         ? input.readings.add_unloading(support, r.load.total_kg(), r.value, r.came_down_from)

@@ -153,6 +153,9 @@ void ReadingReader::read_load_keys() {
         view_.missing("load", "\"empty\", or a load such as { mass = 1000, over = 3 }");
     }
     if (has_load(reading_.quantity)) read_direction();
+    reading_.zero_set = reading_.quantity == Quantity::weight && view_.flag("zero_set").value_or(false);
+    if (reading_.zero_set && load_is_known_ && reading_.load.count > 0)
+        view_.error(ErrorKind::impossible, "zero_set", "must stand with load = \"empty\" only");
 }
 
 void ReadingReader::read_direction() {

@@ -117,6 +117,7 @@ class ReadingWriter {
         }
         add("load", r.load.count == 0 ? "\"empty\"" : r.load.count == 1 ? text : "[" + text + "]");
         constexpr const char* directions[] = {"", "increasing", "decreasing", "returned"};
+        if (r.zero_set) add("zero_set", "true");
         if (r.direction == diagnosis::Direction::unstated) return;
         add("direction", quoted(directions[static_cast<unsigned>(r.direction)]));
         if (r.direction == diagnosis::Direction::decreasing && r.came_down_from != 2.0) {

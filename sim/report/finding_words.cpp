@@ -7,6 +7,7 @@
 #include <spdlog/fmt/fmt.h>
 
 #include "sim/field/fault_words.h"
+#include "sim/field/places.h"
 #include "sim/files/shown_words.h"
 
 namespace cornerbench::report {
@@ -33,13 +34,25 @@ std::string unit_words(const std::string& name) {
     return name;
 }
 
+/// Equal masses, one over each support.
+bool is_spread(const diagnosis::Load& load, const scale::Deck& deck) {
+    if (load.count != 2 * deck.sections) return false;
+    for (int i = 0; i < load.count; ++i) {
+        const field::Place over = field::over_support(deck, i);
+        const diagnosis::Standing& s = load.standing[static_cast<std::size_t>(i)];
+        if (s.x_m != over.x_m || s.y_m != over.y_m || s.mass_kg != load.standing[0].mass_kg) return false;
+    }
+    return true;
+}
+
 std::string load_words(const diagnosis::Load& load, const scale::Description& d) {
     if (load.count == 0) return "deck empty";
     const MassWords mass(d);
     const diagnosis::Standing& s = load.standing[0];
     std::string text = mass.with_unit(load.total_kg());
-    if (load.count > 1) return text + " in " + std::to_string(load.count) + " places";
     const scale::Deck& deck = d.deck;
+    if (is_spread(load, deck)) return text + " spread";
+    if (load.count > 1) return text + " in " + std::to_string(load.count) + " places";
     for (int i = 0; i < d.cell_count(); ++i) {
         const double x = deck.section_x_m[static_cast<std::size_t>(scale::section_of(i, deck.sections))];
         const double y = scale::is_far(i, deck.sections) ? deck.width_m : 0.0;
@@ -110,8 +123,10 @@ std::vector<std::string> magnitude_words(
         const double thousands = !ohms || e.value < 1.0e4 ? 1.0 : e.value < 1.0e6 ? 1.0e3 : 1.0e6;
         const double unit = of.si_per_unit * thousands;
         const char* prefix = thousands == 1.0 ? "" : thousands == 1.0e3 ? "k" : "M";
-        words.push_back(fmt::format("{} {}{} ({} to {})", figures(e.value / unit), prefix,
-                                    unit_words(of.name), figures(e.low / unit), figures(e.high / unit)));
+        // Next to nothing of what it may be anywhere in is nothing, whichever way it points.
+        const double value = std::fabs(e.value) < 1.0e-3 * (e.high - e.low) ? 0.0 : e.value;
+        words.push_back(fmt::format("{} {}{} ({} to {})", figures(value / unit), prefix, unit_words(of.name),
+                                    figures(e.low / unit), figures(e.high / unit)));
     }
     return words;
 }
@@ -121,9 +136,10 @@ std::string reading_words(const Reading& r, const scale::Description& d) {
     const std::string load = r.load.count == 0 ? "empty" : load_words(r.load, d);
     switch (r.quantity) {
         case Quantity::weight:
-            return load + (r.direction == diagnosis::Direction::decreasing ? ", down"
-                           : r.direction == diagnosis::Direction::returned ? ", returned"
-                                                                           : "");
+            return load + (r.zero_set                                        ? ", zero set"
+                           : r.direction == diagnosis::Direction::decreasing ? ", down"
+                           : r.direction == diagnosis::Direction::returned   ? ", returned"
+                                                                             : "");
         case Quantity::signal:
             return cell + (r.connected ? " on the bus, " : " signal, ") + load;
         case Quantity::resistance:

@@ -3,7 +3,6 @@
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <filesystem>
-#include <fstream>
 
 #include "sim/commissioning/limits.h"
 #include "tests/cli/command_line.h"
@@ -303,32 +302,4 @@ TEST_CASE("what a standard judges as shown needs no small weights to be judged",
     CHECK(survey.lines[0].error.verdict == Verdict::passes);
     CHECK(survey.lines[1].error.verdict == Verdict::passes);  // 1 d, which is the tolerance at 500 d
     CHECK(survey.lines[2].error.verdict == Verdict::fails);
-}
-
-TEST_CASE("what a survey hands over is what diagnose and trim take", "[cli][commissioning]") {
-    namespace fs = std::filesystem;
-    const fs::path folder = fs::temp_directory_path() / "cornerbench-survey-test";
-    fs::remove_all(folder);
-    fs::create_directories(folder);
-    const std::string sheet = (folder / "day.toml").string();
-    const std::string readings = (folder / "readings.toml").string();
-    CHECK(cli::ask({"plan", cli::config("scales/quarry-8.toml"), "--with",
-                    "loose-terminal cell=5 wire=S+ ohm=60", "-o", sheet})
-              .code == 0);
-    const cli::Answer survey = cli::ask({"survey", sheet, "--readings", readings});
-    CHECK(survey.code == 1);
-    CHECK(survey.says("cornerbench diagnose " + readings));
-    std::istringstream lines(survey.out);
-    for (std::string each; std::getline(lines, each);) CHECK(each.size() <= 80);
-    const auto document = cli::ask({"survey", sheet, "--json"}).json();
-    CHECK(document["verdict"] == "fails");
-    bool light = false;
-    for (const auto& corner : document["corners_off"]) light = light || corner == 5;
-    CHECK(light);
-    const auto diagnosis = cli::ask({"diagnose", readings, "--json"}).json();
-    CHECK(diagnosis["readings"] == 15);  // empty three times, eight corners, four sections
-    CHECK(cli::ask({"trim", readings}).code == 0);
-    CHECK(cli::ask({"survey", sheet, "--readings", readings}).code == 4);
-    CHECK(cli::ask({"survey", cli::config("scales/quarry-8.toml")}).complains("makes this a scale file"));
-    fs::remove_all(folder);
 }

@@ -23,12 +23,13 @@ inline constexpr double endless_ohm = 1.0e13;
 struct Specimen {
     scale::Condition condition;  ///< before any fault
     weighing::ZeroAndSpan calibration;
-    double zero_kg = 0.0;         ///< added to every weight
+    double zero_kg = 0.0;         ///< added to every weight of `drifted_zeroing`
     double weights_factor = 1.0;  ///< true mass over nominal
     double excitation_factor = 1.0;
     int moved_placing = -1;  ///< this placing of a load, counted along the sheet, stands aside
     double aside_x_m = 0.0;
     double aside_y_m = 0.0;
+    int drifted_zeroing = -1;  ///< counted along the sheet; -1: before any
     /// What else comes with the fault, such as a strange cell's own zero.
     std::function<void(scale::Condition&)> with_fault;
 };
@@ -60,6 +61,7 @@ class ForwardChain {
         const diagnosis::Load nothing;
         const diagnosis::Load* standing = &nothing;
         int placing = -1;
+        int zeroing = -1;
         for (const diagnosis::Reading& r : sheet_) {
             if (r.quantity == diagnosis::Quantity::inspection) {
                 out.push_back(0.0);
@@ -80,7 +82,14 @@ class ForwardChain {
                 return {};
             }
             if (!settle(specimen, c, deck, r.load, 1.0, placing, memory, state)) return {};
-            out.push_back(value(specimen, c, box, r, ratios(c, deck.cell_forces(state, rest)), set));
+            const circuit::Ratios at = ratios(c, deck.cell_forces(state, rest));
+            if (r.zero_set) {
+                set.zero_ratio = box.output(at).ratio;
+                ++zeroing;
+            }
+            const bool drifted =
+                r.quantity == diagnosis::Quantity::weight && zeroing == specimen.drifted_zeroing;
+            out.push_back(value(c, box, r, at, set) + (drifted ? specimen.zero_kg : 0.0));
         }
         return out;
     }
@@ -125,15 +134,14 @@ class ForwardChain {
         return circuit::LiftedCell(c.cells[cell]);
     }
 
-    double value(const Specimen& specimen, const scale::Condition& c, const circuit::Box& box,
-                 const diagnosis::Reading& r, const circuit::Ratios& at,
-                 const weighing::ZeroAndSpan& set) const {
+    double value(const scale::Condition& c, const circuit::Box& box, const diagnosis::Reading& r,
+                 const circuit::Ratios& at, const weighing::ZeroAndSpan& set) const {
         using diagnosis::ExcitationPlace;
         using diagnosis::Quantity;
         const auto cell = static_cast<unsigned>(r.cell);
         switch (r.quantity) {
             case Quantity::weight:
-                return (box.output(at).ratio - set.zero_ratio) * set.kg_per_ratio + specimen.zero_kg;
+                return (box.output(at).ratio - set.zero_ratio) * set.kg_per_ratio;
             case Quantity::channel:
                 return box.output(at).channel[cell];
             case Quantity::excitation:
@@ -158,7 +166,7 @@ class ForwardChain {
 
 /// The specimen with every part as described, zero and span set on it.
 inline Specimen sound_specimen(const scale::Description& d) {
-    return {scale::sound_condition(d), weighing::sound_calibration(d), 0.0, 1.0, 1.0, -1, 0.0, 0.0, {}};
+    return {scale::sound_condition(d), weighing::sound_calibration(d), 0.0, 1.0, 1.0, -1, 0.0, 0.0, -1, {}};
 }
 
 }  // namespace cornerbench::oracle

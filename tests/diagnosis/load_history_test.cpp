@@ -53,4 +53,20 @@ TEST_CASE("Readings share a moment for as long as nothing on the deck moves", "[
     CHECK(history.moments == 7);
     CHECK(history.loads == 4);
     CHECK(history.placings == 2);
+    CHECK(history.zeroings == 0);
+}
+
+TEST_CASE("Every weight is shown from the zero that was set last before it", "[diagnosis]") {
+    Reading zero_set = weight(0, 0);
+    zero_set.zero_set = true;
+    const std::vector<Reading> readings = {weight(1000, 2), zero_set, weight(1000, 2), ohms(), weight(0, 0),
+                                           weight(1000, 5), zero_set, weight(1000, 2)};
+    diagnosis::Sheet sheet;
+    sheet.readings = readings;
+    const diagnosis::LoadHistory history = diagnosis::load_history(sheet);
+    const std::vector<int> zeroing(history.zeroing_of.begin(), history.zeroing_of.begin() + history.readings);
+    CHECK(zeroing == std::vector<int>{-1, 0, 0, 0, 0, 0, 1, 1});
+    CHECK(history.zeroings == 2);
+    CHECK(history.zero_reading_of[0] == 1);
+    CHECK(history.zero_reading_of[1] == 6);
 }

@@ -106,6 +106,12 @@ struct SpecimenMaker {
         return s;
     }
 
+    Specimen drifted_since(int zeroing, double by) const {
+        Specimen s = common_off(diagnosis::CommonUnknown::zero_drift, by);
+        s.drifted_zeroing = zeroing;
+        return s;
+    }
+
     Specimen placing_off(int placing, double x_by, double y_by) const {
         Specimen s = nominal();
         s.moved_placing = placing;

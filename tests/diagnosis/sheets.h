@@ -103,6 +103,9 @@ inline std::vector<Reading> every_reading(const scale::Description& d, double ma
     using diagnosis::ExcitationPlace;
     using scale::Wire;
     std::vector<Reading> sheet = weighing_sheet(d, mass_kg);
+    Reading zero_set = weight_under({});
+    zero_set.zero_set = true;
+    sheet.push_back(zero_set);
     // Off every line of symmetry, two masses together, and the way back down.
     const double x = 0.37 * d.deck.section_x_m[1];
     Reading lower = weight_under(load_of({{0.5 * mass_kg, x, 0.7}}));
@@ -118,6 +121,7 @@ inline std::vector<Reading> every_reading(const scale::Description& d, double ma
     down.direction = Direction::decreasing;
     down.came_down_from = 1.4;
     sheet.push_back(down);
+    sheet.push_back(zero_set);
     sheet.push_back(weight_under(load_of({{0.6 * mass_kg, x, 0.7}, over_support(d, 1, 0.5 * mass_kg)})));
     for (const auto place : {ExcitationPlace::box, ExcitationPlace::indicator}) {
         sheet.push_back(excitation_at(place));

@@ -68,6 +68,10 @@ std::vector<Column> every_column(const oracle::SpecimenMaker& make, const diagno
         all.push_back({"placing along y " + std::to_string(p), columns.placing_y(p),
                        [&make, p](double by) { return make.placing_off(p, 0.0, by); }});
     }
+    for (int z = 0; z < loads.zeroings; ++z) {
+        all.push_back({"drift since zeroing " + std::to_string(z), columns.zero_drift(z),
+                       [&make, z](double by) { return make.drifted_since(z, by); }});
+    }
     return all;
 }
 
@@ -188,7 +192,7 @@ TEST_CASE("Slopes of the healthy scale are those of specimens that have one part
     }
 }
 
-TEST_CASE("Slopes of a faulty scale are those of specimens that get the same fault") {
+TEST_CASE("Slopes of a faulty scale are those of specimens that get the same fault", "[long]") {
     using scale::Cause;
     using scale::Wire;
     const scale::Fault faults[] = {at_cell(Cause::upside_down, 3),
@@ -229,7 +233,7 @@ TEST_CASE(
     }
 }
 
-TEST_CASE("What a contact that slid leaves on the deck answers as specimens do") {
+TEST_CASE("What a contact that slid leaves on the deck answers as specimens do", "[long]") {
     // No load comes twice: one that does stands just where the contact began to slide, and has two slopes.
     for (const oracle::NamedScale& named : oracle::bench_scales()) {
         const scale::Description& d = named.description;
@@ -247,6 +251,15 @@ TEST_CASE("What a contact that slid leaves on the deck answers as specimens do")
                           Zeroed::before,
                           {oracle::weight_under({}), over(0, 8000.0), returned, over(1, 6000.0), returned,
                            over(0, 9000.0), over(1, 5000.0)}});
+            diagnosis::Reading zero_set = oracle::weight_under({});
+            zero_set.zero_set = true;
+            check_slopes({named.name,
+                          d,
+                          rubbing,
+                          History::calibrated,
+                          Zeroed::before,
+                          {oracle::weight_under({}), over(0, 8000.0), zero_set, over(1, 6000.0), returned,
+                           over(0, 9000.0), zero_set, over(1, 5000.0)}});
             diagnosis::Reading down = over(0, 5000.0);
             down.direction = diagnosis::Direction::decreasing;
             down.came_down_from = 1.7;

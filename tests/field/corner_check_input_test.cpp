@@ -101,3 +101,20 @@ TEST_CASE("a channel comes in kg by the rated output", "[field]") {
     CHECK(input.channels.change_kg(2, 2) == Approx(10000.0).epsilon(1e-6));
     CHECK_FALSE(input.channels.known(2, 3));
 }
+
+TEST_CASE("what follows a zero that was set is read from it, and nothing before it was left", "[field]") {
+    const scale::Description d = field::limp_eight();
+    Reading zero_set = weight(0.0);
+    zero_set.zero_set = true;
+    const Reading first = weight_at(10060.0, 10000.0, field::over_support(d.deck, 0));
+    const Reading second = weight_at(10000.0, 10000.0, field::over_support(d.deck, 1));
+    // The display stood 60 kg off after the first support, until zero was set.
+    const auto input = input_of(d, {weight(0.0), first, weight(60.0), zero_set, second, weight(20.0)});
+    CHECK(input.unused.empty());
+    CHECK(input.readings.corner(0).zero_kg == 0.0);
+    CHECK(input.readings.corner(1).zero_kg == 0.0);
+    CHECK(input.readings.corner(1).own_zero);
+    CHECK(input.readings.returned().kg() - input.readings.empty().kg() == 20.0);
+    const auto hidden = input_of(d, {weight(0.0), first, weight(60.0), zero_set});
+    CHECK(hidden.readings.returned().count == 0);
+}

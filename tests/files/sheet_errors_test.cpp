@@ -224,6 +224,9 @@ TEST_CASE("A place is said once") {
 }
 
 TEST_CASE("The top of a sheet and its instruments") {
+    require_only(reading_with("what = \"weight\"\nload = { mass = 1000, over = 1 }\nvalue = 0\n"
+                              "zero_set = true"),
+                 {ErrorKind::impossible, 6, "zero_set", "load = \"empty\""});
     require_only(parse_sheet("zeroed = \"now\"\n", "sheet.toml", sources_with(sheet_scale())),
                  {ErrorKind::missing_key, 0, "scale", "path of a scale file"});
     require_only(sheet_with("zeroed = \"after\"\n"),

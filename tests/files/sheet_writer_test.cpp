@@ -45,6 +45,7 @@ void check_same(const Reading& a, const Reading& b) {
     CHECK(a.direction == b.direction);
     CHECK(a.shown == b.shown);
     CHECK(a.came_down_from == Approx(b.came_down_from));
+    CHECK(a.zero_set == b.zero_set);
     if (a.shown == diagnosis::Shown::value || a.shown == diagnosis::Shown::at_least)
         CHECK(a.value == Approx(b.value).epsilon(1e-9).margin(1e-12));
     CHECK(a.uncertainty == Approx(b.uncertainty));
@@ -81,7 +82,7 @@ TEST_CASE("written sheets read back as they were, in every unit and kind of box"
 
 TEST_CASE("what a simulated sheet does not hold is written, too", "[files]") {
     const files::ScaleFile scale = scale_file("quarry-8.toml");
-    std::vector<Reading> readings(5);
+    std::vector<Reading> readings(6);
     readings[0].load.count = 2;
     readings[0].load.standing[0] = {5000.0, 1.25, 0.75};
     readings[0].load.standing[1] = {3000.0, 6.0, 2.6};
@@ -108,6 +109,7 @@ TEST_CASE("what a simulated sheet does not hold is written, too", "[files]") {
     readings[4].exchanged = true;
     readings[4].between_a = scale::Wire::excitation_minus;
     readings[4].between_b = scale::Wire::signal_plus;
+    readings[5].zero_set = true;
     diagnosis::Sheet sheet{readings, {}, diagnosis::Zeroed::now, diagnosis::History::unadjusted};
     sheet.instruments.placing_m = 0.2;
     const files::SheetFile back =
