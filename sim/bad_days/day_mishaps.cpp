@@ -68,7 +68,8 @@ void DayRun::begin_one(const Mishap& mishap, Running& running) {
         case Kind::memory_worn: {
             constexpr hal::MemoryOperation kinds[] = {
                 hal::MemoryOperation::program, hal::MemoryOperation::erase, hal::MemoryOperation::sync};
-            v_->board().memory.fail(kinds[random_.index(3)], mishap.times, random_.index(4));
+            const int after = random_.index(4);
+            v_->board().memory.fail(kinds[random_.index(3)], mishap.times, after);
             store_something();
             if (random_.share() < 0.3) cut_power(0.5);
             return;
@@ -192,8 +193,10 @@ void DayRun::flip_memory_bits(int count) {
         place = static_cast<std::uint32_t>(random_.index(static_cast<int>(contents.size())));
         if (contents[place] != erased) break;
     }
-    for (int i = 0; i < count; ++i)
-        memory.flip_bit(place + static_cast<std::uint32_t>(random_.index(24)), random_.index(8));
+    for (int i = 0; i < count; ++i) {
+        const int bit = random_.index(8);
+        memory.flip_bit(place + static_cast<std::uint32_t>(random_.index(24)), bit);
+    }
     if (random_.share() < 0.8) cut_power(0.3);
 }
 

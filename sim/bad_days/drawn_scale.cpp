@@ -19,6 +19,8 @@ namespace {
 constexpr std::string_view prefix = "drawn-";
 constexpr std::uint64_t scale_stream = 33;
 
+/// A scale's file, drawn. No two draws among the arguments of one call: compilers differ in which comes
+/// first.
 class Drawing {
   public:
     explicit Drawing(std::uint64_t seed) : random_(seed, scale_stream) {}
@@ -60,8 +62,9 @@ class Drawing {
             x_m.push_back(fmt::format("{:.2f}", x));
             x += random_.between(2.5, 8.0);
         }
+        const double overhang = random_.between(0.0, 0.6);
         out += fmt::format("[deck]\nmass = {}\nsection_x_m = [{}]\nwidth_m = {:.2f}\noverhang_m = {:.2f}\n",
-                           mass, fmt::join(x_m, ", "), random_.between(2.2, 3.2), random_.between(0.0, 0.6));
+                           mass, fmt::join(x_m, ", "), random_.between(2.2, 3.2), overhang);
         out += fmt::format("twist_stiffness_kN_m_per_rad = {:.0f}\n",
                            chance(0.1) ? 0.0 : log_between(1.0e3, 3.0e4));
         // Rails that run on over many sections would lift off what is a little low.
@@ -89,8 +92,9 @@ class Drawing {
         out += fmt::format("output_resistance_tolerance_percent = {}\n", alike ? 0.02 : 0.6);
         out +=
             fmt::format("input_resistance_ohm = {}\noutput_resistance_ohm = {}\n\n", input_ohm_, output_ohm_);
+        const double mm2 = random_.between(0.2, 0.6);
         out += fmt::format("[cable]\nlength_m = {:.1f}\nconductor = \"{:.2f} mm2\"\n\n",
-                           random_.between(5.0, 20.0), random_.between(0.2, 0.6));
+                           random_.between(5.0, 20.0), mm2);
         return alike;
     }
 
@@ -105,12 +109,14 @@ class Drawing {
                     "trim = {{ kind = \"excitation-series\", total_ohm = {:.1f}, turns = 25, at = 5 }}\n",
                     input_ohm_ * random_.between(0.05, 0.12));
                 return;
-            case 1:
+            case 1: {
+                const double mixing = log_between(0.2, 10.0);
                 out += fmt::format(
                     "trim = {{ kind = \"excitation-series\", total_ohm = {:.1f}, turns = 25, at = 5, "
                     "mixing_ohm = {:.0f} }}\n",
-                    input_ohm_ * random_.between(0.05, 0.12), output_ohm_ * log_between(0.2, 10.0));
+                    input_ohm_ * random_.between(0.05, 0.12), output_ohm_ * mixing);
                 return;
+            }
             case 2:
                 out += fmt::format(
                     "trim = {{ kind = \"excitation-series\", total_ohm = {0:.1f}, turns = 0, at = {1:.2f} "
@@ -119,12 +125,12 @@ class Drawing {
                 return;
             default: {
                 const double by = output_ohm_ / 350.0;
+                const double mixing = random_.between(0.7, 1.5);
                 out += fmt::format(
                     "trim = {{ kind = \"signal-shunt\", fixed_ohm = {:.0f}, total_ohm = {:.0f}, turns = {}, "
                     "at = "
                     "6, mixing_ohm = {:.0f} }}\n",
-                    20'000.0 * by, 200'000.0 * by, one_of(std::array{15.0, 20.0}),
-                    1'000.0 * by * random_.between(0.7, 1.5));
+                    20'000.0 * by, 200'000.0 * by, one_of(std::array{15.0, 20.0}), 1'000.0 * by * mixing);
                 return;
             }
         }
@@ -135,9 +141,9 @@ class Drawing {
         const bool four = chance(0.2);
         out += fmt::format("\n[home_run]\nwires = {}\nlength_m = {:.1f}\n\n", four ? 4 : 6,
                            four ? random_.between(1.0, 3.0) : log_between(5.0, 80.0));
+        const char* bond = one_of(std::array{"E-", "midpoint", "floating"});
         out += fmt::format("[indicator]\nexcitation_V = {}\nfull_scale_mV_per_V = {}\nshield_bond = \"{}\"\n",
-                           one_of(std::array{5.0, 10.0, 12.0}), rated_ > 2.0 ? 5.0 : 3.9,
-                           one_of(std::array{"E-", "midpoint", "floating"}));
+                           one_of(std::array{5.0, 10.0, 12.0}), rated_ > 2.0 ? 5.0 : 3.9, bond);
     }
 
     field::RandomSource random_;

@@ -38,9 +38,10 @@ std::string draw_command(const scale::Description& d, field::RandomSource& rando
         for (int i = 1 + random.index(40); i > 0; --i) noise += static_cast<char>(random.index(256));
         return noise;
     }
-    if (which < 0.35)
-        return fmt::format("CORN:LOAD {},{:.0f}", 1 + random.index(d.cell_count()),
-                           random.between(0.0, 0.2 * d.max_kg));
+    if (which < 0.35) {
+        const double load_kg = random.between(0.0, 0.2 * d.max_kg);
+        return fmt::format("CORN:LOAD {},{:.0f}", 1 + random.index(d.cell_count()), load_kg);
+    }
     return one_of(lines, random);
 }
 
@@ -48,11 +49,14 @@ std::string draw_calibrating(const scale::Description& d, double on_deck_kg, fie
     const double which = random.share();
     if (which < 0.3) return fmt::format("CAL:POIN {:.3f} KG", on_deck_kg);
     if (which < 0.4) return fmt::format("CAL:POIN {:.0f} KG", random.between(0.0, d.max_kg));
-    if (which < 0.55)
-        return fmt::format("CAL:GAIN{} {:.4f}", 1 + random.index(d.cell_count() + 1),
-                           random.between(0.88, 1.12));
-    if (which < 0.65)
-        return fmt::format("CAL:GRAV {:.4f},{:.4f}", random.between(9.77, 9.84), random.between(9.77, 9.84));
+    if (which < 0.55) {
+        const double gain = random.between(0.88, 1.12);
+        return fmt::format("CAL:GAIN{} {:.4f}", 1 + random.index(d.cell_count() + 1), gain);
+    }
+    if (which < 0.65) {
+        const double here = random.between(9.77, 9.84);
+        return fmt::format("CAL:GRAV {:.4f},{:.4f}", random.between(9.77, 9.84), here);
+    }
     constexpr std::array<std::string_view, 5> lines{"CAL:STOR", "CAL:STOR", "CAL:RAT", "CAL:POIN:CLE",
                                                     "ZERO"};
     return one_of(lines, random);

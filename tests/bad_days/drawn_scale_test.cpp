@@ -3,7 +3,9 @@
 #include <catch2/catch.hpp>
 #include <set>
 
+#include "firmware/storage/crc32c.h"
 #include "sim/bad_days/campaign.h"
+#include "sim/bad_days/campaign_file.h"
 
 using namespace cornerbench;
 using namespace cornerbench::bad_days;
@@ -19,6 +21,10 @@ std::vector<DayScale> drawn(std::uint64_t count) {
         scales.push_back(std::move(*scale));
     }
     return scales;
+}
+
+std::uint32_t checksum_of(const std::string& text) {
+    return storage::crc32c({reinterpret_cast<const std::uint8_t*>(text.data()), text.size()});
 }
 
 void require_none_wrong(const Tally& tally) {
@@ -56,6 +62,17 @@ TEST_CASE("drawn scales are of every size, with every kind of box and trim, and 
     CHECK(drawn_seed("drawn-17-per-cell") == 17);
     CHECK_FALSE(drawn_seed("drawn-"));
     CHECK_FALSE(drawn_seed("quarry-8"));
+}
+
+TEST_CASE("what is drawn, and what comes of it, is the same with every compiler", "[bad_days]") {
+    const std::vector<DayScale> scales = drawn(200);
+    std::string texts;
+    for (const DayScale& scale : scales) texts += scale.text;
+    CHECK(checksum_of(texts) == 0xcbbd1097u);
+    CampaignPart part;
+    part.setting = {60, 1};
+    part.tally = spend_days(with_both_boxes({scales.begin(), scales.begin() + 10}), part.setting);
+    CHECK(checksum_of(json_of(part).dump()) == 0xf36e441cu);
 }
 
 TEST_CASE("on some bad days of drawn scales no wrong weight is shown as right", "[bad_days]") {

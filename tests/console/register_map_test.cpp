@@ -225,7 +225,8 @@ TEST_CASE("No write of registers or coils changes a calibration", "[console]") {
             value = static_cast<std::uint16_t>(random() % 2 == 0 ? random() % 8 : random());
         (void)registers.write(static_cast<int>(random() % 2 == 0 ? 510 + random() % 10 : random() % 65536),
                               values);
-        (void)registers.map.write_coil(static_cast<std::uint16_t>(random() % 8), random() % 2 == 0);
+        const bool on = random() % 2 == 0;
+        (void)registers.map.write_coil(static_cast<std::uint16_t>(random() % 8), on);
     }
     CHECK(registers.instrument.zeros > 0);
     CHECK(registers.instrument.calibrations == 0);

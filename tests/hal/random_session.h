@@ -159,8 +159,10 @@ class RandomSession {
                 begin_call(board);
                 got += board.supervisor.seal_open() ? 'o' : 's';
                 return;
-            case 9:
-                return take(board, now - static_cast<Microseconds>(draw(20'000)), draw(9));
+            case 9: {
+                const auto most = draw(9);
+                return take(board, now - static_cast<Microseconds>(draw(20'000)), most);
+            }
             case 10:
                 return receive(board, static_cast<std::size_t>(draw(300)));
             default:

@@ -146,7 +146,8 @@ TEST_CASE("nothing that a recording says makes a replay crash, hang or claim wha
             const std::size_t place = random() % text.size();
             const std::uint64_t what = random() % 4;
             if (what == 0) text.erase(place, 1 + random() % 40);
-            if (what == 1) text.insert(place, text.substr(random() % text.size(), random() % 80));
+            const std::size_t length = random() % 80;
+            if (what == 1) text.insert(place, text.substr(random() % text.size(), length));
             if (what == 2) text[place] = static_cast<char>(random() % 256);
             if (what == 3) text[place] = "0123456789 -\"=@F!"[random() % 17];
         }

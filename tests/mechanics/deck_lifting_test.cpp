@@ -201,7 +201,10 @@ TEST_CASE("a tidy deck with its loads inside always stands", "[deck]") {
         for (scale::SupportCondition& support : condition.supports)
             support.height_m = draw(3) == 0 ? 0.005 * (draw(9) - 4) : 0.0;
         condition.contact_count = draw(3);
-        const auto place = [&] { return std::pair(3.0 * draw(2 * sections - 1), 1.3 * draw(3)); };
+        const auto place = [&] {
+            const double y = 1.3 * draw(3);
+            return std::pair(3.0 * draw(2 * sections - 1), y);
+        };
         for (int c = 0; c < condition.contact_count; ++c) {
             const auto [x, y] = place();
             condition.contacts[static_cast<std::size_t>(c)] = {x, y, 1e7, draw(3) == 0 ? 1e9 : 500.0};
