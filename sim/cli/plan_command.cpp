@@ -66,6 +66,8 @@ Exit plan(const Asked& asked, Session& session) {
     planned.sheet.standard = asked.standard;
     planned.sheet.date = asked.date;
     const bool simulated = asked.simulate || !faults.empty();
+    if (asked.exact && !simulated)
+        throw Stop(Exit::wrong_usage, "--exact is of a simulated day: give --simulate or --with beside it");
     if (simulated) {
         commissioning::DaySetting day = commissioning::usual_day(planned.sheet.stage);
         day.exact = asked.exact;
@@ -98,7 +100,7 @@ void add_plan(CLI::App& app, Session& session) {
                         "Test weights on site, in the scale's unit (default: enough)");
     command->add_option("--date", asked->date, "Date of the tests for the sheet, such as 2026-11-29");
     command->add_option("-o,--output", asked->output, "File for the sheet");
-    command->add_flag("--force", asked->force, "Write over a file that is there already");
+    add_force(*command, asked->force);
     command->add_flag("--simulate", asked->simulate, "Fill the sheet as a simulated day would");
     command
         ->add_option("--with", asked->faults,

@@ -68,11 +68,15 @@ void add_wire(CLI::App& app, Session& session) {
     CLI::App* command =
         app.add_subcommand("wire", "The wiring sheet of the box, and shims from the cells' signals");
     command->add_option("scale", asked->scale_path, "Scale file (TOML)");
-    command->add_option("-o,--output", asked->output, "File for a sheet to fill, as 'diagnose' takes it");
-    command->add_option("--svg", asked->svg, "File for the drawing of deck, numbers and box");
-    command->add_option("--shims", asked->shims,
-                        "A filled sheet instead of a scale: what each support carries, and its shims");
-    command->add_flag("--force", asked->force, "Write over files that are there already");
+    auto* output =
+        command->add_option("-o,--output", asked->output, "File for a sheet to fill, as 'diagnose' takes it");
+    auto* svg = command->add_option("--svg", asked->svg, "File for the drawing of deck, numbers and box");
+    command
+        ->add_option("--shims", asked->shims,
+                     "A filled sheet instead of a scale: what each support carries, and its shims")
+        ->excludes(output)
+        ->excludes(svg);
+    add_force(*command, asked->force);
     command->footer(
         "Example:\n"
         "  cornerbench wire configs/scales/quarry-8.toml --svg wiring.svg");

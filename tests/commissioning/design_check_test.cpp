@@ -174,6 +174,7 @@ TEST_CASE("check answers for every shipped scale, in text and in JSON", "[cli][c
     for (const char* name : {"quarry-8", "sawmill-4", "harbour-8", "depot-6", "elevator-10", "scrapyard-6"}) {
         INFO(name);
         const std::string path = cli::config("scales/" + std::string(name) + ".toml");
+        CHECK(cli::ask({"check", path, "--cold", "50", "--hot", "10"}).complains("colder than --hot 10"));
         const auto document = cli::ask({"check", path, "--json"}).json();
         CHECK(document["schema"] == 1);
         int fails = 0;

@@ -224,6 +224,7 @@ TEST_CASE("plan writes a sheet that survey takes, and asks before it writes over
     CHECK(empty.says("All together: not done"));
     CHECK(cli::ask({"plan", scale, "--weights", "1"}).code == 1);
     CHECK(cli::ask({"plan", scale, "--weights", "-1"}).code == 2);
+    CHECK(cli::ask({"plan", scale, "--exact"}).complains("give --simulate or --with"));
     const auto document = cli::ask({"plan", scale, "--json"}).json();
     CHECK(document["lines"].size() > 20);
     CHECK(document["unit"] == "t");

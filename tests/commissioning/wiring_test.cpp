@@ -185,6 +185,7 @@ TEST_CASE("wire writes a sheet that diagnose takes once it is filled", "[cli][co
         CHECK(shims.json()["shims"].empty());
     }
     CHECK(cli::ask({"wire"}).code == 2);
+    CHECK(cli::ask({"wire", "--shims", "filled.toml", "--svg", "deck.svg"}).code == 2);
     CHECK(cli::ask({"wire", "--shims", cli::config("sheets/quarry-corners-differ.toml")})
               .complains("no signal of cell"));
     fs::remove_all(folder);
