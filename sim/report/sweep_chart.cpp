@@ -37,6 +37,21 @@ std::vector<double> marks_between(double low, double high) {
     return marks;
 }
 
+/// Marks of 1, 2 and 5 times powers of ten between two lengths that are above nothing, of powers alone where
+/// there are many; the two ends where there is none between them.
+std::vector<double> round_marks_between(double low, double high) {
+    constexpr double most_with_all = 4.0;
+    const bool all = std::log10(high / low) < most_with_all;
+    std::vector<double> marks;
+    for (double power = std::floor(std::log10(low)); power <= std::ceil(std::log10(high)); power += 1.0)
+        for (const double lead : {1.0, 2.0, 5.0}) {
+            const double mark = lead * std::pow(10.0, power);
+            const bool within = mark >= low * (1.0 - 1.0e-9) && mark <= high * (1.0 + 1.0e-9);
+            if (within && (all || lead == 1.0)) marks.push_back(mark);
+        }
+    return marks.size() > 1 ? marks : std::vector{low, high};
+}
+
 class Chart {
   public:
     explicit Chart(const SweepPage& page);
@@ -102,11 +117,10 @@ void Chart::draw_axes() {
             left, y(mark), width - right, left - 8.0, y(mark) + 4.0, mark + 0.0);
     std::vector<double> marks;
     if (page_.logarithmic) {
-        for (const sweep::Point& point : page_.points) marks.push_back(point.value);
-        const std::size_t every = (marks.size() + 9) / 10;
-        std::vector<double> thinned;
-        for (std::size_t i = 0; i < marks.size(); i += every) thinned.push_back(marks[i]);
-        marks = thinned;
+        marks = round_marks_between(std::pow(10.0, std::min(first_, last_)),
+                                    std::pow(10.0, std::max(first_, last_)));
+        if (page_.points.front().value < 0.0)
+            for (double& mark : marks) mark = -mark;
     } else {
         marks = marks_between(std::min(first_, last_), std::max(first_, last_));
     }

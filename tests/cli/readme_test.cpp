@@ -5,6 +5,7 @@
 #include <cstdio>
 #include <cstdlib>
 #include <fstream>
+#include <iterator>
 #include <memory>
 #include <sstream>
 #include <string>
@@ -71,6 +72,12 @@ std::string output_of(const std::string& call) {
     return out;
 }
 
+std::string text_of(const std::string& path) {
+    std::ifstream file(path);
+    REQUIRE(file);
+    return {std::istreambuf_iterator<char>(file), {}};
+}
+
 std::vector<std::string> lines_of(const std::string& text) {
     std::istringstream stream(text);
     std::vector<std::string> lines;
@@ -95,7 +102,7 @@ std::string difference(const std::string& readme, const std::string& program) {
 
 }  // namespace
 
-TEST_CASE("what the README tells to run runs", "[cli]") {
+TEST_CASE("what the README tells to run runs", "[cli][long]") {
     const auto lines = called_lines();
     REQUIRE(lines.size() >= 8);
     for (const std::string& line : lines) {
@@ -118,6 +125,29 @@ TEST_CASE("what the README shows is what the program prints, byte by byte", "[cl
         INFO("the README shows another output below '$ ... " << shown.call << "':\n" << changed);
         CHECK(changed.empty());
     }
+}
+
+TEST_CASE("the README's pictures are what its commands draw, byte by byte", "[cli]") {
+    const std::string source = CORNERBENCH_SOURCE_DIR "/";
+    const std::string folder = "(sim/report/pictures/";
+    int pictures = 0;
+    for (const std::string& line : readme_lines()) {
+        const std::size_t at = line.find(folder);
+        if (line.rfind("![", 0) != 0 || at == std::string::npos) continue;
+        ++pictures;
+        const std::string path = line.substr(at + 1, line.find(')', at) - at - 1);
+        const std::string drawn = "build/" + path.substr(folder.size() - 1);
+        INFO(path << " beside " << drawn);
+        const auto lines = called_lines();
+        const auto draws = [&](const std::string& call) {
+            return call.find("--svg " + drawn) != std::string::npos;
+        };
+        const auto call = std::find_if(lines.begin(), lines.end(), draws);
+        REQUIRE(call != lines.end());
+        output_of(*call);
+        CHECK(text_of(source + path) == text_of(source + drawn));
+    }
+    CHECK(pictures >= 3);
 }
 
 TEST_CASE("a difference between README and program is shown line by line", "[cli]") {
