@@ -4,12 +4,15 @@
 #include <cmath>
 #include <cstdint>
 #include <cstdlib>
+#include <fstream>
+#include <iterator>
 #include <string>
 #include <string_view>
 
 #include "sim/files/standard_folders.h"
 #include "tests/files/error_matchers.h"
 #include "tests/files/loaded_check.h"
+#include "tests/files/test_sheet_check.h"
 
 using namespace cornerbench::files;
 using namespace cornerbench::files::testing;
@@ -171,6 +174,16 @@ TEST_CASE("No mutation of a cells' standard crashes, passes unfit or fails witho
     REQUIRE(parse_cell_standard(text, "cells.toml"));
     REQUIRE(cell_standard_text_violation(text).empty());
     mutate_often(text, 20240609, 3000, cell_standard_text_violation);
+}
+
+TEST_CASE("No mutation of a test sheet crashes, passes unfit or is judged without numbers") {
+    for (const char* name : {"quarry-verification.toml", "sawmill-corners.toml"}) {
+        std::ifstream file(CORNERBENCH_SOURCE_DIR "/configs/tests/" + std::string(name));
+        const std::string text{std::istreambuf_iterator<char>(file), {}};
+        INFO(name);
+        REQUIRE(test_sheet_text_violation(text).empty());
+        mutate_often(text, 20240610, 300, test_sheet_text_violation);
+    }
 }
 
 TEST_CASE("No mutation of a fault in words crashes, passes unfit or answers with what moves the cursor") {
