@@ -8,7 +8,8 @@ using namespace cornerbench;
 using namespace cornerbench::oracle;
 
 // Eigen's dense LU in long double of the same independent drawing as ngspice gets.
-TEST_CASE("dense nodal analysis reads what the core reads, with up to three faults at once", "[circuit]") {
+TEST_CASE("dense nodal analysis reads what the core reads, with up to three faults at once",
+          "[circuit][long]") {
     Random random(21);
     const auto solve = [](const Netlist& n) { return NodalAnalysis<long double>(n); };
     Disagreement worst;

@@ -149,7 +149,7 @@ TEST_CASE("A dialogue says what each outcome of a reading would mean", "[cli]") 
     CHECK(first.says("no path"));
 }
 
-TEST_CASE("A reading typed by its words stands in the sheet, and 'back' takes it off again", "[cli]") {
+TEST_CASE("A reading typed by its words stands in the sheet, and 'back' takes it off again", "[cli][long]") {
     const Sheet sheet(empty_deck);
     const std::string before = sheet.text();
     struct Typed {

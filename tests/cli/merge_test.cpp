@@ -55,6 +55,7 @@ TEST_CASE("A trial put together from its parts is the trial run at once, to the 
         const bool draws = kind.empty() || kind.front() != "--minutes";
         const auto with = [&](Words more) {
             more.insert(more.end(), kind.begin(), kind.end());
+            more.push_back("--force");
             return trial(more);
         };
         const auto at_once = ask(with(draws ? Words{"--svg", folder.file("once.svg")} : Words{}));
@@ -68,7 +69,7 @@ TEST_CASE("A trial put together from its parts is the trial run at once, to the 
             CHECK(ran.out.empty());
             merge.push_back(part);
         }
-        if (draws) merge.insert(merge.end(), {"--svg", folder.file("merged.svg")});
+        if (draws) merge.insert(merge.end(), {"--svg", folder.file("merged.svg"), "--force"});
         const auto merged = ask(merge);
         CHECK(merged.code == 0);
         CHECK(merged.out == at_once.out);
@@ -81,10 +82,10 @@ TEST_CASE("A trial put together from its parts is the trial run at once, to the 
     }
 }
 
-TEST_CASE("Parts that do not belong together are not put together", "[cli]") {
+TEST_CASE("Parts that do not belong together are not put together", "[cli][long]") {
     const Folder folder;
     const auto part = [&](const std::string& name, std::vector<std::string> more) {
-        more.insert(more.end(), {"--outcomes", folder.file(name)});
+        more.insert(more.end(), {"--outcomes", folder.file(name), "--force"});
         REQUIRE(ask(trial(more)).code == 0);
         return folder.file(name);
     };
@@ -123,7 +124,7 @@ TEST_CASE("A shard is a part of a whole and needs a file to go to", "[cli]") {
     const Folder folder;
     for (const std::string shard : {"0/2", "3/2", "1/12", "1", "1/2/3", "a/b", "1/0", "-1/2", "1/2 "}) {
         CAPTURE(shard);
-        const auto answer = ask(trial({"--shard", shard, "--outcomes", folder.file("x")}));
+        const auto answer = ask(trial({"--shard", shard, "--outcomes", folder.file("x"), "--force"}));
         CHECK(answer.code == 2);
         CHECK_FALSE(fs::exists(folder.file("x")));
     }

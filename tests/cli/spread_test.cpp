@@ -54,11 +54,12 @@ TEST_CASE("spread shows three views and what to buy, for every shipped scale, in
     }
 }
 
-TEST_CASE("a spread put together from its parts is the spread at once, to the byte", "[cli]") {
+TEST_CASE("a spread put together from its parts is the spread at once, to the byte", "[cli][long]") {
     for (const std::vector<std::string>& state :
          {std::vector<std::string>{"--as-delivered"}, std::vector<std::string>{"--trimmed"}}) {
         const auto with = [&](std::vector<std::string> more) {
             more.insert(more.end(), state.begin(), state.end());
+            more.push_back("--force");
             return spread(more);
         };
         const std::string once_svg = temporary("once.svg");
@@ -74,7 +75,7 @@ TEST_CASE("a spread put together from its parts is the spread at once, to the by
             merge.push_back(part);
         }
         std::vector<std::string> drawn = merge;
-        drawn.insert(drawn.end(), {"--svg", merged_svg});
+        drawn.insert(drawn.end(), {"--svg", merged_svg, "--force"});
         CHECK(ask(drawn).out == at_once.out);
         CHECK(text_of(merged_svg) == text_of(once_svg));
         CHECK(text_of(once_svg).find("</svg>") != std::string::npos);
@@ -90,7 +91,7 @@ TEST_CASE("a spread put together from its parts is the spread at once, to the by
         CHECK(ask({"merge", merge[1], merge[1]}).complains("part 2 comes twice"));
 
         const std::string other = temporary("spread-other.json");
-        CHECK(spread({"--shard", "1/3", "--outcomes", other, "--tolerances",
+        CHECK(spread({"--shard", "1/3", "--outcomes", other, "--force", "--tolerances",
                       config("tolerances/matched-cells.toml")})
                   .code == 0);
         CHECK(ask({"merge", merge[1], other}).code == 3);

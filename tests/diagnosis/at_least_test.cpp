@@ -73,7 +73,7 @@ double by_values(const scale::Description& d, const scale::Fault& fault, double 
 
 }  // namespace
 
-TEST_CASE("A bound is the sum of all values from there on", "[diagnosis]") {
+TEST_CASE("A bound is the sum of all values from there on", "[diagnosis][long]") {
     // Definition of a censored observation: P(y >= x) is the integral of the density of y from x on. An own
     // uncertainty in ohm would not be the same part of every value: that of the instrument is.
     const scale::Description d = oracle::trimmed_scale(4);

@@ -135,7 +135,8 @@ double by_blocks(DiagnosisBench& bench, const diagnosis::Touched& touched, const
 
 }  // namespace
 
-TEST_CASE("The log density by blocks is the dense normal one, for every part that a fault can move") {
+TEST_CASE("The log density by blocks is the dense normal one, for every part that a fault can move",
+          "[long]") {
     std::uint64_t seed = 1;
     for (const oracle::NamedScale& named : oracle::bench_scales()) {
         const scale::Description& d = named.description;

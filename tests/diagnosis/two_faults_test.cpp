@@ -193,7 +193,7 @@ TEST_CASE("The evidence of a pair is the integral over both magnitudes") {
     }
 }
 
-TEST_CASE("Two clear faults at once are both named") {
+TEST_CASE("Two clear faults at once are both named", "[long]") {
     // With others beside them where no reading tells these apart, such as a footing that sank from the one
     // across the deck.
     const scale::Description d = oracle::trimmed_scale(4);

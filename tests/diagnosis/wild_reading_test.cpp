@@ -95,7 +95,7 @@ Score spoilt_sheets(const scale::Description& d, std::uint64_t first_seed, int c
 
 }  // namespace
 
-TEST_CASE("A wild value among good ones is named, and the cause keeps its place") {
+TEST_CASE("A wild value among good ones is named, and the cause keeps its place", "[long]") {
     const Score score = spoilt_sheets(oracle::trimmed_scale(4), 1, 14);
     CAPTURE(score.misses);
     CHECK(score.named >= 0.9 * score.all);

@@ -71,7 +71,7 @@ double probability_of(const field::DiagnosedSheet& found, const scale::Fault& fa
 TEST_CASE(
     "Colours that name the wires tell an exchanged signal pair from exchanged excitation on every "
     "shipped scale",
-    "[diagnosis]") {
+    "[diagnosis][long]") {
     for (const Shipped& shipped : shipped_scales()) {
         const scale::Description& d = shipped.description;
         for (int cell = 0; cell < d.cell_count(); ++cell) {

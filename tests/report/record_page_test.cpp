@@ -254,7 +254,7 @@ TEST_CASE("a checker of accessibility finds nothing wrong with a record", "[repo
     CHECK(axe_violations(cli::ask({"report", sheet}).out, folder.file("")) == 0);
 }
 
-TEST_CASE("a record prints as PDF where a browser is at hand, and says so where none is", "[report]") {
+TEST_CASE("a record prints as PDF where a browser is at hand, and says so where none is", "[report][long]") {
     const Folder folder("cornerbench-record-pdf");
     const std::string sheet = filled_day(folder, "sawmill-4", "");
     CHECK(cli::ask({"report", sheet, "--pdf", folder.file("a.pdf")}).code == 2);

@@ -25,7 +25,7 @@ void try_all(const StorageTrial& trial) {
 
 }  // namespace
 
-TEST_CASE("no power cut at any moment loses or mixes what is kept", "[storage]") {
+TEST_CASE("no power cut at any moment loses or mixes what is kept", "[storage][long]") {
     try_all({.pairs = true, .every = 400});
 }
 
@@ -33,7 +33,7 @@ TEST_CASE("no two power cuts at any two moments lose or mix what is kept", "[sto
     try_all({.pairs = true, .every = 1});
 }
 
-TEST_CASE("three power cuts in a row lose or mix nothing that is kept", "[storage]") {
+TEST_CASE("three power cuts in a row lose or mix nothing that is kept", "[storage][long]") {
     try_all({.pairs = false, .triples = 1000, .seed = 20261130});
 }
 
@@ -65,7 +65,7 @@ TEST_CASE("a slot that a start has begun is not begun again, whatever it reads",
     CHECK(tried > 8);
 }
 
-TEST_CASE("a part that lies about its syncs does not get past the trial", "[storage]") {
+TEST_CASE("a part that lies about its syncs does not get past the trial", "[storage][long]") {
     const StorageTally tally = try_cuts(1, {.pairs = true, .every = 1000, .lying_part = true});
     CHECK(tally.failures > 10);
     REQUIRE_FALSE(tally.failed.empty());

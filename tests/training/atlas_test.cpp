@@ -82,7 +82,7 @@ TEST_CASE(
     fs::remove(file);
 }
 
-TEST_CASE("a validator finds nothing wrong with an atlas", "[training]") {
+TEST_CASE("a validator finds nothing wrong with an atlas", "[training][long]") {
     if (!report::program_is_there("tidy")) {
         std::cout << "[SKIPPED] no tidy (Debian package tidy)\n";
         return;
@@ -223,7 +223,7 @@ TEST_CASE("what tells causes apart in an atlas reads as its own sheet does", "[t
     }
 }
 
-TEST_CASE("the atlas keeps to 80 columns", "[training]") {
+TEST_CASE("the atlas keeps to 80 columns", "[training][long]") {
     for (const char* scale : {"scales/sawmill-4.toml", "scales/harbour-8.toml"}) {
         for (const char* cause : {"", "rubbing", "open-wire"}) {
             std::vector<std::string> words{"atlas", config(scale)};

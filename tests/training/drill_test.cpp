@@ -45,7 +45,7 @@ CallEnd follow_hints(Drill& drill) {
 
 }  // namespace
 
-TEST_CASE("who follows the hints of a drill finds what is hidden, mostly", "[training]") {
+TEST_CASE("who follows the hints of a drill finds what is hidden, mostly", "[training][long]") {
     int found = 0;
     int drills = 0;
     for (int level = 1; level <= level_count - 1; ++level) {
@@ -210,7 +210,7 @@ TEST_CASE("a hint says where to look before it names a cause", "[training]") {
     CHECK(hint.telling);
 }
 
-TEST_CASE("a drill is the same drill again, and its level's", "[training]") {
+TEST_CASE("a drill is the same drill again, and its level's", "[training][long]") {
     for (int level = 1; level <= level_count; ++level) {
         for (std::uint64_t seed = 1; seed <= 5; ++seed) {
             const auto hidden = draw_hidden(sawmill(), level, seed);
