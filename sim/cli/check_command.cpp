@@ -21,9 +21,8 @@ struct Asked {
 
 Exit check(const Asked& asked, Session& session) {
     if (!(asked.traffic.cold_C < asked.traffic.hot_C))
-        throw Stop(Exit::wrong_usage,
-                   fmt::format("--cold {:g} must be colder than --hot {:g}", asked.traffic.cold_C,
-                               asked.traffic.hot_C));
+        throw Stop(Exit::wrong_usage, fmt::format("--cold {:g} must be colder than --hot {:g}",
+                                                  asked.traffic.cold_C, asked.traffic.hot_C));
     const files::ScaleFile scale = load_scale_or_stop(asked.scale_path);
     const files::Standard standard = standard_or_stop(scale, asked.standard);
     commissioning::Design design{scale, standard, {}, asked.traffic, cell_standard_or_stop(scale, standard)};
