@@ -141,7 +141,7 @@ TEST_CASE("a cable that is off is found by its corner, by its resistances, and b
     CHECK(ask({"corners", config("scales/sawmill-4.toml"), "--with", "open-wire cell=2 wire=all"}).code <= 1);
 }
 
-TEST_CASE("what two causes at once leave over makes them less than the whole truth", "[cli]") {
+TEST_CASE("what two causes at once leave over makes them less than the whole truth", "[cli][long]") {
     // Each corner read twice: something on no list would have to miss alike both times.
     const std::string once = corners(value(4600), value(-5000), value(4000), value(5000));
     const OnFourCorners three("three", once + once);

@@ -52,7 +52,7 @@ TEST_CASE("a drill can be done by a script, and its result is kept", "[cli]") {
     fs::remove_all(folder);
 }
 
-TEST_CASE("a drill answers whatever is typed within 80 columns", "[cli]") {
+TEST_CASE("a drill answers whatever is typed within 80 columns", "[cli][long]") {
     const Answer answer =
         ask({"drill", config("scales/harbour-8.toml"), "--level", "3", "--seed", "2"}, false,
             "help\ncauses\ncauses wet-leak\ncauses nothing\nsheet\nfoo\nweight over 99\n\x01\xff\n"

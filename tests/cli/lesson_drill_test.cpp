@@ -113,7 +113,7 @@ std::string solution(const files::LessonFile& lesson) {
 
 }  // namespace
 
-TEST_CASE("every lesson can be done in a terminal, from its own tasks", "[cli][lesson]") {
+TEST_CASE("every lesson can be done in a terminal, from its own tasks", "[cli][lesson][long]") {
     const auto lessons = shipped_lessons();
     REQUIRE(lessons.size() >= 10);
     const std::string progress = (fs::temp_directory_path() / "cornerbench-lesson-progress.toml").string();
@@ -178,7 +178,7 @@ TEST_CASE("turning a trim in a lesson shows in the corner round that follows", "
     CHECK(round.drill().corner_spread_divisions() == at_end);
 }
 
-TEST_CASE("what a lesson has one read leads to what it has one find", "[lesson]") {
+TEST_CASE("what a lesson has one read leads to what it has one find", "[lesson][long]") {
     int to_find = 0;
     for (const std::string& path : shipped_lessons()) {
         CAPTURE(path);
