@@ -8,16 +8,18 @@ set(CMAKE_SKIP_INSTALL_ALL_DEPENDENCY ON)
 set(headers ${CMAKE_INSTALL_INCLUDEDIR}/cornerbench)
 set(package ${CMAKE_INSTALL_LIBDIR}/cmake/cornerbench)
 
-foreach(library firmware hal)
+foreach(library firmware hal golden)
   target_include_directories(cornerbench_${library} INTERFACE $<INSTALL_INTERFACE:${headers}>)
   set_target_properties(cornerbench_${library} PROPERTIES EXPORT_NAME ${library})
 endforeach()
-install(TARGETS cornerbench_firmware cornerbench_hal EXPORT cornerbench_targets
+install(TARGETS cornerbench_firmware cornerbench_hal cornerbench_golden EXPORT cornerbench_targets
         ARCHIVE DESTINATION ${CMAKE_INSTALL_LIBDIR})
 install(EXPORT cornerbench_targets NAMESPACE cornerbench:: FILE cornerbenchTargets.cmake DESTINATION ${package})
 install(DIRECTORY ${PROJECT_SOURCE_DIR}/firmware ${PROJECT_SOURCE_DIR}/hal DESTINATION ${headers}
-        FILES_MATCHING PATTERN "*.h" PATTERN "cortex_m" EXCLUDE PATTERN "package" EXCLUDE PATTERN "golden" EXCLUDE
-        PATTERN "example" EXCLUDE)
+        FILES_MATCHING PATTERN "*.h" PATTERN "cortex_m" EXCLUDE PATTERN "package" EXCLUDE PATTERN "example" EXCLUDE
+        PATTERN "sessions" EXCLUDE)
+install(DIRECTORY ${PROJECT_SOURCE_DIR}/hal/golden DESTINATION ${CMAKE_INSTALL_DATADIR}/cornerbench
+        FILES_MATCHING PATTERN "*.recording" PATTERN "*.settings" PATTERN "*.trace" PATTERN "sessions" EXCLUDE)
 install(DIRECTORY ${PROJECT_SOURCE_DIR}/hal/minimal DESTINATION ${CMAKE_INSTALL_DOCDIR})
 install(FILES ${PROJECT_SOURCE_DIR}/README.md ${PROJECT_SOURCE_DIR}/LICENSE DESTINATION ${CMAKE_INSTALL_DOCDIR})
 

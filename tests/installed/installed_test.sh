@@ -2,7 +2,7 @@
 # Usage: installed_test.sh BUILD SOURCE VERSION
 #
 # Installs what was built into an empty folder, builds a board against it by CMake and by pkg-config from a copy outside
-# the tree, runs both and the program, makes and unpacks the Debian package, and takes everything away again.
+# the tree, runs both and the program, holds the installed firmware to the installed golden traces, makes and unpacks the Debian package, and takes everything away again.
 set -euo pipefail
 build=$1 source=$2 version=$3
 
@@ -28,6 +28,19 @@ cmake --build own/build >cmake.log || { cat cmake.log; say "a board does not bui
 by_cmake=$(own/build/minimal_board quarry.settings) || say "the board shows no stable weight: '$by_cmake'"
 # 0.3 of 2 mV/V, of eight cells of 30 000 kg.
 [[ $by_cmake == *" 36000 kg" ]] || say "the board shows '$by_cmake'"
+
+cp -r "$source/tests/installed/golden" does
+cmake -S does -B does/build -DCMAKE_PREFIX_PATH="$folder/prefix" -DCMAKE_BUILD_TYPE=Release >cmake.log ||
+    { cat cmake.log; say "find_package(cornerbench) fails for golden traces"; }
+cmake --build does/build >cmake.log || { cat cmake.log; say "golden traces do not build against the package"; }
+recordings=("$shared"/golden/*.recording)
+((${#recordings[@]} >= 7)) || say "golden traces are missing"
+for recording in "${recordings[@]}"; do
+    does/build/does_as_recorded "${recording%.recording}" || say "the installed firmware does not do as recorded"
+done
+cp "${recordings[0]%.recording}".* .
+sed -i '40s/.$/~/' "$(basename "${recordings[0]%.recording}").trace"
+! does/build/does_as_recorded "$(basename "${recordings[0]%.recording}")" >/dev/null || say "a changed trace is not seen"
 
 if command -v pkg-config >/dev/null; then
     PKG_CONFIG_PATH=$(dirname "$(find "$folder/prefix" -name cornerbench.pc)")
