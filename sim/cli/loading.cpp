@@ -102,8 +102,8 @@ std::vector<training::DoneDrill> load_progress_or_stop(const std::string& path) 
 }
 
 files::Standard standard_or_stop(const files::ScaleFile& scale, const std::string& asked) {
-    files::Standard standard = value_or_stop(asked.empty() ? files::find_standard(scale.standard, scale.path)
-                                                           : files::choose_standard(asked, scale.path));
+    files::Standard standard =
+        value_or_stop(asked.empty() ? files::standard_of(scale) : files::choose_standard(asked, scale.path));
     if (standard.find_class(scale.accuracy_class) == nullptr) {
         throw Stop(Exit::impossible_file,
                    scale.path + ": class \"" + scale.accuracy_class + "\" is not in " + standard.name + " (" +

@@ -40,6 +40,7 @@ struct ScaleFile {
     std::string path;  ///< as given to the loader
     std::string name;
     std::string standard;        ///< "OIML R 76", "NIST Handbook 44" or "in-plant"
+    std::string local_standard;  ///< name of the file of a code that holds instead; empty: none
     std::string accuracy_class;  ///< "III", "IIII" or "III L"
     scale::Description description;
     std::array<WireColours, scale::max_cells> colours{};  ///< by support

@@ -144,6 +144,10 @@ constexpr ScaleKey keys[] = {
     required(choice("", "standard", {"OIML R 76", "NIST Handbook 44", "in-plant"},
                     text_in_file<&ScaleFile::standard>,
                     "whose tolerances hold; in-plant is none and not for trade")),
+    with_default_note(text("", "local_standard", text_in_file<&ScaleFile::local_standard>,
+                           "a code of your own that holds instead: the name of its file without .toml, in "
+                           "standards/ beside this file or above it"),
+                      "none"),
     required(choice("", "class", {"III", "IIII", "III L"}, text_in_file<&ScaleFile::accuracy_class>,
                     "accuracy class; III L under NIST Handbook 44 only")),
 

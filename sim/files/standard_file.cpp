@@ -215,4 +215,9 @@ Loaded<Standard> choose_standard(const std::string& asked, const std::string& sc
     return findings.result(Standard{});
 }
 
+Loaded<Standard> standard_of(const ScaleFile& scale) {
+    return scale.local_standard.empty() ? find_standard(scale.standard, scale.path)
+                                        : choose_standard(scale.local_standard, scale.path);
+}
+
 }  // namespace cornerbench::files

@@ -8,6 +8,7 @@
 #include "firmware/scale/limits.h"
 #include "firmware/weighing/rules.h"
 #include "sim/files/file_error.h"
+#include "sim/files/scale_file.h"
 #include "sim/files/standard_rules.h"
 
 /// A standard's limits of error and its rules for indicators, from configs/standards/.
@@ -74,6 +75,9 @@ std::string_view standard_file_name(std::string_view standard);
 /// The standard called `name`: from `standards/` or `configs/standards/` beside `scale_path` or in a folder
 /// above it, else from where the program is installed, else from the copy inside the program.
 Loaded<Standard> find_standard(std::string_view name, const std::string& scale_path);
+
+/// The standard that a scale's file names: a code of its own before a published one.
+Loaded<Standard> standard_of(const ScaleFile& scale);
 
 /// The standard that a person asks for: a file's path, a known name such as "OIML R 76", or NAME of a
 /// NAME.toml in one of the folders where `find_standard` looks.

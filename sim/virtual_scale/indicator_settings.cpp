@@ -117,7 +117,7 @@ IndicatorSettings indicator_settings(const scale::Description& d, const weighing
 }
 
 IndicatorSettings indicator_settings(const files::ScaleFile& file) {
-    const auto standard = files::find_standard(file.standard, file.path);
+    const auto standard = files::standard_of(file);
     const weighing::Rules rules =
         standard.value ? standard.value->rules(file.accuracy_class) : weighing::oiml_r76_rules();
     return indicator_settings(file.description, rules);

@@ -20,7 +20,7 @@ files::ScaleFile quarry() {
     return *loaded.value;
 }
 
-files::Standard standard_of(const files::ScaleFile& scale) {
+files::Standard standard_behind(const files::ScaleFile& scale) {
     const auto loaded = files::find_standard(scale.standard, scale.path);
     REQUIRE(loaded);
     return *loaded.value;
@@ -52,7 +52,7 @@ TEST_CASE("the worked row of module compatibility comes out", "[commissioning]")
     // OIML R 76-1:2006, annex F (from memory), worked out: Max 60 t, e 20 kg, N 8, Emax 30 t, Y 12 000, 2
     // mV/V, 10 V: n 3 000, v_min 2.5 kg against 7.071 kg, 1.6667 uV per e.
     const files::ScaleFile scale = quarry();
-    const files::Standard standard = standard_of(scale);
+    const files::Standard standard = standard_behind(scale);
     const commissioning::Design design{scale, standard};
     const auto modules = check_modules(design);
     const CheckLine& v_min = line(modules, "v-min");
@@ -71,7 +71,7 @@ TEST_CASE("the worked row of module compatibility comes out", "[commissioning]")
 TEST_CASE("every check fails just beyond its limit", "[commissioning]") {
     // A property: each number moved across its limit turns the answer, and only then.
     files::ScaleFile scale = quarry();
-    const files::Standard standard = standard_of(scale);
+    const files::Standard standard = standard_behind(scale);
     const auto answer = [&](const std::string& id) {
         const commissioning::Design design{scale, standard, {vehicle("semitrailer-5-axle")}};
         auto lines = check_modules(design);
@@ -141,7 +141,7 @@ TEST_CASE("facts of the trade are asked, not refused", "[commissioning][trade]")
     const double foot = 0.3048;
     files::ScaleFile scale = quarry();
     scale.deck_kind = files::DeckKind::steel;
-    const files::Standard standard = standard_of(scale);
+    const files::Standard standard = standard_behind(scale);
     scale::Deck& deck = scale.description.deck;
     deck.sections = 2;
     deck.overhang_m = 0.0;

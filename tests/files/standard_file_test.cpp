@@ -129,3 +129,29 @@ TEST_CASE("a standard beside the scale goes before the one inside the program", 
     CHECK(beside.value->name == "Trial standard");
     fs::remove_all(top);
 }
+
+TEST_CASE("a scale names the code of its own place, which then holds", "[files]") {
+    namespace fs = std::filesystem;
+    const fs::path top = fs::temp_directory_path() / "cornerbench-own-code-test";
+    fs::remove_all(top);
+    fs::create_directories(top / "standards");
+    std::ofstream(top / "standards" / "town.toml") << good;
+    std::string scale = text_of(std::string(CORNERBENCH_SOURCE_DIR) + "/configs/scales/quarry-8.toml");
+    const std::string before = "standard = \"OIML R 76\"";
+    REQUIRE(scale.find(before) != std::string::npos);
+    scale.replace(scale.find(before), before.size(), before + "\nlocal_standard = \"town\"");
+    std::ofstream(top / "own.toml") << scale;
+    const auto own = files::load_scale((top / "own.toml").string());
+    REQUIRE(own);
+    CHECK(own.value->local_standard == "town");
+    const auto named = files::standard_of(*own.value);
+    REQUIRE(named);
+    CHECK(named.value->name == "Trial standard");
+
+    fs::remove(top / "standards" / "town.toml");
+    const auto gone = files::standard_of(*own.value);
+    CHECK_FALSE(gone);
+    REQUIRE(gone.errors.size() == 1);
+    CHECK(files::to_string(gone.errors.front()).find("town") != std::string::npos);
+    fs::remove_all(top);
+}
