@@ -36,7 +36,7 @@ files::SheetFile readings_of(const files::TestSheet& sheet, const files::Standar
     commissioning::HandedReadings handed = commissioning::readings_of(sheet, standard);
     out.readings = std::move(handed.readings);
     out.zeroed = handed.zeroed;
-    out.instruments.placing_m = sheet.uncertainties.placing_m;
+    out.instruments = handed.instruments;
     return out;
 }
 

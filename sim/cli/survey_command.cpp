@@ -31,16 +31,12 @@ Exit survey(const Asked& asked, Session& session) {
     const commissioning::Survey result = commissioning::judge_sheet(sheet, standard);
     if (!asked.readings.empty()) {
         const commissioning::HandedReadings handed = commissioning::readings_of(sheet, standard);
-        diagnosis::Sheet out;
-        out.readings = handed.readings;
-        out.zeroed = handed.zeroed;
-        out.instruments.placing_m = sheet.uncertainties.placing_m;
         std::string comment =
             "Readings of the test sheet " + asked.sheet_path + (sheet.date.empty() ? "" : ", " + sheet.date);
         if (sheet.simulated) comment += "\n" + std::string(report::simulated_words);
         write_or_stop(asked.readings,
                       files::sheet_text({path_from_sheet(sheet.scale.path, asked.readings), comment},
-                                        sheet.scale.description, out));
+                                        sheet.scale.description, handed.sheet()));
     }
     const report::SurveyPage page{sheet, standard, result, asked.readings};
     if (session.json) {

@@ -77,7 +77,11 @@ Survey judge_sheet(const files::TestSheet& sheet, const files::Standard& standar
 struct HandedReadings {
     std::vector<diagnosis::Reading>
         readings;  ///< in the day's order, with every zero that was set on the way
+    diagnosis::Instruments instruments;
     diagnosis::Zeroed zeroed = diagnosis::Zeroed::now;
+
+    /// A view of it.
+    diagnosis::Sheet sheet() const { return {readings, instruments, zeroed}; }
 };
 
 /// The readings of the sheet whose load is known, as a diagnosis or a trim plan takes them. Without

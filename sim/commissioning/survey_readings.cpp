@@ -24,6 +24,7 @@ class HandOver {
         : sheet_(sheet), standard_(standard), d_(sheet.scale.description) {}
 
     HandedReadings all() {
+        out_.instruments.placing_m = sheet_.uncertainties.placing_m;
         for (const TestLine& line : sheet_.lines) {
             if (line.place.kind == PlaceKind::empty) most_kg_ = 0.0;
             if (line.test == TestKind::weighing || line.test == TestKind::substitution)
@@ -68,11 +69,15 @@ class HandOver {
         }
     }
 
-    /// A sound scale's curve may bend within its limits of error, evenly spread: more than it scatters.
+    /// A sound scale's curve may bend within its limits of error, evenly spread: more than it scatters. Such
+    /// a spread's standard uncertainty: JCGM 100:2008, 4.3.7 (from memory); two figures of it: 7.2.6.
     void allow_bend(const TestLine& line, diagnosis::Reading& reading) const {
-        reading.uncertainty = std::hypot(
-            limit_kg(standard_, sheet_.scale, sheet_.stage, line.load_kg) * std::numbers::inv_sqrt3,
-            sheet_.uncertainties.repeatability_divisions * d_.division_at_kg(line.load_kg));
+        const double bends_kg = limit_kg(standard_, sheet_.scale, sheet_.stage, line.load_kg);
+        const double scatters_kg =
+            sheet_.uncertainties.repeatability_divisions * d_.division_at_kg(line.load_kg);
+        const double kg = std::hypot(bends_kg * std::numbers::inv_sqrt3, scatters_kg);
+        const double figure = kg > 0.0 ? std::pow(10.0, std::floor(std::log10(kg)) - 1.0) : 1.0;
+        reading.uncertainty = std::ceil(kg / figure) * figure;
     }
 
     void note_way(const TestLine& line, diagnosis::Reading& reading) const {

@@ -46,9 +46,8 @@ constexpr SheetKey keys[] = {
      "\"increasing\", \"decreasing\" (came down at the same place) or \"returned\"; default: not known"},
     {"reading", "from", loaded, "{ mass = ... } from which it came down; default twice the load"},
     {"reading", "zero_set", weight,
-     "of an empty deck, true: zero was set here, and what follows is shown from it; value is what stood "
-     "there "
-     "then; default false"},
+     "of an empty deck, true: zero was set here, and what follows is shown from it; value is what was "
+     "shown then; default false"},
     {"reading", "cell", signal | resistance | excitation | channel | inspection,
      "number of the cell; of an excitation this or at; of an inspection of all but the end gap"},
     {"reading", "support", inspection, "of a gap at support: the support's number; cell says the same"},

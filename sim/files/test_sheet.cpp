@@ -1,7 +1,9 @@
 #include "sim/files/test_sheet.h"
 
+#include <algorithm>
 #include <cctype>
 #include <chrono>
+#include <cmath>
 #include <filesystem>
 #include <sstream>
 
@@ -24,6 +26,9 @@ constexpr Range placing_range{0.0, 5.0};
 constexpr Range trim_range{0.0, 1.0e7};
 constexpr Range temperature_range{-60.0, 90.0};
 constexpr double most_times_max = 10.0;
+/// Small weights that do not move the display yet are less than one division; half of one more is for noise
+/// and for steps of the weights.
+constexpr double most_added_divisions = 1.5;
 constexpr std::size_t most_lines = 2000;
 
 struct PlaceWord {
@@ -132,13 +137,23 @@ class LineReader {
             view_.error(ErrorKind::out_of_range, "load", "must be above 0 where something stands");
         if (line_.substitute_kg > line_.load_kg * (1.0 + 1.0e-9))
             view_.error(ErrorKind::impossible, "substitute", "is a part of load: must be at most as much");
+        line_.substitute_kg = std::min(line_.substitute_kg, line_.load_kg);
         if (line_.shown != diagnosis::Shown::value && line_.indication_kg)
             view_.error(ErrorKind::impossible, "shown",
                         "stands in place of an indication: must be one of them");
         if (line_.added_kg && !line_.indication_kg)
             view_.error(ErrorKind::impossible, "added", "needs the indication before the weights were added");
+        if (line_.added_kg && line_.indication_kg) check_added();
         if (line_.after_kg && line_.test != TestKind::discrimination)
             view_.error(ErrorKind::impossible, "after", "belongs to a test of discrimination");
+    }
+
+    void check_added() {
+        const double most_kg = most_added_divisions * d_.division_at_kg(std::fabs(*line_.indication_kg));
+        if (*line_.added_kg <= most_kg * (1.0 + 1.0e-9)) return;
+        view_.error(ErrorKind::out_of_range, "added",
+                    "with so much the display has gone up by more than one division: must be " +
+                        range_text({0.0, most_kg / unit_kg_}, unit_name(d_.unit)));
     }
 
     const TableView& view_;
@@ -335,7 +350,9 @@ const std::vector<PlainKey>& test_sheet_keys() {
         {"line", "direction", one_of(direction_words) + "; default \"increasing\""},
         {"line", "indication", "what is shown; \"\" until it is read"},
         {"line", "added",
-         "small weights added until the display went up by one division, in the scale's unit; \"\" for none"},
+         "small weights added until the display went up by one division, in the scale's unit, at most one "
+         "and a "
+         "half of it; \"\" for none"},
         {"line", "after", "discrimination: what is shown with the extra load on; \"\" until it is read"},
         {"line", "shown", "in place of an indication: " + one_of(shown_instead)},
         {"line", "note", "anything worth telling"}};

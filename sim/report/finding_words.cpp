@@ -53,15 +53,12 @@ std::string load_words(const diagnosis::Load& load, const scale::Description& d)
     const scale::Deck& deck = d.deck;
     if (is_spread(load, deck)) return text + " spread";
     if (load.count > 1) return text + " in " + std::to_string(load.count) + " places";
+    const auto stands_at = [&s](const field::Place& at) { return s.x_m == at.x_m && s.y_m == at.y_m; };
     for (int i = 0; i < d.cell_count(); ++i) {
-        const double x = deck.section_x_m[static_cast<std::size_t>(scale::section_of(i, deck.sections))];
-        const double y = scale::is_far(i, deck.sections) ? deck.width_m : 0.0;
-        if (s.x_m == x && s.y_m == y) return text + " over " + std::to_string(i + 1);
+        if (stands_at(field::over_support(deck, i))) return text + " over " + std::to_string(i + 1);
     }
     for (int i = 0; i < deck.sections; ++i) {
-        if (s.x_m == deck.section_x_m[static_cast<std::size_t>(i)] && s.y_m == 0.5 * deck.width_m) {
-            return text + " on section " + std::to_string(i + 1);
-        }
+        if (stands_at(field::over_section(deck, i))) return text + " on section " + std::to_string(i + 1);
     }
     return text + fmt::format(" at ({:.2f}, {:.2f}) m", s.x_m, s.y_m);
 }

@@ -74,6 +74,10 @@ TEST_CASE("a survey hands over the day in its order, and where zero was set", "[
     CHECK(out.readings[4].direction == diagnosis::Direction::decreasing);
     CHECK(out.readings[4].came_down_from == Approx(6.0));
     CHECK(out.readings[6].direction == diagnosis::Direction::returned);
+    // At 20 t, 2 000 divisions of 10 kg, one division (OIML R 76-1:2006, table 6) over the root of three, and
+    // a twentieth of one.
+    CHECK(out.readings[3].uncertainty == Approx(5.8));
+    CHECK(out.sheet().readings.size() == 7);
     CHECK(handed({line(TestKind::zero, {}, 0.0, 500.0)}).zeroed == diagnosis::Zeroed::before);
 }
 

@@ -109,6 +109,8 @@ TEST_CASE("errors of a test sheet name line, key, value and what would be valid"
     CHECK(only_error(line("test = \"zero\"\nindication = 0\nshown = \"blank\"\n")).find("one of them") !=
           std::string::npos);
     CHECK(only_error(line("test = \"zero\"\nadded = 2\n")).find("needs the indication") != std::string::npos);
+    CHECK(only_error(line("test = \"zero\"\nindication = 0\nadded = 50\n")).find("at most 30 (kg)") !=
+          std::string::npos);
     CHECK(only_error(line("test = \"zero\"\nindication = 0\nafter = 2\n")).find("discrimination") !=
           std::string::npos);
     CHECK(only_error(line("test = \"zero\"\nindication = \"much\"\n")).find(":6:") != std::string::npos);
