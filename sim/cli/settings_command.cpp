@@ -55,8 +55,8 @@ Exit write_block(const Asked& asked, Session& session) {
         report::print_json(session.out, document);
         return Exit::done;
     }
-    session.out << fmt::format("{}: settings of its indicator, {} bytes, in {}\n", scale.name, block.size(),
-                               asked.out_path);
+    session.out << fmt::format("{}\n  settings of its indicator, {} bytes, in\n  {}\n", scale.name,
+                               block.size(), asked.out_path);
     return Exit::done;
 }
 

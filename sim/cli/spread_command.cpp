@@ -34,6 +34,8 @@ struct Asked {
     bool as_delivered = false;
 };
 
+/// Of fewer none need lie beyond what 95 % stay below.
+constexpr int least_samples = 20;
 constexpr int most_samples = 1'000'000;
 
 std::uint32_t checksum_or_stop(const Asked& asked) {
@@ -130,8 +132,8 @@ void add_spread(CLI::App& app, Session& session) {
     CLI::App* command = app.add_subcommand(
         "spread", "What the tolerances of cells, box and cables do to corners, span and zero");
     command->add_option("scale", asked->scale_path, "Scale file (TOML)")->required();
-    command->add_option("--samples", asked->samples, "How many scales to make up (default 2000)")
-        ->check(CLI::Range(1, most_samples));
+    command->add_option("--samples", asked->samples, "How many scales to make up, 20 or more (default 2000)")
+        ->check(CLI::Range(least_samples, most_samples));
     add_seed(*command, asked->seed, "Of the first one (default 1); same seed, same result");
     command->add_flag("--as-delivered", asked->as_delivered,
                       "Before anybody trims (default): trims where the scale's file has them");

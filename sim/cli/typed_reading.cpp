@@ -245,6 +245,10 @@ std::optional<std::string> typed_place(const std::string& text, const scale::Des
     switch (r.quantity) {
         case Quantity::weight:
             why = take_load(words, d, r);
+            if (!why && r.load.count == 0 && takes(words, "zero")) {
+                r.zero_set = takes(words, "set");
+                if (!r.zero_set) why = "valid behind 'empty': 'zero set' where zero was set then";
+            }
             break;
         case Quantity::signal:
             why = take_cell(words, d, r);

@@ -20,6 +20,7 @@ std::optional<std::string> take_value(const std::string& words, const scale::Des
 inline constexpr const char* typed_reading_help =
     "  weight empty = 20                  weight 10000 over 3 = 9980\n"
     "  weight 10000 section 2 decreasing = 9980       (from twice that)\n"
+    "  weight empty returned zero set = 40  (shown then; what follows, from zero)\n"
     "  signal 3 empty = 0.85 mV           signal 3 connected empty = 0.4 mV\n"
     "  resistance 3 E+ S- = 291.5         resistance 3 S+ shield = 5000 Mohm\n"
     "  resistance 3 S+ shield > 500 Mohm  (the meter ends there)\n"

@@ -130,13 +130,11 @@ void print_spread(std::ostream& out, const SpreadPart& whole, const Style& style
     const SpreadQuestion& q = whole.question;
     const SpreadTally t = spread::tally(whole);
     out << style(Tone::strong, q.scale) << ": what tolerances do to its corners, span and zero\n";
-    const bool several = q.setting.samples > 1;
     const std::uint64_t last = q.setting.first_seed + static_cast<std::uint64_t>(q.setting.samples) - 1U;
     print_wrapped(out,
-                  fmt::format("{} made-up scale{} {}{}: {}. Test load {}, d = {}.",
-                              grouped(q.setting.samples), several ? "s, seeds" : ", seed",
-                              q.setting.first_seed, several ? fmt::format(" to {}", last) : "",
-                              state_words(q.state), q.test_load, q.division),
+                  fmt::format("{} made-up scales, seeds {} to {}: {}. Test load {}, d = {}.",
+                              grouped(q.setting.samples), q.setting.first_seed, last, state_words(q.state),
+                              q.test_load, q.division),
                   2);
     out << '\n';
     print_views(out, q, t, style);

@@ -159,6 +159,8 @@ TEST_CASE("A reading typed by its words stands in the sheet, and 'back' takes it
     for (const Typed& typed : std::initializer_list<Typed>{
              {"weight 2 over 3 = 2", "load = { mass = 2, over = 3 }\nvalue = 2"},
              {"weight 2 section 2 decreasing = 2.01", "direction = \"decreasing\"\nvalue = 2.01"},
+             {"weight empty returned zero set = 0.02",
+              "zero_set = true\ndirection = \"returned\"\nvalue = 0.02"},
              {"signal 2 empty = 0.85 mV", "cell = 2\nconnected = false\nload = \"empty\"\nvalue_mV = 0.85"},
              {"signal 2 connected empty = 0.4", "connected = true"},
              {"resistance 4 E+ S- = 291.5", "between = [\"E+\", \"S-\"]\nvalue_ohm = 291.5"},
@@ -195,6 +197,8 @@ TEST_CASE("A dialogue says what it cannot take, and writes nothing of it", "[cli
          std::initializer_list<Typed>{{"excitation box = 9,98", "a comma in '9,98'"},
                                       {"weight 2 over 9 = 2", "a support, 1 to 4"},
                                       {"weight empty = 0.003", "no multiple of the division"},
+                                      {"weight empty zero = 0", "'zero set' where zero was set"},
+                                      {"weight 2 over 3 zero set = 2", "'zero' is too much there"},
                                       {"resistance 2 E+ = 350", "two different wires"},
                                       {"ohms 2 E+ E- = 350", "begins with one of weight"},
                                       {"excitation box 3 = 9.9", "'3' is too much there"},
