@@ -16,7 +16,7 @@ constexpr std::size_t most_consoles = 100;
 constexpr const char* nothing = "nothing";
 
 /// Bytes as people can read them on one line.
-std::string quoted(std::string_view bytes) {
+std::string in_quotes(std::string_view bytes) {
     std::string text = "'";
     for (const char c : bytes) {
         if (c == '\n')
@@ -61,15 +61,15 @@ class ReplayedClients::Line final : public hal::Line {
         ClientNote note;
         if (clients_.state_ != State::well) return hal::Answer::done;
         if (!next(ClientDeed::sent, note)) {
-            clients_.differ(nothing, name_ + " is answered " + quoted(text_of(bytes)));
+            clients_.differ(nothing, name_ + " is answered " + in_quotes(text_of(bytes)));
             return hal::Answer::done;
         }
         if (note.offered != bytes.size() || note.bytes.size() > bytes.size() ||
             note.bytes != text_of(bytes).substr(0, note.bytes.size())) {
             clients_.differ(
                 fmt::format("{} is answered {} bytes, of which it takes {}", name_, note.offered,
-                            quoted(note.bytes)),
-                fmt::format("{} is answered {} bytes, {}", name_, bytes.size(), quoted(text_of(bytes))));
+                            in_quotes(note.bytes)),
+                fmt::format("{} is answered {} bytes, {}", name_, bytes.size(), in_quotes(text_of(bytes))));
             return hal::Answer::done;
         }
         clients_.notes_.pop_front();
@@ -147,7 +147,7 @@ void ReplayedClients::act(const Note& note, hal::ReplayedBoard& board) {
         case ClientDeed::received:
             break;
         case ClientDeed::sent:
-            return differ(fmt::format("{} is answered {}", note.name, quoted(said.bytes)),
+            return differ(fmt::format("{} is answered {}", note.name, in_quotes(said.bytes)),
                           note.name + " is answered nothing");
     }
     state_ = State::malformed;

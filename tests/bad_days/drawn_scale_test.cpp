@@ -75,7 +75,7 @@ TEST_CASE("what is drawn, and what comes of it, is the same with every compiler"
     CHECK(checksum_of(json_of(part).dump()) == 0xf36e441cu);
 }
 
-TEST_CASE("on some bad days of drawn scales no wrong weight is shown as right", "[bad_days]") {
+TEST_CASE("on some bad days of drawn scales no wrong weight is shown as right", "[bad_days][long]") {
     require_none_wrong(spend_days(with_both_boxes(drawn(40)), {300, 1}));
 }
 

@@ -28,7 +28,8 @@ bool skipped() {
 
 // ngspice 39.3 is the oracle for all of these. Its supply stands at plus and minus half the excitation, which
 // keeps its own cancellation error below 1e-12 of the signal.
-TEST_CASE("ngspice reads what the core reads, for every electrical cause, variant and trim", "[circuit]") {
+TEST_CASE("ngspice reads what the core reads, for every electrical cause, variant and trim",
+          "[circuit][long]") {
     if (skipped()) return;
     Random random(20);
     int networks = 0;

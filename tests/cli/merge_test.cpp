@@ -40,7 +40,7 @@ class Folder {
 std::vector<std::string> trial(std::vector<std::string> more) {
     std::vector<std::string> words{"trial", config("scales/sawmill-4.toml"), "--seed", "3"};
     if (std::find(more.begin(), more.end(), "--sheets") == more.end())
-        more.insert(more.end(), {"--sheets", "11"});
+        more.insert(more.end(), {"--sheets", "7"});
     words.insert(words.end(), more.begin(), more.end());
     return words;
 }
@@ -50,8 +50,8 @@ std::vector<std::string> trial(std::vector<std::string> more) {
 TEST_CASE("A trial put together from its parts is the trial run at once, to the byte", "[cli][campaign]") {
     const Folder folder;
     using Words = std::vector<std::string>;
-    for (const Words& kind : {Words{}, Words{"--healthy"}, Words{"--minutes", "--sheets", "5"},
-                              Words{"--ranks"}, Words{"--wild", "--world", "plain", "--sheets", "5"}}) {
+    for (const Words& kind : {Words{}, Words{"--healthy"}, Words{"--minutes", "--sheets", "4"},
+                              Words{"--ranks"}, Words{"--wild", "--world", "plain", "--sheets", "4"}}) {
         const bool draws = kind.empty() || kind.front() != "--minutes";
         const auto with = [&](Words more) {
             more.insert(more.end(), kind.begin(), kind.end());

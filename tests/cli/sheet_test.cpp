@@ -156,7 +156,7 @@ TEST_CASE("a trial of sound scales counts false alarms of every kind", "[cli]") 
     for (std::string each; std::getline(lines, each);) CHECK(each.size() <= 80);
 }
 
-TEST_CASE("a trial says the same for the same seed", "[cli]") {
+TEST_CASE("a trial says the same for the same seed", "[cli][long]") {
     const std::vector<std::string> line{
         "trial",  config("scales/sawmill-4.toml"), "--sheets", "3", "--seed", "5", "--json", "--readings",
         "weights"};

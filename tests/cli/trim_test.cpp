@@ -69,7 +69,7 @@ bool a_fault(const nlohmann::json& cause) {
 
 }  // namespace
 
-TEST_CASE("every command's JSON begins with its schema", "[cli]") {
+TEST_CASE("every command's JSON begins with its schema", "[cli][long]") {
     const std::string scale = config("scales/sawmill-4.toml");
     std::vector<std::vector<std::string>> lines{{"corners", scale},
                                                 {"causes"},
@@ -93,7 +93,7 @@ TEST_CASE("every command's JSON begins with its schema", "[cli]") {
     }
 }
 
-TEST_CASE("trim says of every shipped sheet what diagnose says", "[cli][trim]") {
+TEST_CASE("trim says of every shipped sheet what diagnose says", "[cli][trim][long]") {
     for (const std::string& path : shipped_sheets()) {
         INFO(path);
         const auto diagnosed = ask({"diagnose", path, "--json"}).json();
@@ -113,7 +113,7 @@ TEST_CASE("trim says of every shipped sheet what diagnose says", "[cli][trim]") 
     }
 }
 
-TEST_CASE("a mistyped weight is set aside by trim as it is by diagnose, and named", "[cli][trim]") {
+TEST_CASE("a mistyped weight is set aside by trim as it is by diagnose, and named", "[cli][trim][long]") {
     const MadeUp made("trim-typo", "sawmill-4", {"--readings", "weights", "--mass", "8"});
     made.mistype("over = 3", "0.80");
     const auto diagnosed = ask({"diagnose", made.path(), "--json"}).json();
@@ -152,7 +152,7 @@ TEST_CASE("where a trim and a fault cannot be told apart, settings come with the
     CHECK(flat(text.out).find("cannot tell trim-off, cell 2 (") != std::string::npos);
 }
 
-TEST_CASE("in spite of a fault there are settings, and the fault stays named", "[cli][trim]") {
+TEST_CASE("in spite of a fault there are settings, and the fault stays named", "[cli][trim][long]") {
     for (const std::string& name :
          {std::string("elevator-does-not-come-back"), std::string("depot-everything-light"),
           std::string("quarry-west-end-light")}) {
@@ -240,7 +240,7 @@ TEST_CASE("a target is told as the point where a display of whole divisions chan
           std::string::npos);
 }
 
-TEST_CASE("trim keeps to 80 columns and to the trade's words", "[cli][trim]") {
+TEST_CASE("trim keeps to 80 columns and to the trade's words", "[cli][trim][long]") {
     for (const std::string& path : shipped_sheets()) {
         for (const char* more : {"--keep-zero", "--even-if-fine", "--in-spite-of-fault"}) {
             const Answer answer = ask({"trim", path, more});

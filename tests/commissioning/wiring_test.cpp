@@ -191,7 +191,7 @@ TEST_CASE("wire writes a sheet that diagnose takes once it is filled", "[cli][co
     fs::remove_all(folder);
 }
 
-TEST_CASE("a wiring sheet filled with what it expects is diagnosed as sound", "[cli][commissioning]") {
+TEST_CASE("a wiring sheet filled with what it expects is diagnosed as sound", "[cli][commissioning][long]") {
     namespace fs = std::filesystem;
     const fs::path folder = fs::temp_directory_path() / "cornerbench-wire-filled";
     fs::remove_all(folder);

@@ -175,7 +175,7 @@ TEST_CASE("A straight curve's integral is a normal probability, however narrow")
     CHECK(flat.high_u == Approx(0.95).margin(1.0e-6));
 }
 
-TEST_CASE("Curves of every shape integrate to what plain quadrature gives") {
+TEST_CASE("Curves of every shape integrate to what plain quadrature gives", "[long]") {
     for (const Shape& shape : shapes()) {
         const Quadrature exact = by_points(shape);
         const ChordResult chords = by_chords(shape);

@@ -240,8 +240,7 @@ TEST_CASE("Every cause at every place is found on elevator-10", "[diagnosis][cam
     find_every_cause("elevator-10", Choice::middle);
 }
 
-TEST_CASE("Every cause at every place is found on elevator-10 as soon as it is clear",
-          "[diagnosis][campaign]") {
+TEST_CASE("Every cause at every place is found on elevator-10 as soon as it is clear", "[diagnosis][night]") {
     find_every_cause("elevator-10", Choice::least);
 }
 
@@ -249,8 +248,7 @@ TEST_CASE("Every cause at every place is found on harbour-8", "[diagnosis][campa
     find_every_cause("harbour-8", Choice::middle);
 }
 
-TEST_CASE("Every cause at every place is found on harbour-8 as soon as it is clear",
-          "[diagnosis][campaign]") {
+TEST_CASE("Every cause at every place is found on harbour-8 as soon as it is clear", "[diagnosis][night]") {
     find_every_cause("harbour-8", Choice::least);
 }
 
@@ -258,7 +256,7 @@ TEST_CASE("Every cause at every place is found on quarry-8", "[diagnosis][campai
     find_every_cause("quarry-8", Choice::middle);
 }
 
-TEST_CASE("Every cause at every place is found on quarry-8 as soon as it is clear", "[diagnosis][campaign]") {
+TEST_CASE("Every cause at every place is found on quarry-8 as soon as it is clear", "[diagnosis][night]") {
     find_every_cause("quarry-8", Choice::least);
 }
 

@@ -177,7 +177,8 @@ void check_two_magnitudes(const oracle::NamedScale& named, Accuracy& accuracy) {
 
 }  // namespace
 
-TEST_CASE("Evidence over a magnitude is what plain quadrature gives, within two parts in a hundred") {
+TEST_CASE("Evidence over a magnitude is what plain quadrature gives, within two parts in a hundred",
+          "[long]") {
     Accuracy accuracy;
     check_one_magnitude({"four cells, trimmed", oracle::trimmed_scale(4)}, accuracy);
     CAPTURE(accuracy.within, accuracy.all, accuracy.farthest);

@@ -75,7 +75,7 @@ void compare(const scale::Description& d, const scale::Fault& fault, std::uint64
 
 }  // namespace
 
-TEST_CASE("What a first look lets be would have changed next to nothing", "[diagnosis]") {
+TEST_CASE("What a first look lets be would have changed next to nothing", "[diagnosis][long]") {
     const auto named =
         GENERATE(values<oracle::NamedScale>({{"four cells, trimmed", oracle::trimmed_scale(4)},
                                              {"eight cells, trimmed", oracle::trimmed_scale(8)}}));

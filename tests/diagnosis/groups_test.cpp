@@ -18,7 +18,7 @@ using oracle::rank;
 using oracle::Ranking;
 using scale::Cause;
 
-TEST_CASE("Signal pair exchanged or excitation pair exchanged: the same bridge turned round") {
+TEST_CASE("Signal pair exchanged or excitation pair exchanged: the same bridge turned round", "[long]") {
     for (const oracle::NamedScale& named : oracle::bench_scales()) {
         const scale::Description& d = named.description;
         const int cell = d.cell_count() - 1;
@@ -102,7 +102,7 @@ TEST_CASE("From corner weights alone: weak, loose, off its trim or on another ca
     }
 }
 
-TEST_CASE("A low excitation leaves every weight where it was") {
+TEST_CASE("A low excitation leaves every weight where it was", "[long]") {
     for (const oracle::NamedScale& named : oracle::bench_scales()) {
         const scale::Description& d = named.description;
         oracle::DiagnosisBench bench(d, oracle::weighing_sheet(d, 8000.0));
@@ -166,7 +166,7 @@ TEST_CASE("Two like cells in each other's place show in weights only through the
     CHECK(farthest(apart) == Approx(0.0041 * 8000.0).epsilon(0.1));
 }
 
-TEST_CASE("Corners that were trimmed equal are foretold equal, wherever their trims stand") {
+TEST_CASE("Corners that were trimmed equal are foretold equal, wherever their trims stand", "[long]") {
     // A trim that stands apart stands so because its cell is apart.
     for (scale::Description d : {oracle::trimmed_scale(6), oracle::shunt_scale(6), oracle::pound_scale(6)}) {
         d.cells[0].trim_at *= 1.3;

@@ -161,7 +161,7 @@ TEST_CASE("Computed settings bring the corners of 200 scales together", "[trim][
     CHECK(adjustable.worst < 0.05);
 }
 
-TEST_CASE("Trims that the readings do not ask to turn stay on 200 scales", "[trim][random]") {
+TEST_CASE("Trims that the readings do not ask to turn stay on 200 scales", "[trim][random][long]") {
     // Corners that agree already are left within what readings of their uncertainty feign between equal ones;
     // all others come to them as near as when every trim is set.
     int solved = 0;
@@ -205,7 +205,7 @@ TEST_CASE("Trims that the readings do not ask to turn stay on 200 scales", "[tri
     CHECK(with_staying > solved / 3);
 }
 
-TEST_CASE("The display is as foretold at every step on 200 scales", "[trim][random]") {
+TEST_CASE("The display is as foretold at every step on 200 scales", "[trim][random][long]") {
     Tally with_signals;
     double worst_score = 0.0;
     double worst_check_d = 0.0;

@@ -133,7 +133,7 @@ TEST_CASE("Held faults leave no trace once none is held") {
     CHECK(bench->evidence->log_density(two.a) == before);
 }
 
-TEST_CASE("The evidence of a pair is the integral over both magnitudes") {
+TEST_CASE("The evidence of a pair is the integral over both magnitudes", "[long]") {
     // Brute force: the mean of the density over a grid even in both priors, fine where the readings decide.
     const scale::Description d = oracle::trimmed_scale(4);
     const Two cases[] = {
@@ -217,7 +217,7 @@ TEST_CASE("Two clear faults at once are both named", "[long]") {
     }
 }
 
-TEST_CASE("A single fault or none is not taken for two") {
+TEST_CASE("A single fault or none is not taken for two", "[long]") {
     const scale::Description d = oracle::trimmed_scale(4);
     diagnosis::Priors weights = diagnosis::default_priors(d);
     weights[static_cast<unsigned>(scale::index_of(Cause::unlisted))] = 0.0;

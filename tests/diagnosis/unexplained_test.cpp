@@ -67,7 +67,7 @@ TEST_CASE("on sheets that chance explains nothing goes to what is not listed", "
     CHECK(sum / sheets < 0.01);
 }
 
-TEST_CASE("three faults that all show are no two, and are not called so", "[diagnosis]") {
+TEST_CASE("three faults that all show are no two, and are not called so", "[diagnosis][long]") {
     const scale::Description d = oracle::trimmed_scale(8);
     const std::vector<Fault> weak = {fault_at(Cause::weak_output, 0, 0.9),
                                      fault_at(Cause::weak_output, 1, 0.9),

@@ -88,7 +88,7 @@ TEST_CASE("A weight put down anew over a dead cell contradicts nothing", "[field
     CHECK(found.contradictions.empty());
 }
 
-TEST_CASE("What was set aside does not stand in the table nor speak in it", "[field]") {
+TEST_CASE("What was set aside does not stand in the table nor speak in it", "[field][long]") {
     const scale::Description d = oracle::trimmed_scale(4);
     const scale::Fault truth = oracle::fault_at(Cause::weak_output, 1, 0.9);
     field::SimulatedSheet sheet = oracle::exact_sheet(d, truth);

@@ -47,7 +47,7 @@ TEST_CASE("with all draws in the middle an exact reading is that of the scale as
     }
 }
 
-TEST_CASE("The evidence of the diagnosis is what drawn specimens say", "[field]") {
+TEST_CASE("The evidence of the diagnosis is what drawn specimens say", "[field][long]") {
     // Importance sampling with 400 draws: what is left of its own scatter is well below the margin.
     const scale::Description d = oracle::trimmed_scale(4);
     const scale::Fault truths[] = {
@@ -77,7 +77,7 @@ TEST_CASE("The evidence of the diagnosis is what drawn specimens say", "[field]"
     }
 }
 
-TEST_CASE("One seed is one observer, and it knows what cannot be", "[field]") {
+TEST_CASE("One seed is one observer, and it knows what cannot be", "[field][long]") {
     const scale::Description d = oracle::trimmed_scale(4);
     field::TrialSetting setting;
     setting.sheets = 2;

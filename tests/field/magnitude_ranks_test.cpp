@@ -27,6 +27,20 @@ double standard_normal_below(double z) {
     return 0.5 * std::erfc(-z / std::sqrt(2.0));
 }
 
+void ranks_of_every_cause(const std::string& name) {
+    const scale::Description d = shipped(name);
+    TrialSetting setting;
+    setting.sheets = 2100;
+    const RankTrial trial = tally_ranks(run_ranks(d, diagnosis::default_priors(d), setting));
+    CHECK(trial.failed == 0);
+    CHECK(trial.magnitudes.size() == 15);
+    for (const RankTally& tally : trial.magnitudes) {
+        CAPTURE(name, scale::name_of(tally.cause), tally.magnitude, tally.chi_square, tally.probability);
+        CHECK(tally.enough);
+        CHECK(trial.uniform(tally));
+    }
+}
+
 }  // namespace
 
 // The 5 % and 1 % points of chi-square with 10 degrees of freedom and the 5 % point with 2: NIST/SEMATECH
@@ -73,7 +87,7 @@ TEST_CASE("A straight logarithm is summed without error", "[field]") {
     }
 }
 
-TEST_CASE("What the diagnosis states of a magnitude is its posterior, closely gone over", "[field]") {
+TEST_CASE("What the diagnosis states of a magnitude is its posterior, closely gone over", "[field][long]") {
     const scale::Description d = shipped("sawmill-4");
     const diagnosis::Priors priors = diagnosis::default_priors(d);
     // By how much the diagnosis lets a stated middle be off: a seventh of a standard deviation.
@@ -111,7 +125,7 @@ TEST_CASE("What the diagnosis states of a magnitude is its posterior, closely go
     CHECK(near > 0.95 * compared);
 }
 
-TEST_CASE("True magnitudes of all causes together stand evenly in what is stated", "[field]") {
+TEST_CASE("True magnitudes of all causes together stand evenly in what is stated", "[field][long]") {
     const scale::Description d = shipped("sawmill-4");
     TrialSetting setting;
     setting.sheets = 132;
@@ -134,17 +148,9 @@ TEST_CASE("A posterior of half the width is found out", "[field]") {
 }
 
 TEST_CASE("True magnitudes stand evenly in what is stated, cause by cause", "[field][campaign]") {
-    for (const std::string name : {"sawmill-4", "quarry-8"}) {
-        const scale::Description d = shipped(name);
-        TrialSetting setting;
-        setting.sheets = 2100;
-        const RankTrial trial = tally_ranks(run_ranks(d, diagnosis::default_priors(d), setting));
-        CHECK(trial.failed == 0);
-        CHECK(trial.magnitudes.size() == 15);
-        for (const RankTally& tally : trial.magnitudes) {
-            CAPTURE(name, scale::name_of(tally.cause), tally.magnitude, tally.chi_square, tally.probability);
-            CHECK(tally.enough);
-            CHECK(trial.uniform(tally));
-        }
-    }
+    ranks_of_every_cause("sawmill-4");
+}
+
+TEST_CASE("True magnitudes of a scale of eight stand evenly, cause by cause", "[field][night]") {
+    ranks_of_every_cause("quarry-8");
 }

@@ -40,7 +40,7 @@ files::SheetFile load(const std::string& name) {
 
 }  // namespace
 
-TEST_CASE("the true cause of every shipped complaint leads, alone or in its group", "[configs]") {
+TEST_CASE("the true cause of every shipped complaint leads, alone or in its group", "[configs][long]") {
     for (const Complaint& complaint : complaints) {
         INFO(complaint.sheet);
         const files::SheetFile file = load(complaint.sheet);

@@ -59,7 +59,7 @@ diagnosis::Reading weight_at(std::vector<diagnosis::Standing> standing) {
 }  // namespace
 
 TEST_CASE("A drill on the page hides what a drill with its level and number hides, in the same specimen",
-          "[page][training]") {
+          "[page][training][long]") {
     for (const auto& entry : std::filesystem::directory_iterator(scales)) {
         const files::ScaleFile file = scale_at(entry.path().string());
         const scale::Description& d = file.description;
@@ -93,7 +93,7 @@ TEST_CASE("A drill on the page hides what a drill with its level and number hide
 }
 
 TEST_CASE("In a page's drill the whole truth is right, half of it is one of two, and nothing is wrong",
-          "[page][training]") {
+          "[page][training][long]") {
     const files::ScaleFile file = scale_at(scales + "quarry-8.toml");
     const scale::Description& d = file.description;
     for (std::uint64_t seed = 1; seed <= 3; ++seed) {

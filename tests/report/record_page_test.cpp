@@ -49,7 +49,7 @@ std::string filled_day(const Folder& folder, const std::string& scale, const std
 
 }  // namespace
 
-TEST_CASE("a record needs nothing but itself", "[report]") {
+TEST_CASE("a record needs nothing but itself", "[report][long]") {
     const Folder folder("cornerbench-record-alone");
     for (const char* scale : scales) {
         INFO(scale);
@@ -87,7 +87,7 @@ TEST_CASE("a record's headings go down one by one and every picture is told in w
     }
 }
 
-TEST_CASE("a record speaks the unit that is asked for, with plain numbers and dates", "[report]") {
+TEST_CASE("a record speaks the unit that is asked for, with plain numbers and dates", "[report][long]") {
     const Folder folder("cornerbench-record-units");
     const std::string sheet = filled_day(folder, "quarry-8", "");
     const auto page = [&](const char* unit) { return cli::ask({"report", sheet, "--units", unit}).out; };
@@ -224,7 +224,7 @@ TEST_CASE("text from files cannot break out of a record", "[report]") {
     CHECK(answer.says("&lt;script&gt;"));
 }
 
-TEST_CASE("a validator finds nothing wrong with a record", "[report]") {
+TEST_CASE("a validator finds nothing wrong with a record", "[report][long]") {
     if (!program_is_there("tidy")) {
         std::cout << "[SKIPPED] no tidy (Debian package tidy)\n";
         return;
@@ -244,7 +244,7 @@ TEST_CASE("a validator finds nothing wrong with a record", "[report]") {
     }
 }
 
-TEST_CASE("a checker of accessibility finds nothing wrong with a record", "[report]") {
+TEST_CASE("a checker of accessibility finds nothing wrong with a record", "[report][browser]") {
     if (axe_script().empty()) {
         std::cout << "[SKIPPED] no axe-core (CORNERBENCH_AXE names its axe.min.js) or no browser\n";
         return;

@@ -39,7 +39,7 @@ field::PartTolerances times(field::PartTolerances t, double factor) {
 // Two ways to one number: thousands of made-up scales solved in full, and derivatives added in squares. They
 // agree as far as the scale is straight within its tolerances, which a fifth of the usual ones sees to, and
 // as far as 20 000 scales tell a standard deviation, to 0.5 %.
-TEST_CASE("made-up scales and first order agree within 3 % on small tolerances", "[spread]") {
+TEST_CASE("made-up scales and first order agree within 3 % on small tolerances", "[spread][long]") {
     const struct {
         scale::TrimKind kind;
         double mixing_ohm;

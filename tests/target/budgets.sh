@@ -40,7 +40,7 @@ stack=$(($(awk '$1 == "stack" { print $2 }' "$work/stack") + 108))
 # Of the usual session at a scale, or of judged corner rounds there: mean, largest without an answer, largest. With
 # -icount shift=6 an instruction takes 64 ns, 1.6 ticks of the 25 MHz timer.
 cost() {
-    "$host/cornerbench" settings "$1" -o "$work/settings" >/dev/null
+    "$host/cornerbench" settings "$1" -o "$work/settings" --force >/dev/null
     case $2 in
         usual) "$host/cornerbench" weigh "$1" --record "$work/recording" --force >/dev/null ;;
         round) "$host/cornerbench_talk" "$1" round "$work/recording" ;;

@@ -60,7 +60,7 @@ TEST_CASE("the atlas' numbers are those of corners and of diagnose", "[training]
 
 TEST_CASE(
     "every cause that a scale can have stands in its atlas, in pictures without anything from elsewhere",
-    "[training]") {
+    "[training][long]") {
     const fs::path file = fs::temp_directory_path() / "cornerbench-atlas-test.html";
     fs::remove(file);
     const std::string path = config("scales/sawmill-4.toml");
@@ -99,7 +99,7 @@ TEST_CASE("a validator finds nothing wrong with an atlas", "[training][long]") {
     fs::remove(file + ".said");
 }
 
-TEST_CASE("an atlas' pictures are told in words, and its letters are dark enough", "[training]") {
+TEST_CASE("an atlas' pictures are told in words, and its letters are dark enough", "[training][long]") {
     // WCAG 2.1, 1.1.1 (non-text content), 1.3.1 (structure), 1.4.3 (contrast of at least 4.5 to 1), 3.1.1.
     const std::string file = (fs::temp_directory_path() / "cornerbench-atlas-words.html").string();
     REQUIRE(ask({"atlas", config("scales/quarry-8.toml"), "-o", file, "--force"}).code == 0);
@@ -129,7 +129,7 @@ TEST_CASE("an atlas' pictures are told in words, and its letters are dark enough
     CHECK(colours > 0);
 }
 
-TEST_CASE("a checker of accessibility finds nothing wrong with an atlas", "[training]") {
+TEST_CASE("a checker of accessibility finds nothing wrong with an atlas", "[training][browser]") {
     if (report::axe_script().empty()) {
         std::cout << "[SKIPPED] no axe-core (CORNERBENCH_AXE names its axe.min.js) or no browser\n";
         return;
@@ -190,7 +190,7 @@ TEST_CASE("the atlas shows the signatures that statics give", "[training]") {
     CHECK(sound.by_all > 0.5);
 }
 
-TEST_CASE("what tells causes apart in an atlas reads as its own sheet does", "[training]") {
+TEST_CASE("what tells causes apart in an atlas reads as its own sheet does", "[training][long]") {
     for (const char* name : {"scales/quarry-8.toml", "scales/sawmill-4.toml"}) {
         const files::ScaleFile scale = *files::load_scale(config(name)).value;
         const scale::Description& d = scale.description;

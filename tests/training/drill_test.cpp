@@ -61,7 +61,7 @@ TEST_CASE("who follows the hints of a drill finds what is hidden, mostly", "[tra
     CHECK(found >= 0.85 * drills);
 }
 
-TEST_CASE("who does as the proposed checks do gets every point for minutes and steps", "[training]") {
+TEST_CASE("who does as the proposed checks do gets every point for minutes and steps", "[training][long]") {
     for (const std::uint64_t seed : {2u, 3u, 4u}) {
         Drill drill = drill_of(3, seed);
         field::VisitSetting visit;
@@ -81,7 +81,7 @@ TEST_CASE("who does as the proposed checks do gets every point for minutes and s
     }
 }
 
-TEST_CASE("needless readings, hints and wrong calls cost what they are said to cost", "[training]") {
+TEST_CASE("needless readings, hints and wrong calls cost what they are said to cost", "[training][long]") {
     Drill drill = drill_of(2, 3);
     const Hint hint = drill.hint();
     if (hint.check) REQUIRE(drill.take(hint.check->reading));
@@ -96,7 +96,7 @@ TEST_CASE("needless readings, hints and wrong calls cost what they are said to c
     CHECK(score.points >= before - 25 - 6);
 }
 
-TEST_CASE("a wrong call gets the reading that speaks against it", "[training]") {
+TEST_CASE("a wrong call gets the reading that speaks against it", "[training][long]") {
     for (std::uint64_t seed = 1; seed <= 6; ++seed) {
         Drill drill = drill_of(2, seed);
         const CallVerdict verdict = drill.call({});
@@ -122,7 +122,7 @@ TEST_CASE("a wrong call gets the reading that speaks against it", "[training]") 
     }
 }
 
-TEST_CASE("a right word that the readings do not bear out is a guess and earns less", "[training]") {
+TEST_CASE("a right word that the readings do not bear out is a guess and earns less", "[training][long]") {
     int guesses = 0;
     for (std::uint64_t seed = 1; seed <= 6; ++seed) {
         CAPTURE(seed);

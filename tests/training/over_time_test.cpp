@@ -63,7 +63,8 @@ TEST_CASE("An empty deck moves with the cells' warmth, by as much more as they m
     CHECK(moved[2] - moved[1] == Approx(moved[1] - moved[0]).epsilon(0.02));
 }
 
-TEST_CASE("A cause that comes on moves the empty deck by what corners finds of it at once", "[training]") {
+TEST_CASE("A cause that comes on moves the empty deck by what corners finds of it at once",
+          "[training][long]") {
     for (const char* name : {"scales/sawmill-4.toml", "scales/quarry-8.toml", "scales/harbour-8.toml"}) {
         const files::ScaleFile scale = *files::load_scale(config(name)).value;
         const scale::Description& d = scale.description;

@@ -69,7 +69,7 @@ std::string said(const std::vector<TrafficFinding>& findings) {
 
 }  // namespace
 
-TEST_CASE("traffic over sound scales raises no more alarms than the box states", "[virtual][watch]") {
+TEST_CASE("traffic over sound scales raises no more alarms than the box states", "[virtual][watch][long]") {
     double expected = 0.0;
     int count = 0;
     for (const char* name : tests::shipped_scales) {
@@ -101,7 +101,7 @@ TEST_CASE("the same traffic is the same record", "[virtual][watch]") {
     }
 }
 
-TEST_CASE("a box with a channel per cell names the cell that changes", "[virtual][watch]") {
+TEST_CASE("a box with a channel per cell names the cell that changes", "[virtual][watch][long]") {
     int right = 0;
     int runs = 0;
     std::string missed;
@@ -132,7 +132,7 @@ TEST_CASE("a box with a channel per cell names the cell that changes", "[virtual
     CHECK(right >= runs - 1);
 }
 
-TEST_CASE("a zero that moves is noticed with the truck, in either box", "[virtual][watch]") {
+TEST_CASE("a zero that moves is noticed with the truck, in either box", "[virtual][watch][long]") {
     for (const bool channels : {false, true}) {
         const Yard yard("quarry-8", channels);
         for (const double mV_per_V : {-0.02, 0.02}) {
