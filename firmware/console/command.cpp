@@ -1,7 +1,6 @@
 #include "firmware/console/command.h"
 
 #include <algorithm>
-#include <array>
 
 #include "firmware/console/characters.h"
 
@@ -79,11 +78,9 @@ bool is_header(const MessageUnit& unit, std::string_view pattern, int& suffix) {
     return false;
 }
 
-std::span<const std::span<const Command>> command_groups() {
-    static const std::array groups{star_commands(),        system_commands(), status_commands(),
-                                   measurement_commands(), key_commands(),    calibration_commands(),
-                                   corner_commands(),      traffic_commands()};
-    return groups;
+std::array<std::span<const Command>, 8> command_groups() {
+    return {star_commands(), system_commands(),      status_commands(), measurement_commands(),
+            key_commands(),  calibration_commands(), corner_commands(), traffic_commands()};
 }
 
 const Command* find_command(const MessageUnit& unit, int& suffix) {

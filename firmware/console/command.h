@@ -1,5 +1,6 @@
 #pragma once
 
+#include <array>
 #include <cstdint>
 #include <span>
 #include <string_view>
@@ -58,7 +59,7 @@ struct Command {
 bool is_header(const MessageUnit& unit, std::string_view pattern, int& suffix);
 
 /// All commands there are, one group after the other.
-std::span<const std::span<const Command>> command_groups();
+std::array<std::span<const Command>, 8> command_groups();
 
 /// Null when there is no such command.
 const Command* find_command(const MessageUnit& unit, int& suffix);

@@ -20,7 +20,14 @@ install(DIRECTORY ${PROJECT_SOURCE_DIR}/firmware ${PROJECT_SOURCE_DIR}/hal DESTI
         PATTERN "sessions" EXCLUDE)
 install(DIRECTORY ${PROJECT_SOURCE_DIR}/hal/golden DESTINATION ${CMAKE_INSTALL_DATADIR}/cornerbench
         FILES_MATCHING PATTERN "*.recording" PATTERN "*.settings" PATTERN "*.trace" PATTERN "sessions" EXCLUDE)
-install(DIRECTORY ${PROJECT_SOURCE_DIR}/hal/minimal DESTINATION ${CMAKE_INSTALL_DOCDIR})
+install(DIRECTORY ${PROJECT_SOURCE_DIR}/hal/minimal DESTINATION ${CMAKE_INSTALL_DOCDIR}/hal)
+file(GLOB_RECURSE pages RELATIVE ${PROJECT_SOURCE_DIR} CONFIGURE_DEPENDS
+     ${PROJECT_SOURCE_DIR}/firmware/*.md ${PROJECT_SOURCE_DIR}/hal/*.md ${PROJECT_SOURCE_DIR}/sim/*.md
+     ${PROJECT_SOURCE_DIR}/sim/report/pictures/*.svg)
+foreach(page IN LISTS pages)
+  get_filename_component(folder ${page} DIRECTORY)
+  install(FILES ${PROJECT_SOURCE_DIR}/${page} DESTINATION ${CMAKE_INSTALL_DOCDIR}/${folder})
+endforeach()
 install(FILES ${PROJECT_SOURCE_DIR}/README.md ${PROJECT_SOURCE_DIR}/LICENSE DESTINATION ${CMAKE_INSTALL_DOCDIR})
 
 configure_package_config_file(${CMAKE_CURRENT_LIST_DIR}/cornerbenchConfig.cmake.in
@@ -33,10 +40,12 @@ install(FILES ${PROJECT_BINARY_DIR}/package/cornerbenchConfig.cmake
 configure_file(${CMAKE_CURRENT_LIST_DIR}/cornerbench.pc.in ${PROJECT_BINARY_DIR}/package/cornerbench.pc @ONLY)
 install(FILES ${PROJECT_BINARY_DIR}/package/cornerbench.pc DESTINATION ${CMAKE_INSTALL_LIBDIR}/pkgconfig)
 
-# Takes away what the last install brought, and the folders that are empty then.
+# Takes away what the last install brought, and of the folders that are empty then those called by its name and below:
+# the others may have been there before.
 add_custom_target(uninstall
     COMMAND sh -c "xargs -d '\\n' rm -f -- < install_manifest.txt && \
-xargs -d '\\n' dirname < install_manifest.txt | sort -ru | xargs -d '\\n' rmdir -p --ignore-fail-on-non-empty 2>/dev/null || true"
+sed -n 's,\\(.*/\\(include\\|share\\|doc\\|cmake\\)/cornerbench\\)/.*,\\1,p' install_manifest.txt | sort -u | \
+xargs -d '\\n' -I FOLDER find FOLDER -depth -type d -empty -delete 2>/dev/null || true"
     WORKING_DIRECTORY ${PROJECT_BINARY_DIR} VERBATIM
     COMMENT "Taking away what install_manifest.txt lists")
 

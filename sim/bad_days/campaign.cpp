@@ -5,6 +5,8 @@
 
 #include <spdlog/fmt/fmt.h>
 
+#include "sim/field/side_by_side.h"
+
 namespace cornerbench::bad_days {
 
 namespace {
@@ -105,15 +107,17 @@ Tally spend_days(const std::vector<DayScale>& scales, const CampaignSetting& set
     const int days = static_cast<int>(setting.days);
     const int begin = shard.begin(days);
     const int end = shard.end(days);
-    for (int i = begin; i < end; ++i) {
-        const DayScale& scale = scales[static_cast<std::size_t>(i) % scales.size()];
-        const std::uint64_t seed = setting.first_seed + static_cast<std::uint64_t>(i);
-        DayOutcome day = spend_day(scale, seed);
+    const auto scale_of = [&](int i) -> const DayScale& {
+        return scales[static_cast<std::size_t>(i) % scales.size()];
+    };
+    const auto seed_of = [&](int i) { return setting.first_seed + static_cast<std::uint64_t>(i); };
+    const auto spend = [&](int i) { return spend_day(scale_of(i), seed_of(i)); };
+    field::side_by_side(begin, end, spend, [&](int i, DayOutcome&& day) {
         // What is drawn is in the model: a refusal is the campaign's own fault, and no day to be left out.
         if (!day.refusal.empty()) day.wrong = "refused: " + day.refusal;
-        add_day(scale, seed, day, tally);
+        add_day(scale_of(i), seed_of(i), day, tally);
         if (progress) progress(i + 1 - begin);
-    }
+    });
     return tally;
 }
 

@@ -102,6 +102,12 @@ std::optional<CampaignPart> read_part(std::string_view text, std::string& error)
         if (part.tally.days != part.shard.end(days) - part.shard.begin(days))
             throw std::runtime_error("days are missing");
         return part;
+    } catch (const Json::parse_error& problem) {
+        error = fmt::format(
+            "is no JSON, or only the beginning of it, at byte {}; valid: a part that "
+            "'cornerbench bad-days --outcomes' wrote",
+            problem.byte);
+        return std::nullopt;
     } catch (const std::exception& problem) {
         error = fmt::format("is no part that 'cornerbench bad-days --outcomes' wrote: {}", problem.what());
         return std::nullopt;

@@ -110,8 +110,8 @@ Exit tell_day(const Asked& asked, const std::vector<bad_days::DayScale>& scales,
 }
 
 Exit spend(const Asked& asked, Session& session) {
-    for (const std::string& path : {asked.outcomes_path, asked.record_path})
-        if (!asked.force) spare_or_stop(path);
+    spare_or_stop({asked.outcomes_path, asked.record_path}, asked.force);
+    seeds_or_stop(asked.seed, static_cast<std::uint64_t>(asked.runs));
     const std::vector<bad_days::DayScale> given = given_or_stop(asked);
     const std::vector<bad_days::DayScale> scales = bad_days::with_both_boxes(given);
     if (!asked.day.empty()) return tell_day(asked, scales, session);

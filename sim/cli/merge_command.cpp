@@ -79,6 +79,11 @@ Exit merge(const AskedToMerge& asked, Session& session) {
     const std::string first = text_or_stop(asked.paths.front(), files::largest_part_bytes);
     if (bad_days::is_campaign_part(first)) return merge_bad_days(asked, session);
     if (spread::is_spread_part(first)) return merge_spread(asked, session);
+    if (!files::looks_like_trial_part(first))
+        throw Stop(Exit::impossible_file,
+                   asked.paths.front() +
+                       ": is no part, or only the beginning of one; valid: what 'trial', 'bad-days' or "
+                       "'spread' wrote with --outcomes");
     std::vector<files::TrialPart> parts;
     for (const std::string& path : asked.paths) parts.push_back(load_trial_part_or_stop(path));
     files::TrialPart whole;
@@ -106,7 +111,9 @@ void add_merge(CLI::App& app, Session& session) {
             "parts", asked->paths,
             "Files that 'trial', 'bad-days' or 'spread' wrote with --shard and --outcomes, in any order")
         ->required();
-    command->add_option("--svg", asked->svg_path, svg_help);
+    command->add_option("--svg", asked->svg_path,
+                        "File for the picture that the command itself draws: of a trial what came true, of a "
+                        "spread the histogram");
     add_force(*command, asked->force);
     command->footer(
         "Prints what the command would have printed without --shard, to the byte.\n"

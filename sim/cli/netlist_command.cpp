@@ -46,6 +46,11 @@ void check_reference_or_stop(const std::string& reference, const netlist::ScaleC
 
 Exit draw(const Asked& asked, Session& session) {
     if (!asked.force) spare_or_stop(asked.output);
+    if (!asked.reference.empty() && !asked.probe && !session.json)
+        throw Stop(Exit::wrong_usage,
+                   "--reference is where a meter's minus lead goes: it needs --probe or --json");
+    if (asked.probe && !asked.output.empty())
+        throw Stop(Exit::wrong_usage, "--probe is printed, and -o is for the netlist: one of them at a time");
     const files::ScaleFile scale = load_scale_or_stop(asked.scale_path);
     const std::vector<scale::Fault> faults = faults_or_stop(asked.faults, scale.description);
     const files::PlacedLoad load = load_or_stop(asked.loads, scale);

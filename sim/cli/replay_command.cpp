@@ -22,7 +22,7 @@ struct Asked {
     std::string scale_path;
     std::string trace_path;
     bool force = false;
-    std::uint64_t every = 100;
+    std::optional<std::uint64_t> every;
 };
 
 class StringSink final : public hal::TextSink {
@@ -43,7 +43,7 @@ void write_trace_or_stop(const Asked& asked, const IndicatorSettings& settings) 
     StringSink trace;
     const SettingsBlock block = encode(settings);
     golden::TraceWish wish;
-    wish.every = asked.every;
+    wish.every = asked.every.value_or(wish.every);
     (void)golden::run_replay({source, trace, block}, wish);
     write_or_stop(asked.trace_path, trace.text());
 }
@@ -77,6 +77,8 @@ Recorded recorded_or_stop(const Asked& asked, const std::map<std::string, std::s
 
 Exit replay(const Asked& asked, Session& session) {
     if (!asked.force) spare_or_stop(asked.trace_path);
+    if (asked.every && asked.trace_path.empty())
+        throw Stop(Exit::wrong_usage, "--every is of the lines of a trace: it needs --trace FILE");
     RecordingSource source(asked.path);
     const auto replay = std::make_unique<virtual_scale::Replay>(source);
     std::string name = "nothing";

@@ -68,10 +68,7 @@ report::Paper paper_asked(const Asked& asked, scale::MassUnit unit) {
 }
 
 Exit write_report(const Asked& asked, Session& session) {
-    if (!asked.force) {
-        spare_or_stop(asked.output);
-        spare_or_stop(asked.pdf);
-    }
+    spare_or_stop({asked.output, asked.pdf}, asked.force);
     if (!asked.pdf.empty() && asked.output.empty())
         throw Stop(Exit::wrong_usage, "--pdf is printed from the page: name that with -o as well");
     files::TestSheet sheet = load_test_sheet_or_stop(asked.sheet_path);

@@ -2,10 +2,13 @@
 
 #include <charconv>
 #include <cstdint>
+#include <limits>
 #include <string>
 #include <system_error>
 
 #include <CLI/CLI.hpp>
+
+#include "sim/cli/exit_codes.h"
 
 namespace cornerbench::cli {
 
@@ -19,6 +22,13 @@ inline void add_seed(CLI::App& command, std::uint64_t& seed, const std::string& 
         return good ? std::string() : "'" + given + "' is no seed: must be a whole number, 0 to 2^64 - 1";
     };
     command.add_option("--seed", seed, text)->check(CLI::Validator(whole, "", "seed"));
+}
+
+/// Ends the command when so many seeds from the first on do not fit.
+inline void seeds_or_stop(std::uint64_t first, std::uint64_t count) {
+    if (first <= std::numeric_limits<std::uint64_t>::max() - count) return;
+    throw Stop(Exit::wrong_usage, "--seed " + std::to_string(first) + ": no " + std::to_string(count) +
+                                      " seeds follow from there on; valid: a smaller one");
 }
 
 }  // namespace cornerbench::cli

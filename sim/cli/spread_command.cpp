@@ -56,8 +56,9 @@ void set_limit(const Asked& asked, const files::ScaleFile& scale, const files::S
     question.standard = standard.name;
     question.limit_kg = question.division_kg * limit_d;
     question.limit_why = fmt::format(
-        "{} at {} by {}", standard.corner_spread ? "the limit of a spread" : "twice the limit of a corner",
-        standard.stage(stage).word, standard.name);
+        "{} {}{} by {}", standard.corner_spread ? "the limit of a spread" : "twice the limit of a corner",
+        standard.stage(stage).word.starts_with("in ") ? "" : "at ", standard.stage(stage).word,
+        standard.name);
 }
 
 spread::SpreadQuestion question_of(const Asked& asked, const files::ScaleFile& scale,
@@ -76,8 +77,8 @@ spread::SpreadQuestion question_of(const Asked& asked, const files::ScaleFile& s
 }
 
 Exit draw(const Asked& asked, Session& session) {
-    for (const std::string& path : {asked.outcomes_path, asked.svg_path})
-        if (!asked.force) spare_or_stop(path);
+    spare_or_stop({asked.outcomes_path, asked.svg_path}, asked.force);
+    seeds_or_stop(asked.seed, static_cast<std::uint64_t>(asked.samples));
     if (asked.trimmed && asked.as_delivered)
         throw Stop(Exit::wrong_usage, "--trimmed goes without --as-delivered: one of them at a time");
     const files::ScaleFile scale = load_scale_or_stop(asked.scale_path);
@@ -150,7 +151,7 @@ void add_spread(CLI::App& app, Session& session) {
     add_force(*command, asked->force);
     command->footer(
         "Three views side by side: scales made up at random within all tolerances,\n"
-        "first-order sensitivities, and every part at its end at once. The second\n"
+        "first-order sensitivities, and every part at its end at once by these. The second\n"
         "table says what each tolerance has to do with it, and what becomes of the\n"
         "corner spread when it alone is halved, what helps most first.\n"
         "Example:\n"

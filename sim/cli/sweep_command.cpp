@@ -76,8 +76,7 @@ double test_kg_or_stop(const Asked& asked, const scale::Description& d) {
 }
 
 Exit run_sweep(const Asked& asked, Session& session) {
-    for (const std::string& path : {asked.csv_path, asked.svg_path})
-        if (!asked.force) spare_or_stop(path);
+    spare_or_stop({asked.csv_path, asked.svg_path}, asked.force);
     const std::vector<double> values = values_or_stop(asked);
     const SweptParameter parameter(asked.parameter, asked.scale_path);
     const files::ScaleFile& scale = parameter.scale();

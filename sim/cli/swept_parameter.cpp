@@ -1,5 +1,7 @@
 #include "sim/cli/swept_parameter.h"
 
+#include <sstream>
+
 #include <spdlog/fmt/fmt.h>
 #include <spdlog/spdlog.h>
 
@@ -18,6 +20,14 @@ std::string first_word(const std::string& words) {
 
 std::string value_words(double value) {
     return fmt::format("{:.12g}", value);
+}
+
+/// Unit of a cause's size by the size's name; empty where it is a plain number.
+std::string unit_of_size(const std::string& name) {
+    if (name == "ratio" || name == "share") return "";
+    if (name == "limit_kN") return "kN";
+    if (name == "kN_per_mm") return "kN/mm";
+    return name == "mV_per_V" ? "mV/V" : name;
 }
 
 }  // namespace
@@ -49,6 +59,8 @@ void SweptParameter::take_key(const std::string& words) {
                    fmt::format("{}: this scale has {} cells on {} section lines", words, cells, sections));
     if (key->key->in_time_only)
         spdlog::warn("{} works only where time passes: a scale that stands still leaves it out", words);
+    if (words.find("tolerance") != std::string::npos)
+        spdlog::warn("{} changes no scale: 'cornerbench spread' shows what tolerances do", words);
     unit_ = key->unit(scale_.description.unit);
 }
 
@@ -58,6 +70,13 @@ void SweptParameter::take_cause(const std::string& words) {
     if (!cause)
         throw Stop(Exit::wrong_usage,
                    fmt::format("{}: no cause is called '{}'; {}", words, name, field::nearest_cause(name)));
+    for (std::istringstream rest(words.substr(name.size())); !rest.eof();) {
+        std::string word;
+        rest >> word >> std::ws;
+        if (!rest.eof() && word.find('=') == std::string::npos)
+            throw Stop(Exit::wrong_usage,
+                       fmt::format("{}: '{}' has no value; what is swept stands last", words, word));
+    }
     cause_ = words;
     const std::size_t blank = words.find_last_of(' ');
     const std::string last = blank == std::string::npos ? "" : words.substr(blank + 1);
@@ -85,7 +104,7 @@ void SweptParameter::take_cause(const std::string& words) {
                                      : fmt::format("{}: end with what is to be swept: {}", words, names));
         name_ = words + " " + cause_key_;
     }
-    unit_ = cause_key_;
+    unit_ = unit_of_size(cause_key_);
 }
 
 sweep::Scene SweptParameter::at(double value, const std::vector<std::string>& others) const {

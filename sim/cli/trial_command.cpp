@@ -78,8 +78,8 @@ files::TrialQuestion question_of(const Asked& asked, const files::ScaleFile& sca
 }
 
 Exit measure(const Asked& asked, Session& session) {
-    for (const std::string& path : {asked.outcomes_path, asked.svg_path})
-        if (!asked.force) spare_or_stop(path);
+    spare_or_stop({asked.outcomes_path, asked.svg_path}, asked.force);
+    seeds_or_stop(asked.seed, static_cast<std::uint64_t>(asked.sheets));
     const files::ScaleFile scale = load_scale_or_stop(asked.scale_path);
     files::TrialPart part;
     part.question = question_of(asked, scale);

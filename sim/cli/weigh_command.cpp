@@ -61,8 +61,7 @@ void print_to_file_or_stop(const std::string& path, const Print& print) {
 }
 
 Exit weigh(const Asked& asked, Session& session) {
-    for (const std::string& path : {asked.csv_path, asked.svg_path, asked.recording_path})
-        if (!asked.force) spare_or_stop(path);
+    spare_or_stop({asked.csv_path, asked.svg_path, asked.recording_path}, asked.force);
     const files::ScaleFile scale = load_scale_or_stop(asked.scale_path);
     const files::Standard standard = standard_or_stop(scale);
     check_filter_or_stop(scale);

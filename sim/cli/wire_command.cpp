@@ -42,10 +42,7 @@ Exit wire(const Asked& asked, Session& session) {
     if (asked.scale_path.empty() == asked.shims.empty())
         throw Stop(Exit::wrong_usage, "give a scale's file, or --shims with a filled sheet");
     if (!asked.shims.empty()) return shims(asked, session);
-    if (!asked.force) {
-        spare_or_stop(asked.output);
-        spare_or_stop(asked.svg);
-    }
+    spare_or_stop({asked.output, asked.svg}, asked.force);
     const files::ScaleFile scale = load_scale_or_stop(asked.scale_path);
     const commissioning::Wiring wiring = commissioning::plan_wiring(scale);
     const report::WiringPage page{scale, wiring};

@@ -4,6 +4,7 @@
 #include <cstring>
 #include <filesystem>
 #include <fstream>
+#include <set>
 
 #include <spdlog/fmt/fmt.h>
 #include <spdlog/spdlog.h>
@@ -21,6 +22,18 @@ void spare_or_stop(const std::string& path) {
     std::error_code ignored;
     if (std::filesystem::is_regular_file(path, ignored)) {
         throw Stop(Exit::host, fmt::format("{}: is there already; --force writes over it", path));
+    }
+}
+
+void spare_or_stop(const std::vector<std::string>& paths, bool force) {
+    std::set<std::filesystem::path> named;
+    for (const std::string& path : paths) {
+        if (path.empty()) continue;
+        std::error_code ignored;
+        if (!named.insert(std::filesystem::weakly_canonical(path, ignored)).second)
+            throw Stop(Exit::wrong_usage,
+                       fmt::format("{}: two files cannot have one name; valid: a name for each", path));
+        if (!force) spare_or_stop(path);
     }
 }
 

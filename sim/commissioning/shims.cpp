@@ -128,6 +128,16 @@ std::optional<Fit> fit(const std::vector<int>& supports, const std::vector<Loads
     return found;
 }
 
+/// Hanging supports that `shim` would load by more than they are known to.
+std::vector<int> gaps_of(const Shim& shim, const Loads& by_mm, const ShimPlan& plan) {
+    std::vector<int> gaps;
+    for (const int support : plan.hanging) {
+        const auto at = static_cast<std::size_t>(support);
+        if (shim.mm * by_mm[at] > plan.loads[at].uncertainty_kg) gaps.push_back(support);
+    }
+    return gaps;
+}
+
 void take_better(std::optional<Fit>& best, std::optional<Fit> candidate) {
     if (candidate && (!best || candidate->misfit < best->misfit - 1.0e-9)) best = std::move(candidate);
 }
@@ -179,10 +189,13 @@ std::optional<ShimPlan> plan_shims(const files::SheetFile& sheet, int& missing) 
         sigma.push_back(std::sqrt(load.uncertainty_kg * load.uncertainty_kg + spread * spread));
         departures.push_back(load.carried_kg - load.expected_kg);
         load.bearing = bearing_of(load, sigma.back());
+        if (load.bearing == Bearing::free) plan.hanging.push_back(i);
         plan.loads.push_back(load);
     }
     plan.misfit_before = plan.misfit_after = misfit(departures, sigma);
-    for (const SupportLoad& load : plan.loads) plan.after_kg.push_back(load.carried_kg);
+    // A deck moves until its gaps are filled, and what it then does to the others no signal foretells.
+    if (plan.hanging.empty())
+        for (const SupportLoad& load : plan.loads) plan.after_kg.push_back(load.carried_kg);
     const bool any = std::any_of(plan.loads.begin(), plan.loads.end(),
                                  [](const SupportLoad& load) { return load.bearing != Bearing::fair; });
     if (!any) return plan;
@@ -198,9 +211,11 @@ std::optional<ShimPlan> plan_shims(const files::SheetFile& sheet, int& missing) 
     if (chosen) {
         plan.shims = chosen->shims;
         plan.misfit_after = chosen->misfit;
-        for (const Shim& shim : plan.shims)
-            for (std::size_t i = 0; i < plan.after_kg.size(); ++i)
-                plan.after_kg[i] += shim.mm * slopes[static_cast<std::size_t>(shim.support)][i];
+        for (Shim& shim : plan.shims) {
+            const Loads& by_mm = slopes[static_cast<std::size_t>(shim.support)];
+            shim.gaps = gaps_of(shim, by_mm, plan);
+            for (std::size_t i = 0; i < plan.after_kg.size(); ++i) plan.after_kg[i] += shim.mm * by_mm[i];
+        }
     }
     plan.unexplained = plan.misfit_after > clearly;
     return plan;

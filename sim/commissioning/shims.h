@@ -26,20 +26,26 @@ struct SupportLoad {
     Bearing bearing = Bearing::fair;
 };
 
-/// A plate to put under one support, up to 20 mm thick.
+/// A plate to put under one support, up to 20 mm thick; where a gap is open, that comes on top.
 struct Shim {
     int support = 0;
     double mm = 0.0;
     double uncertainty_mm = 0.0;  ///< standard
+    /// Supports that hang free and that it would load: no signal shows how wide their gaps are, so `mm`
+    /// counts from where they touch.
+    std::vector<int> gaps{};
+
+    bool at_least() const { return !gaps.empty(); }
 };
 
 /// The supports' loads, and the shims that even them out.
 struct ShimPlan {
     std::vector<SupportLoad> loads;
     std::vector<Shim> shims;       ///< fewest that even it out; empty when nothing needs to be
-    std::vector<double> after_kg;  ///< by support, with the shims in
+    std::vector<int> hanging;      ///< supports that hang free, or may: what they carry is not above nothing
+    std::vector<double> after_kg;  ///< by support, with the shims in; empty while any hangs free
     double misfit_before = 0.0;    ///< root mean square departure, in standard uncertainties
-    double misfit_after = 0.0;
+    double misfit_after = 0.0;     ///< the same with the shims in, and the gaps filled before
     /// Departures that no height explains, such as a cell with a shifted zero or a wrong dead load.
     bool unexplained = false;
 };

@@ -20,6 +20,10 @@ namespace {
 constexpr std::uint64_t day_stream = 21;
 /// Small weights are put on up to so many divisions before somebody gives up.
 constexpr int most_steps = 30;
+/// Small weights of a tenth of a division under a discrimination test; more where none of them lets the
+/// display fall.
+constexpr int small_weights[] = {10, 30};
+constexpr double small_weight_divisions = 0.1;
 /// A substitution load is matched to the display within this.
 constexpr double matched_divisions = 0.3;
 
@@ -76,16 +80,20 @@ class Day {
         const double off = line.place.kind == PlaceKind::spread ? 0.0 : sheet_.uncertainties.placing_m;
         const double astray_x_m = noise(off);
         const double astray_y_m = noise(off);
-        loads_.clear();
-        for (const StandingPart& part : standing_on(line.place, d_, standard_))
-            loads_.push_back(
-                {part.at.x_m + astray_x_m, part.at.y_m + astray_y_m, part.share * kg * d_.gravity});
+        spread_out(line.place, kg, astray_x_m, astray_y_m);
         // Going up and down the load stays on the deck; everything else comes off between two places.
         if (line.test == TestKind::weighing || line.test == TestKind::substitution) {
             scale_.change(loads_);
         } else {
             scale_.put(loads_);
         }
+    }
+
+    void spread_out(const files::TestPlace& place, double kg, double astray_x_m, double astray_y_m) {
+        loads_.clear();
+        for (const StandingPart& part : standing_on(place, d_, standard_))
+            loads_.push_back(
+                {part.at.x_m + astray_x_m, part.at.y_m + astray_y_m, part.share * kg * d_.gravity});
     }
 
     Shown shown_of(const weighing::Indication& read, double rounded_kg) const {
@@ -97,6 +105,31 @@ class Day {
     }
 
     double rounded(double kg) const { return weighing::rounded_kg(kg, d_.division_at_kg(kg)); }
+
+    /// What is shown with so much in small weights beside the load, which stays where it stands.
+    double shown_with(const TestLine& line, double small_kg, double noise_kg) {
+        spread_out(line.place, last_true_kg_ + small_kg, 0.0, 0.0);
+        scale_.change(loads_);
+        return rounded(scale_.read(calibration_).weight_kg + noise_kg);
+    }
+
+    /// As the plan tells it: small weights off until the display falls, and from there 1.4 d on.
+    void discriminate(TestLine& line, double noise_kg, double division_kg) {
+        const double small_kg = small_weight_divisions * division_kg;
+        int left = 0;
+        double fallen = 0.0;
+        for (const int all : small_weights) {
+            const double before = shown_with(line, all * small_kg, noise_kg);
+            fallen = before;
+            for (left = all; left > 0 && fallen >= before; --left)
+                fallen = shown_with(line, (left - 1) * small_kg, noise_kg);
+            if (fallen < before) break;
+        }
+        line.indication_kg = fallen;
+        const int back = discrimination_.one_back ? 1 : 0;
+        line.after_kg = shown_with(
+            line, (left + back) * small_kg + discrimination_.extra_divisions * division_kg, noise_kg);
+    }
 
     void set_zero() {
         const weighing::Indication read = scale_.read(calibration_);
@@ -110,15 +143,12 @@ class Day {
         if (line.test == TestKind::zero) set_zero();
         const weighing::Indication read = scale_.read(calibration_);
         const double division = d_.division_at_kg(read.weight_kg);
-        double kg = read.weight_kg + noise(sheet_.uncertainties.repeatability_divisions * division);
+        const double noise_kg = noise(sheet_.uncertainties.repeatability_divisions * division);
+        const double kg = read.weight_kg + noise_kg;
         line.shown = shown_of(read, rounded(kg));
         if (line.shown != Shown::value) return;
         if (line.test == TestKind::discrimination) {
-            // Small weights, until the display is just below the edge of a step.
-            const double step = d_.division_at_kg(kg);
-            kg = (std::floor(kg / step) + 0.5) * step - 0.05 * step;
-            line.indication_kg = rounded(kg);
-            line.after_kg = rounded(kg + discrimination_.extra_divisions * step);
+            discriminate(line, noise_kg, d_.division_at_kg(kg));
             return;
         }
         line.indication_kg = rounded(kg);

@@ -8,9 +8,9 @@
 
 #include "sim/commissioning/judged_numbers.h"
 #include "sim/commissioning/limits.h"
+#include "sim/commissioning/missing_lines.h"
 #include "sim/commissioning/survey_errors.h"
-#include "sim/files/mass_unit.h"
-#include "sim/files/range.h"
+#include "sim/commissioning/survey_words.h"
 
 namespace cornerbench::commissioning {
 
@@ -29,13 +29,15 @@ class Judge {
         : sheet_(sheet),
           standard_(standard),
           d_(sheet.scale.description),
-          forms_(sheet_forms(sheet, !standard.before_rounding)) {
+          forms_(sheet_forms(sheet, !standard.before_rounding)),
+          missing_(missing_lines(sheet, standard)) {
         out_.repeatability_kg = forms_.repeatability_kg;
     }
 
     Survey judge() {
         judge_lines();
-        judge_kind(TestKind::weighing, "Weighing, increasing and decreasing", weighing_clause());
+        judge_kind(TestKind::weighing, "Weighing, increasing and decreasing", weighing_clause(),
+                   {missing_.weighing});
         judge_eccentricity();
         judge_corner_spread();
         judge_repeatability();
@@ -43,25 +45,26 @@ class Judge {
         judge_discrimination();
         judge_zero_setting();
         find_hysteresis();
-        tell_untested();
+        // A verdict is of what is on the sheet.
+        if (!missing_.untested.empty())
+            tell_missing("not on this sheet, and so not judged: " + missing_.untested);
         check_weights();
         tell_simple_acceptance();
         return std::move(out_);
     }
 
   private:
+    /// What a clause's lines lack, and whether the remark on it is this clause's to make.
+    struct Missing {
+        std::string words{};
+        bool tell = true;
+    };
+
     Judged against(const LinearForm& error, double limit, double load_kg) const {
         return judged_of(error, limit, turning_point_kg(standard_, limit, d_.division_at_kg(load_kg)));
     }
 
-    std::string words(double kg) const {
-        // One place more than the display has.
-        const double unit_kg = scale::kilograms_in(d_.unit);
-        const double tenth = 0.1 * d_.division_at_kg(0.0) / unit_kg;
-        const double step = std::min(1.0, std::pow(10.0, std::floor(std::log10(tenth) + 1.0e-9)));
-        return files::grouped_text(std::round(kg / unit_kg / step) * step) + " " +
-               std::string(files::unit_name(d_.unit));
-    }
+    std::string words(double kg) const { return survey_words(kg, d_); }
 
     std::string line_words(std::size_t i) const {
         const TestLine& line = sheet_.lines[i];
@@ -92,13 +95,17 @@ class Judge {
                 if (!result.judged) result.error.verdict = Verdict::not_done;
             } else if (result.judged) {
                 result.error.limit = limit;
-                if (line.shown != diagnosis::Shown::value) result.error.verdict = Verdict::fails;
+                if (!line.shows_weight()) result.error.verdict = Verdict::fails;
             }
-            if (result.judged && line.test == TestKind::eccentricity &&
-                line.place.kind == PlaceKind::support && result.error.verdict == Verdict::fails)
-                out_.corners_off.push_back(line.place.index);
+            if (line.test == TestKind::eccentricity && line.place.kind == PlaceKind::support &&
+                result.error.verdict == Verdict::fails)
+                add_corner(line.shows_weight() ? out_.corners_off : out_.corners_blank, line.place.index);
             out_.lines.push_back(result);
         }
+    }
+
+    static void add_corner(std::vector<int>& corners, int support) {
+        if (std::find(corners.begin(), corners.end(), support) == corners.end()) corners.push_back(support);
     }
 
     /// A rolling load and a test pattern have clauses of their own where the standard gives them one.
@@ -110,39 +117,65 @@ class Judge {
     }
 
     void judge_eccentricity() {
-        const auto judge = [&](const char* title, PlaceKind example, auto&& belongs) {
-            judge_where(title, eccentricity_clause(example), [&](const TestLine& line) {
+        const auto judge = [&](const char* title, PlaceKind example, const std::string& missing,
+                               auto&& belongs) {
+            judge_where(title, eccentricity_clause(example), {missing}, [&](const TestLine& line) {
                 return line.test == TestKind::eccentricity && belongs(line.place.kind);
             });
         };
         const auto is = [](PlaceKind asked) { return [asked](PlaceKind kind) { return kind == asked; }; };
-        judge("Eccentric loads", PlaceKind::support,
+        judge("Eccentric loads", PlaceKind::support, missing_.corners,
               [](PlaceKind kind) { return kind != PlaceKind::rolling && kind != PlaceKind::pattern; });
-        judge("Test pattern", PlaceKind::pattern, is(PlaceKind::pattern));
-        judge("Rolling load", PlaceKind::rolling, is(PlaceKind::rolling));
+        judge("Test pattern", PlaceKind::pattern, missing_.pattern, is(PlaceKind::pattern));
+        judge("Rolling load", PlaceKind::rolling, missing_.rolling, is(PlaceKind::rolling));
     }
 
-    void judge_kind(TestKind kind, const char* title, const std::string& clause) {
-        judge_where(title, clause, [kind](const TestLine& line) { return line.test == kind; });
+    void judge_kind(TestKind kind, const char* title, const std::string& clause, const Missing& missing) {
+        judge_where(title, clause, missing, [kind](const TestLine& line) { return line.test == kind; });
     }
 
     template <class Belongs>
-    void judge_where(const char* title, const std::string& clause, Belongs&& belongs) {
+    void judge_where(const char* title, const std::string& clause, const Missing& missing,
+                     Belongs&& belongs) {
         ClauseResult result{title, clause};
-        for (std::size_t i = 0; i < sheet_.lines.size(); ++i) {
-            if (!belongs(sheet_.lines[i])) continue;
-            take(result, out_.lines[i].error, line_words(i), sheet_.lines[i].shown);
-        }
-        finish(std::move(result));
+        for (std::size_t i = 0; i < sheet_.lines.size(); ++i)
+            if (belongs(sheet_.lines[i])) take(result, out_.lines[i].error, line_words(i), {i});
+        finish(std::move(result), missing);
     }
 
-    /// One more number that bears on a clause.
+    /// Why no number came of lines that are all read; `alone` where one is not enough.
+    std::string want_of(const std::vector<std::size_t>& lines, const std::string& alone) const {
+        for (const std::size_t i : lines) {
+            if (!sheet_.lines[i].shows_weight()) return line_words(i) + ": no weight is shown";
+            if (!forms_.lines[i].load)
+                return fmt::format(
+                    "line {}: what the substitution load of {} weighs is not known: before it "
+                    "goes a line of test \"substitution\" with that load, after a weighing of "
+                    "the same load, both read",
+                    i + 1, words(sheet_.lines[i].substitute_kg));
+        }
+        return alone;
+    }
+
+    /// Counts the lines of one number; false while there is no such number.
+    bool has_number(const Judged& judged, const std::vector<std::size_t>& lines, const std::string& alone) {
+        int unread = 0;
+        for (const std::size_t i : lines) unread += sheet_.lines[i].is_read() ? 0 : 1;
+        lines_ += static_cast<int>(lines.size());
+        unread_ += unread;
+        if (judged.verdict != Verdict::not_done) return true;
+        open_ = true;
+        if (unread == 0) want_ = want_of(lines, alone);
+        return false;
+    }
+
+    /// One more number that bears on a clause, and the lines it comes from.
     void take(ClauseResult& result, const Judged& judged, const std::string& where,
-              diagnosis::Shown shown = diagnosis::Shown::value) {
-        ++asked_;
-        if (judged.verdict == Verdict::not_done) return;
-        ++done_;
-        if (shown != diagnosis::Shown::value) {
+              const std::vector<std::size_t>& lines, const std::string& alone = "") {
+        if (!has_number(judged, lines, alone)) return;
+        const bool blank = std::any_of(lines.begin(), lines.end(),
+                                       [&](std::size_t i) { return !sheet_.lines[i].shows_weight(); });
+        if (blank) {
             result.verdict = Verdict::fails;
             result.worst.reset();
             result.words = where + ": no weight is shown";
@@ -155,16 +188,27 @@ class Judge {
         result.words = where;
     }
 
-    void finish(ClauseResult result) {
-        if (asked_ > 0) {
-            if (done_ < asked_ && result.verdict != Verdict::fails) {
-                result.words = fmt::format("{} of {} lines are not read", asked_ - done_, asked_);
-                if (done_ == 0 || result.verdict == Verdict::passes) result.verdict = Verdict::not_done;
+    void finish(ClauseResult result) { finish(std::move(result), Missing{}); }
+
+    void finish(ClauseResult result, const Missing& missing) {
+        if (lines_ > 0) {
+            const bool passes = result.verdict == Verdict::passes;
+            if (passes && !missing.words.empty()) {
+                result.verdict = Verdict::not_done;
+                result.words = "lines are missing, as remarked";
             }
+            if (open_ && result.verdict != Verdict::fails) {
+                if (passes) result.verdict = Verdict::not_done;
+                result.words =
+                    unread_ > 0 ? fmt::format("{} of {} lines are not read", unread_, lines_) : want_;
+            }
+            if (missing.tell && !missing.words.empty())
+                tell_missing(fmt::format("{} ({}): {}", result.title, result.clause, missing.words));
             out_.clauses.push_back(std::move(result));
         }
-        asked_ = done_ = 0;
-        no_weight_ = false;
+        lines_ = unread_ = 0;
+        open_ = no_weight_ = false;
+        want_.clear();
     }
 
     void judge_corner_spread() {
@@ -173,6 +217,7 @@ class Judge {
         for (const PlaceKind kind : {PlaceKind::support, PlaceKind::section}) {
             std::vector<std::size_t> lines;
             double load = 0.0;
+            const char* name = kind == PlaceKind::support ? "support" : "section";
             for (std::size_t i = 0; i < sheet_.lines.size(); ++i) {
                 const TestLine& line = sheet_.lines[i];
                 if (line.test != TestKind::eccentricity || line.place.kind != kind) continue;
@@ -182,9 +227,11 @@ class Judge {
             if (lines.empty()) continue;
             const double limit = corner_spread_limit_kg(standard_, sheet_.scale, sheet_.stage, load);
             take(result, spread_of(sheet_, forms_, lines, limit, !standard_.before_rounding),
-                 kind == PlaceKind::support ? "supports" : "sections");
+                 fmt::format("{}s", name), lines,
+                 fmt::format("only {} is tested: a second {} is missing",
+                             files::place_text(sheet_.lines[lines.front()].place), name));
         }
-        finish(std::move(result));
+        finish(std::move(result), {missing_.corners, false});
     }
 
     void judge_repeatability() {
@@ -197,18 +244,16 @@ class Judge {
         ClauseResult result{"Repeatability", rule->clause};
         for (const auto& [load, lines] : by_load) {
             const double limit = repeatability_limit_kg(standard_, sheet_.scale, sheet_.stage, load);
-            auto shown = diagnosis::Shown::value;
-            for (const std::size_t i : lines) {
-                if (sheet_.lines[i].shown != diagnosis::Shown::value) shown = sheet_.lines[i].shown;
-            }
             Judged judged = repeated_spread_of(sheet_, forms_, lines, limit, !standard_.before_rounding);
-            if (shown != diagnosis::Shown::value) judged.verdict = Verdict::fails;
-            take(result, judged, fmt::format("{} of {}", lines.size(), words(load)), shown);
+            for (const std::size_t i : lines)
+                if (!sheet_.lines[i].shows_weight()) judged.verdict = Verdict::fails;
+            take(result, judged, fmt::format("{} of {}", lines.size(), words(load)), lines,
+                 fmt::format("a second weighing of {} is missing", words(load)));
             result_spread_d_ = std::max(result_spread_d_, judged.value / d_.division_at_kg(load));
         }
-        finish(std::move(result));
+        finish(std::move(result), {missing_.repeatability});
         judge_kind(TestKind::repeatability, "Each of the repeated weighings",
-                   standard_.stage(sheet_.stage).clause);
+                   standard_.stage(sheet_.stage).clause, {missing_.repeatability, false});
     }
 
     void judge_zero_return() {
@@ -221,8 +266,8 @@ class Judge {
             const auto& form = forms_.lines[i].error;
             Judged judged;
             if (form) judged = against(*form, limit, 0.0);
-            if (sheet_.lines[i].shown != diagnosis::Shown::value) judged.verdict = Verdict::fails;
-            take(result, judged, line_words(i), sheet_.lines[i].shown);
+            if (!sheet_.lines[i].shows_weight()) judged.verdict = Verdict::fails;
+            take(result, judged, line_words(i), {i});
         }
         finish(std::move(result));
     }
@@ -242,15 +287,12 @@ class Judge {
                           change >= asked - limit_slack * (1.0 + asked) ? Verdict::passes : Verdict::fails,
                           asked};
             }
-            if (line.shown != diagnosis::Shown::value) judged.verdict = Verdict::fails;
-            ++asked_;
-            if (judged.verdict == Verdict::not_done) continue;
-            ++done_;
+            if (!line.shows_weight()) judged.verdict = Verdict::fails;
+            if (!has_number(judged, {i}, "")) continue;
             if (!result.worst || judged.value - judged.limit < result.worst->value - result.worst->limit) {
                 result.worst = judged;
                 result.verdict = judged.verdict;
-                result.words =
-                    line_words(i) + (line.shown != diagnosis::Shown::value ? ": no weight is shown" : "");
+                result.words = line_words(i) + (line.shows_weight() ? "" : ": no weight is shown");
             }
         }
         finish(std::move(result));
@@ -265,9 +307,9 @@ class Judge {
             if (line.test != TestKind::zero) continue;
             Judged judged;
             if (forms_.lines[i].error) judged = judged_of(*forms_.lines[i].error, limit, limit);
-            if (line.shown == diagnosis::Shown::value && judged.verdict != Verdict::fails) continue;
+            if (line.shows_weight() && judged.verdict != Verdict::fails) continue;
             ClauseResult result{"Zero setting", "the standard's range of zero setting", Verdict::fails};
-            if (line.shown == diagnosis::Shown::value) result.worst = judged;
+            if (line.shows_weight()) result.worst = judged;
             result.words = line_words(i) + ": zero could not be set";
             out_.clauses.push_back(std::move(result));
             return;
@@ -297,24 +339,6 @@ class Judge {
         out_.remarks.push_back(what);
     }
 
-    /// A verdict is of what is on the sheet.
-    void tell_untested() {
-        const files::TestRules& rules = standard_.tests;
-        std::string untested;
-        const auto ask = [&](bool asked, TestKind kind) {
-            for (const TestLine& line : sheet_.lines) asked = asked && line.test != kind;
-            if (asked)
-                untested += (untested.empty() ? "" : ", ") +
-                            std::string(files::test_words[static_cast<unsigned>(kind)]);
-        };
-        ask(true, TestKind::weighing);
-        ask(true, TestKind::eccentricity);
-        ask(rules.repeatability.has_value(), TestKind::repeatability);
-        ask(rules.zero_return.has_value(), TestKind::zero_return);
-        ask(rules.discrimination.has_value(), TestKind::discrimination);
-        if (!untested.empty()) tell_missing("not on this sheet, and so not judged: " + untested);
-    }
-
     /// Many authorities accept an error within its limit when the uncertainty is no more than a third of it
     /// (simple acceptance; common practice, as OIML R 76-1:2006, 3.7.1 asks of test weights).
     void tell_simple_acceptance() {
@@ -335,36 +359,31 @@ class Judge {
     }
 
     void check_weights() {
-        const auto& rule = standard_.tests.substitution;
-        bool substituted = false;
-        double most = 0.0;
-        for (const TestLine& line : sheet_.lines) {
-            substituted = substituted || line.substitute_kg > 0.0;
-            if (line.test == TestKind::weighing) most = std::max(most, line.load_kg);
-        }
-        if (!rule) return;
-        if (most > 0.0 && most < rule->test_load_share * d_.max_kg * (1.0 - limit_slack))
-            tell_missing(fmt::format("the largest load, {}, is below the {:g} % of Max that {} asks ({})",
-                                     words(most), 100.0 * rule->test_load_share, standard_.name,
-                                     rule->clause));
-        if (!substituted) return;
-        const double least =
-            std::max(rule->least_own_share(result_spread_d_) * d_.max_kg, rule->own_least_kg);
+        if (!missing_.weights.empty()) tell_missing(missing_.weights);
+        const bool substituted = std::any_of(sheet_.lines.begin(), sheet_.lines.end(),
+                                             [](const TestLine& line) { return line.substitute_kg > 0.0; });
+        if (!standard_.tests.substitution || !substituted) return;
+        const files::SubstitutionRule rule = standard_.tests.substitution->of(d_);
+        const double least = rule.least_weights_kg(d_.max_kg, result_spread_d_);
         if (sheet_.weights_kg < least * (1.0 - limit_slack))
             tell_missing(
                 fmt::format("substitution loads ask for at least {} of test weights with weighings that "
                             "repeat within {:.2g} d "
                             "({}); there are {}",
-                            words(least), result_spread_d_, rule->clause, words(sheet_.weights_kg)));
+                            words(least), result_spread_d_, rule.clause, words(sheet_.weights_kg)));
     }
 
     const files::TestSheet& sheet_;
     const files::Standard& standard_;
     const scale::Description& d_;
     SheetForms forms_;
+    MissingLines missing_;
     Survey out_;
-    int asked_ = 0;
-    int done_ = 0;
+    // Of the clause that is judged.
+    int lines_ = 0;
+    int unread_ = 0;
+    bool open_ = false;   ///< a number that bears on it is still to come
+    std::string want_{};  ///< what that takes besides reading the lines
     bool no_weight_ = false;
     double result_spread_d_ = 0.0;
 };

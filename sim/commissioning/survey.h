@@ -14,7 +14,7 @@ enum class Verdict : unsigned char {
     passes,
     fails,
     uncertain,  ///< where the verdict turns lies within the expanded uncertainty of the error
-    not_done    ///< nothing read
+    not_done    ///< not read, or with fewer lines than the standard asks
 };
 
 /// A number against its limit.
@@ -60,11 +60,12 @@ struct Survey {
     std::vector<LineResult> lines;
     std::vector<ClauseResult> clauses;
     std::vector<Hysteresis> hysteresis;
-    double repeatability_kg = 0.0;  ///< standard deviation of one weighing, as used
-    std::vector<int> corners_off;   ///< supports from 0 whose error is beyond its limit
+    double repeatability_kg = 0.0;   ///< standard deviation of one weighing, as used
+    std::vector<int> corners_off;    ///< supports from 0 whose error is beyond its limit
+    std::vector<int> corners_blank;  ///< supports from 0 under whose load no weight is shown
     std::vector<std::string> remarks;
-    bool whole =
-        true;  ///< false where a test or weights that the standard asks are missing, as `remarks` say
+    /// False where tests, lines of one or weights that the standard asks are missing, as `remarks` say.
+    bool whole = true;
 
     /// Fails if any clause does, else uncertain if any is, else not done if any is, else passes.
     Verdict verdict() const;

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 #include <set>
 
 #include <spdlog/fmt/fmt.h>
@@ -18,6 +19,9 @@ using files::TestLine;
 
 namespace {
 
+/// What discrimination puts on, with an error of the scale, reaches no farther than this past a load.
+constexpr double room_divisions = 10.0;
+
 /// Down to whole divisions, at least one.
 double carried_kg(double kg, double step_kg) {
     return std::max(step_kg, std::floor(kg / step_kg + 1.0e-9) * step_kg);
@@ -27,6 +31,7 @@ class Planner {
   public:
     Planner(const files::ScaleFile& scale, const files::Standard& standard, const PlanSetting& setting)
         : scale_(scale), d_(scale.description), standard_(standard) {
+        if (standard.tests.substitution) substitution_ = standard.tests.substitution->of(d_);
         plan_.sheet.scale = scale;
         plan_.sheet.stage = setting.stage;
         const double asked = setting.weights_kg > 0.0 ? setting.weights_kg : largest_load_kg(d_.max_kg);
@@ -56,15 +61,14 @@ class Planner {
 
     /// Largest load of the test with so many weights.
     double largest_load_kg(double weights_kg) const {
-        const auto& rule = standard_.tests.substitution;
-        const double asked = rule ? rule->test_load_share * d_.max_kg : d_.max_kg;
+        const double asked = substitution_ ? substitution_->least_test_load_kg(d_.max_kg) : d_.max_kg;
         return carried_kg(std::min(d_.max_kg, std::max(asked, weights_kg)), d_.division_kg);
     }
 
     void check_weights() {
-        const auto& rule = standard_.tests.substitution;
+        const auto& rule = substitution_;
         if (!rule) return;
-        const double least = std::max(rule->least_own_share(0.0) * d_.max_kg, rule->own_least_kg);
+        const double least = rule->least_weights_kg(d_.max_kg, 0.0);
         const double usual = std::max(rule->own_share * d_.max_kg, rule->own_least_kg);
         if (weights_kg_ >= usual * (1.0 - 1.0e-9)) return;
         if (weights_kg_ < least * (1.0 - 1.0e-9)) {
@@ -83,7 +87,7 @@ class Planner {
 
     double allowed_repeatability() const {
         double most = 0.0;
-        for (const auto& each : standard_.tests.substitution->relaxed)
+        for (const auto& each : substitution_->relaxed)
             if (weights_kg_ >= each.own_share * d_.max_kg * (1.0 - 1.0e-9))
                 most = std::max(most, each.repeatability_divisions);
         return most;
@@ -198,19 +202,41 @@ class Planner {
             100.0 * standard_.tests.rolling_share, standard_.tests.rolling_clause));
     }
 
+    /// Loads at which the limit of error changes: the edges of the bands, counted in the division that holds
+    /// there, and the ends of a multi-interval scale's ranges.
+    std::vector<double> edges_kg() const {
+        std::vector<double> edges;
+        std::vector<double> divisions{d_.division_kg};
+        for (const scale::PartialRange& range : d_.finer) {
+            if (!(range.max_kg > 0.0)) continue;
+            divisions.push_back(range.division_kg);
+            edges.push_back(range.max_kg);
+        }
+        const scale::LimitTable& limits = standard_.find_class(scale_.accuracy_class)->limits;
+        for (const double division : divisions) {
+            for (int i = 0; i < limits.count; ++i) {
+                const double kg = limits.bands[static_cast<unsigned>(i)].upper_edge * division;
+                if (d_.division_at_kg(kg) == division) edges.push_back(kg);
+            }
+        }
+        return edges;
+    }
+
+    double least_load_kg() const {
+        const double division = d_.division_at_kg(0.0);
+        const auto* found = standard_.find_class(scale_.accuracy_class);
+        return carried_kg(found->sizes.least_load_divisions * division, division);
+    }
+
     std::vector<double> weighing_loads() const {
         const double largest = largest_load_kg(weights_kg_);
-        const auto* found = standard_.find_class(scale_.accuracy_class);
-        const double step = d_.division_kg;
         std::set<double> loads;
-        const double least = std::max(found->sizes.least_load_divisions, 1.0) * d_.division_at_kg(0.0);
         const auto offer = [&](double kg) {
-            if (kg > 0.0 && kg <= largest * (1.0 + 1.0e-9)) loads.insert(carried_kg(kg, step));
+            if (kg > 0.0 && kg <= largest * (1.0 + 1.0e-9))
+                loads.insert(carried_kg(kg, d_.division_at_kg(kg)));
         };
-        offer(least);
-        for (int i = 0; i < found->limits.count; ++i)
-            offer(found->limits.bands[static_cast<unsigned>(i)].upper_edge * d_.division_kg);
-        for (const scale::PartialRange& range : d_.finer) offer(range.max_kg);
+        offer(least_load_kg());
+        for (const double edge : edges_kg()) offer(edge);
         offer(0.5 * d_.max_kg);
         offer(largest);
         const int fewest = standard_.tests.weighing ? standard_.tests.weighing->fewest_loads : 5;
@@ -269,23 +295,34 @@ class Planner {
     void add_discrimination() {
         const auto& rule = standard_.tests.discrimination;
         if (!rule) return;
-        const auto* found = standard_.find_class(scale_.accuracy_class);
-        const double least = carried_kg(
-            std::max(found->sizes.least_load_divisions, 1.0) * d_.division_at_kg(0.0), d_.division_kg);
-        std::set<double> loads{least, std::min(weights_kg_, max_share(0.5))};
+        std::set<double> loads{below_range_end_kg(least_load_kg()),
+                               below_range_end_kg(std::min(weights_kg_, max_share(0.5)))};
         if (weights_kg_ >= d_.max_kg * (1.0 - 1.0e-9)) loads.insert(d_.max_kg - 2.0 * d_.division_kg);
         for (const double load : loads) add({TestKind::discrimination, {PlaceKind::spread, 0}, load});
         plan_.how.push_back(fmt::format(
-            "discrimination: with the load on, ten small weights of a tenth of a division on top; take them "
-            "off "
-            "one by one until the display falls by a division and put one back, so that it stands just below "
-            "the edge of a step; write indication. Then put {:g} d on gently and write after ({})",
-            rule->extra_divisions, rule->clause));
+            "discrimination: with the load on, ten or more small weights of a tenth of a division on top; "
+            "take them off one by one until the display falls by a division, and write what it then shows "
+            "into indication. {} {:g} d on gently and write after: at least {:g} d above indication, {:g} d "
+            "above what was shown before it fell ({})",
+            rule->one_back ? "Put one of them back, then" : "Then put", rule->extra_divisions,
+            rule->change_divisions, rule->change_divisions - 1.0, rule->clause));
+    }
+
+    /// The load, or one so far below the end of its range that small weights leave the division as it is.
+    double below_range_end_kg(double kg) const {
+        const double division = d_.division_at_kg(kg);
+        for (const scale::PartialRange& range : d_.finer) {
+            const double last_kg = range.max_kg - room_divisions * range.division_kg;
+            if (range.division_kg == division && range.max_kg > 0.0 && last_kg > 0.0)
+                return std::min(kg, carried_kg(last_kg, division));
+        }
+        return kg;
     }
 
     const files::ScaleFile& scale_;
     const scale::Description& d_;
     const files::Standard& standard_;
+    std::optional<files::SubstitutionRule> substitution_;
     double weights_kg_ = 0.0;
     PlannedTest plan_;
 };

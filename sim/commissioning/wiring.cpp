@@ -97,39 +97,46 @@ double usual_length_m(const scale::Description& d) {
     return static_cast<double>(most->first) * same_length_m;
 }
 
+bool of_length(const scale::Cell& cell, double metres) {
+    return std::fabs(cell.cable_m - metres) <= same_length_m;
+}
+
+/// What is shown too much over a corner when the cable with which its cell was rated has another length.
+double length_error_kg(scale::Description d, int support, double test_kg, double rated_m, double now_m) {
+    d.cells[static_cast<unsigned>(support)].cable_m = rated_m;
+    const auto weight = [&](double metres) {
+        return corner_kg(d, support, test_kg, [&](scale::Condition& c) {
+            c.cells[static_cast<unsigned>(support)].cable_m = metres;
+        });
+    };
+    return weight(now_m) - weight(rated_m);
+}
+
+/// What is shown too much over a corner when every cable is warmer.
+double warm_error_kg(const scale::Description& d, int support, double test_kg) {
+    const double warmed = corner_kg(d, support, test_kg, [](scale::Condition& c) {
+        for (int i = 0; i < c.cell_count; ++i)
+            c.cells[static_cast<unsigned>(i)].cable_ohm_per_m *= 1.0 + scale::copper_per_K * warmer_K;
+    });
+    return warmed - corner_kg(d, support, test_kg, [](scale::Condition&) {});
+}
+
 CableCost cable_cost(const scale::Description& d) {
     CableCost cost;
     cost.test_kg = field::usual_corner_kg(d);
-    const auto weight = [&](int support, double metres) {
-        return corner_kg(d, support, cost.test_kg, [&](scale::Condition& c) {
-            scale::CellCondition& cell = c.cells[static_cast<unsigned>(support)];
-            cell.cable_m = std::max(0.0, cell.cable_m + metres);
-        });
-    };
-    cost.error_kg_per_m = weight(0, -1.0) - weight(0, 0.0);
+    const double first_m = d.cells[0].cable_m;
+    cost.error_kg_per_m = length_error_kg(d, 0, cost.test_kg, first_m, std::max(0.0, first_m - 1.0));
     cost.usual_m = usual_length_m(d);
-    int farthest = 0;
-    for (int i = 0; i < d.cell_count(); ++i) {
-        const double off = d.cells[static_cast<unsigned>(i)].cable_m - cost.usual_m;
-        if (std::fabs(off) > same_length_m) cost.unequal.push_back(i);
-        if (std::fabs(off) > std::fabs(d.cells[static_cast<unsigned>(farthest)].cable_m - cost.usual_m))
-            farthest = i;
-    }
-    if (cost.unequal.empty()) return cost;
-    const double off = cost.usual_m - d.cells[static_cast<unsigned>(farthest)].cable_m;
-    cost.unequal_error_kg = weight(farthest, off) - weight(farthest, 0.0);
-    const auto warm = [&](int support) {
-        const double warmed = corner_kg(d, support, cost.test_kg, [&](scale::Condition& c) {
-            for (int i = 0; i < c.cell_count; ++i)
-                c.cells[static_cast<unsigned>(i)].cable_ohm_per_m *= 1.0 + scale::copper_per_K * warmer_K;
-        });
-        return warmed - corner_kg(d, support, cost.test_kg, [](scale::Condition&) {});
-    };
     int usual = 0;
-    while (usual + 1 < d.cell_count() &&
-           std::fabs(d.cells[static_cast<unsigned>(usual)].cable_m - cost.usual_m) > same_length_m)
+    while (usual + 1 < d.cell_count() && !of_length(d.cells[static_cast<unsigned>(usual)], cost.usual_m))
         ++usual;
-    cost.warm_error_kg = warm(farthest) - warm(usual);
+    for (int i = 0; i < d.cell_count(); ++i) {
+        const scale::Cell& cell = d.cells[static_cast<unsigned>(i)];
+        if (of_length(cell, cost.usual_m)) continue;
+        cost.unequal.push_back({i, cell.cable_m,
+                                length_error_kg(d, i, cost.test_kg, cost.usual_m, cell.cable_m),
+                                warm_error_kg(d, i, cost.test_kg) - warm_error_kg(d, usual, cost.test_kg)});
+    }
     return cost;
 }
 

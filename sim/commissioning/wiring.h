@@ -35,15 +35,21 @@ struct WiredCell {
     Expected signal_V;                  ///< lifted, on the indicator's nominal excitation, deck empty
 };
 
+/// A cable of another length than most, and what that does to its corner: shown less put on.
+struct UnequalCable {
+    int cell = 0;  ///< from 0
+    double length_m = 0.0;
+    double changed_error_kg = 0.0;  ///< if it was delivered as long as most, then cut or lengthened
+    /// If it was delivered so: when all cables warm by 10 K, beside a corner with the usual length.
+    double warm_error_kg = 0.0;
+};
+
 /// What a cable that is cut or lengthened does to its corner.
 struct CableCost {
-    double test_kg = 0.0;           ///< load over the corner
-    double error_kg_per_m = 0.0;    ///< for each metre cut off a cable
-    double usual_m = 0.0;           ///< length that most cables have
-    std::vector<int> unequal{};     ///< cells from 0 whose cable is of another length
-    double unequal_error_kg = 0.0;  ///< if the most different one were cut or lengthened to the usual
-    /// What unequal cables as delivered do to a corner when all of them warm by 10 K.
-    double warm_error_kg = 0.0;
+    double test_kg = 0.0;         ///< load over the corner
+    double error_kg_per_m = 0.0;  ///< for each metre cut off a cable
+    double usual_m = 0.0;         ///< length that most cables have
+    std::vector<UnequalCable> unequal{};
 };
 
 /// What a meter must show while the box is wired, before the deck is closed.

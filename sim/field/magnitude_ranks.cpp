@@ -2,9 +2,11 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 #include "sim/field/fault_draw.h"
 #include "sim/field/magnitude_posterior.h"
+#include "sim/field/side_by_side.h"
 
 namespace cornerbench::field {
 
@@ -33,7 +35,7 @@ std::vector<RankCase> run_ranks(const scale::Description& description, const dia
     const int begin = shard.begin(setting.sheets);
     const int end = shard.end(setting.sheets);
     std::vector<RankCase> cases;
-    for (int i = begin; i < end; ++i) {
+    const auto rank = [&](int i) {
         RankCase c;
         c.seed = setting.first_seed + static_cast<std::uint64_t>(i);
         if (!causes.empty()) {
@@ -53,9 +55,12 @@ std::vector<RankCase> run_ranks(const scale::Description& description, const dia
                 }
             }
         }
-        cases.push_back(c);
+        return c;
+    };
+    side_by_side(begin, end, rank, [&](int i, RankCase&& c) {
+        cases.push_back(std::move(c));
         if (progress) progress(i + 1 - begin);
-    }
+    });
     return cases;
 }
 

@@ -1,6 +1,9 @@
 #include "sim/field/observer_trial.h"
 
 #include <stdexcept>
+#include <utility>
+
+#include "sim/field/side_by_side.h"
 
 namespace cornerbench::field {
 
@@ -13,7 +16,7 @@ std::vector<ObserverCase> run_observer_trial(const scale::Description& descripti
     const int end = shard.end(setting.sheets);
     std::vector<ObserverCase> cases;
     cases.reserve(static_cast<std::size_t>(end - begin));
-    for (int i = begin; i < end; ++i) {
+    const auto observe = [&](int i) {
         ObserverCase one;
         one.seed = setting.first_seed + static_cast<std::uint64_t>(i);
         one.diagnosis.seed = one.ideal.seed = one.seed;
@@ -30,9 +33,12 @@ std::vector<ObserverCase> run_observer_trial(const scale::Description& descripti
             one.ideal = outcome_of(one.seed, ranked, truth);
         } catch (const std::runtime_error&) {
         }
-        cases.push_back(one);
+        return one;
+    };
+    side_by_side(begin, end, observe, [&](int i, ObserverCase&& one) {
+        cases.push_back(std::move(one));
         if (progress) progress(i + 1 - begin);
-    }
+    });
     return cases;
 }
 

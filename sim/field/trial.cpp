@@ -6,6 +6,7 @@
 #include "sim/field/fault_draw.h"
 #include "sim/field/fault_effect.h"
 #include "sim/field/mistyped_value.h"
+#include "sim/field/side_by_side.h"
 
 namespace cornerbench::field {
 
@@ -51,7 +52,7 @@ std::vector<SheetOutcome> run_trial(const scale::Description& description, const
     const int end = shard.end(setting.sheets);
     std::vector<SheetOutcome> outcomes;
     outcomes.reserve(static_cast<std::size_t>(end - begin));
-    for (int i = begin; i < end; ++i) {
+    const auto spend = [&](int i) {
         const std::uint64_t seed = setting.first_seed + static_cast<std::uint64_t>(i);
         const scale::Fault truth = truth_of(description, priors, setting, seed);
         SimulatedSheet sheet = simulate_sheet(description, {&truth, 1}, seed, setting.plan, setting.setting);
@@ -75,9 +76,12 @@ std::vector<SheetOutcome> run_trial(const scale::Description& description, const
             outcome.seed = seed;
             outcome.truth = truth.cause;
         }
+        return outcome;
+    };
+    side_by_side(begin, end, spend, [&](int i, const SheetOutcome& outcome) {
         outcomes.push_back(outcome);
         if (progress) progress(i + 1 - begin);
-    }
+    });
     return outcomes;
 }
 

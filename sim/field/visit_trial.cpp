@@ -3,7 +3,9 @@
 #include <algorithm>
 #include <cmath>
 #include <optional>
+#include <utility>
 
+#include "sim/field/side_by_side.h"
 #include "sim/field/textbook_order.h"
 
 namespace cornerbench::field {
@@ -46,16 +48,19 @@ std::vector<VisitCase> run_visits(const scale::Description& description, const d
     const int begin = shard.begin(setting.sheets);
     const int end = shard.end(setting.sheets);
     std::vector<VisitCase> cases;
-    for (int i = begin; i < end; ++i) {
+    const auto visit_both_ways = [&](int i) {
         VisitCase c;
         c.seed = setting.first_seed + static_cast<std::uint64_t>(i);
         const scale::Fault truth = truth_of(description, priors, setting, c.seed);
         c.truth = truth.cause;
         c.plan = visit(description, priors, {&truth, 1}, c.seed, of_visit, planned_check);
         c.textbook = visit(description, priors, {&truth, 1}, c.seed, of_visit, by_textbook(description));
-        cases.push_back(c);
+        return c;
+    };
+    side_by_side(begin, end, visit_both_ways, [&](int i, VisitCase&& c) {
+        cases.push_back(std::move(c));
         if (progress) progress(i + 1 - begin);
-    }
+    });
     return cases;
 }
 

@@ -2,15 +2,28 @@
 
 namespace cornerbench::files {
 
+namespace {
+
+std::filesystem::path program_folder() {
+    std::error_code error;
+    return std::filesystem::read_symlink("/proc/self/exe", error).parent_path();
+}
+
+}  // namespace
+
 std::filesystem::path installed_data() {
     std::error_code error;
-    const std::filesystem::path program = std::filesystem::read_symlink("/proc/self/exe", error);
-    const std::filesystem::path beside = program.parent_path().parent_path() / "share/cornerbench";
-    if (!error && std::filesystem::is_directory(beside, error)) return beside;
-    for (std::filesystem::path here = program.parent_path(); here.has_relative_path();
-         here = here.parent_path())
-        if (std::filesystem::is_directory(here / "configs/vehicles", error)) return here / "configs";
+    const std::filesystem::path beside = program_folder().parent_path() / "share/cornerbench";
+    if (std::filesystem::is_directory(beside, error)) return beside;
     return CORNERBENCH_DATA_DIR;
+}
+
+std::filesystem::path source_data() {
+    std::error_code error;
+    std::filesystem::path here = program_folder();
+    for (; here.has_relative_path(); here = here.parent_path())
+        if (std::filesystem::is_directory(here / "configs/vehicles", error)) return here / "configs";
+    return {};
 }
 
 }  // namespace cornerbench::files

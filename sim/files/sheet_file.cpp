@@ -115,8 +115,9 @@ std::vector<std::filesystem::path> vehicle_folders(const std::filesystem::path& 
         if (!here.has_relative_path()) break;
         here = here.parent_path();
     }
-    const std::filesystem::path installed = installed_data() / "vehicles";
-    if (std::filesystem::is_directory(installed, error)) folders.push_back(installed);
+    for (const std::filesystem::path& shipped : {source_data(), installed_data()})
+        if (!shipped.empty() && std::filesystem::is_directory(shipped / "vehicles", error))
+            folders.push_back(shipped / "vehicles");
     return folders;
 }
 

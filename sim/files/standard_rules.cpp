@@ -1,5 +1,8 @@
 #include "sim/files/standard_rules.h"
 
+#include <algorithm>
+#include <array>
+
 #include "sim/files/standard_keys.h"
 
 namespace cornerbench::files {
@@ -11,6 +14,7 @@ constexpr Range divisions_range{0.0, 1.0e6};
 constexpr Range share_range{0.001, 1.0};
 constexpr Range factor_range{0.01, 10.0};
 constexpr Range mass_range{0.0, 1.0e6};
+constexpr Range capacity_range{1.0, 1.0e6};
 constexpr Range minutes_range{0.0, 1440.0};
 constexpr Range edge_range{1.0, 1.0e6};
 constexpr Range limit_range{0.01, 1000.0};
@@ -75,12 +79,48 @@ ZeroReturnRule read_zero_return(const TableView& table) {
     return rule;
 }
 
+/// Masses of a row are in the unit that it names; nothing without a known one.
+std::optional<SubstitutionRule::ByCapacity> read_capacity(const TableView& row) {
+    constexpr std::array<std::string_view, 2> units{"kg", "lb"};
+    row.unknown_keys(names_of(standard_keys(), "tests.substitution.by_capacity"));
+    if (!row.has("unit")) row.missing("unit", one_of(units));
+    const auto chosen = row.choice("unit", units);
+    if (!chosen) return std::nullopt;
+    SubstitutionRule::ByCapacity read;
+    read.pounds = *chosen == 1;
+    const std::string unit(units[static_cast<unsigned>(*chosen)]);
+    const double unit_kg = read.pounds ? scale::kilograms_per_pound : 1.0;
+    read.up_to_kg = unit_kg * optional_number(row, "up_to", capacity_range, unit, 0.0);
+    read.own_share = required_number(row, "own_share", share_range, "");
+    read.own_least_kg = unit_kg * optional_number(row, "own_least", mass_range, unit, 0.0);
+    read.test_load_share = required_number(row, "test_load_share", share_range, "");
+    read.test_load_least_kg = unit_kg * optional_number(row, "test_load_least", mass_range, unit, 0.0);
+    return read;
+}
+
+void read_capacities(const TableView& table, SubstitutionRule& rule) {
+    for (const TableView& row : table.tables("by_capacity")) {
+        const auto read = read_capacity(row);
+        if (!read) continue;
+        for (const auto& before : rule.by_capacity) {
+            const bool rises =
+                before.up_to_kg > 0.0 && (read->up_to_kg == 0.0 || read->up_to_kg > before.up_to_kg);
+            if (before.pounds == read->pounds && !rises)
+                row.error(ErrorKind::out_of_range, "up_to",
+                          "must lie above that of the row before it; only a unit's last row has none");
+        }
+        rule.by_capacity.push_back(*read);
+    }
+}
+
 SubstitutionRule read_substitution(const TableView& table) {
     SubstitutionRule rule;
     rule.clause = required_text(table, "clause");
     rule.own_share = required_number(table, "own_share", share_range, "");
     rule.own_least_kg = optional_number(table, "own_least_kg", mass_range, "kg", 0.0);
     rule.test_load_share = optional_number(table, "test_load_share", share_range, "", 1.0);
+    rule.test_load_least_kg = optional_number(table, "test_load_least_kg", mass_range, "kg", 0.0);
+    read_capacities(table, rule);
     for (const TableView& less : table.tables("relaxed")) {
         less.unknown_keys(names_of(standard_keys(), "tests.substitution.relaxed"));
         rule.relaxed.push_back(
@@ -91,6 +131,30 @@ SubstitutionRule read_substitution(const TableView& table) {
 }
 
 }  // namespace
+
+SubstitutionRule SubstitutionRule::of(const scale::Description& description) const {
+    constexpr double slack = 1.0e-9;
+    const bool pounds = description.unit == scale::MassUnit::pound;
+    SubstitutionRule rule = *this;
+    for (const ByCapacity& each : by_capacity) {
+        const bool holds = each.up_to_kg == 0.0 || description.max_kg <= each.up_to_kg * (1.0 + slack);
+        if (each.pounds != pounds || !holds) continue;
+        rule.own_share = each.own_share;
+        rule.own_least_kg = each.own_least_kg;
+        rule.test_load_share = each.test_load_share;
+        rule.test_load_least_kg = each.test_load_least_kg;
+        break;
+    }
+    return rule;
+}
+
+double SubstitutionRule::least_weights_kg(double max_kg, double repeatability_divisions) const {
+    return std::max(least_own_share(repeatability_divisions) * max_kg, own_least_kg);
+}
+
+double SubstitutionRule::least_test_load_kg(double max_kg) const {
+    return std::min(max_kg, std::max(test_load_share * max_kg, test_load_least_kg));
+}
 
 double SubstitutionRule::least_own_share(double repeatability_divisions) const {
     double share = own_share;
@@ -187,7 +251,8 @@ TestRules read_tests(const TableView& top) {
         rules.discrimination =
             DiscriminationRule{required_text(*table, "clause"),
                                required_number(*table, "extra_divisions", factor_range, "divisions"),
-                               required_number(*table, "change_divisions", factor_range, "divisions")};
+                               required_number(*table, "change_divisions", factor_range, "divisions"),
+                               table->flag("one_back").value_or(true)};
     }
     if (const auto table = rule_table(*tests, "substitution")) rules.substitution = read_substitution(*table);
     if (const auto table = rule_table(*tests, "section")) {

@@ -4,6 +4,7 @@
 #include <string>
 #include <vector>
 
+#include "firmware/scale/description.h"
 #include "firmware/scale/limits.h"
 #include "sim/files/table_view.h"
 
@@ -45,11 +46,13 @@ struct ZeroReturnRule {
     double loaded_min = 0.0;       ///< minutes that the load has stood before; 0: no time is asked
 };
 
-/// From just below the edge of a step, so much more must show so much more.
+/// Small weights come off until the display falls by a division; from there so much more must show so much
+/// more than it then did.
 struct DiscriminationRule {
     std::string clause;
     double extra_divisions = 1.4;
     double change_divisions = 2.0;
+    bool one_back = true;  ///< one of the small weights goes back on before
 };
 
 /// A test pattern stood anywhere on the deck, and the concentrated load capacity, CLC, that it stands for.
@@ -73,7 +76,25 @@ struct SubstitutionRule {
     };
     std::vector<Relaxed> relaxed{};
     double test_load_share = 1.0;  ///< of Max, least load of the test, substitution included
+    double test_load_least_kg = 0.0;
+    /// What holds instead for scales of so large a Max. A standard may list them twice, by the unit that a
+    /// scale weighs in.
+    struct ByCapacity {
+        bool pounds = false;    ///< for scales in pounds; false: in kilograms or tonnes
+        double up_to_kg = 0.0;  ///< Max; 0: any
+        double own_share = 0.0;
+        double own_least_kg = 0.0;
+        double test_load_share = 0.0;
+        double test_load_least_kg = 0.0;
+    };
+    std::vector<ByCapacity> by_capacity{};  ///< rising, of each unit
 
+    /// As it holds for this scale.
+    SubstitutionRule of(const scale::Description& description) const;
+    /// Least test weights of a scale with that Max whose weighings repeat so well, kg.
+    double least_weights_kg(double max_kg, double repeatability_divisions) const;
+    /// Least load of the test of a scale with that Max, kg.
+    double least_test_load_kg(double max_kg) const;
     /// Least share of Max in test weights when weights repeat within `repeatability_divisions`.
     double least_own_share(double repeatability_divisions) const;
 };

@@ -29,6 +29,8 @@ constexpr double most_times_max = 10.0;
 /// Small weights that do not move the display yet are less than one division; half of one more is for noise
 /// and for steps of the weights.
 constexpr double most_added_divisions = 1.5;
+/// Rounding of a file's numbers, in divisions.
+constexpr double nearly_whole = 1.0e-6;
 constexpr std::size_t most_lines = 2000;
 
 struct PlaceWord {
@@ -87,6 +89,8 @@ class LineReader {
         line_.indication_kg = reading("indication");
         line_.added_kg = reading("added");
         line_.after_kg = reading("after");
+        check_shown("indication", line_.indication_kg);
+        check_shown("after", line_.after_kg);
         line_.note = view_.text("note").value_or("");
         check();
         return line_;
@@ -146,6 +150,19 @@ class LineReader {
         if (line_.added_kg && line_.indication_kg) check_added();
         if (line_.after_kg && line_.test != TestKind::discrimination)
             view_.error(ErrorKind::impossible, "after", "belongs to a test of discrimination");
+    }
+
+    /// A display shows whole divisions, on a multi-interval scale those of the weight's own range.
+    void check_shown(std::string_view key, const std::optional<double>& kg) {
+        if (!kg) return;
+        const double division_kg = d_.division_at_kg(*kg);
+        const double divisions = *kg / division_kg;
+        if (std::fabs(divisions - std::round(divisions)) <= nearly_whole) return;
+        const auto text = [&](double whole) { return number_text(whole * division_kg / unit_kg_ + 0.0); };
+        view_.error(ErrorKind::out_of_range, key,
+                    "no display shows that by divisions of " + number_text(division_kg / unit_kg_) + " " +
+                        std::string(unit_name(d_.unit)) + ": must be a whole number of them, next to it " +
+                        text(std::floor(divisions)) + " or " + text(std::ceil(divisions)));
     }
 
     void check_added() {
@@ -348,7 +365,7 @@ const std::vector<PlainKey>& test_sheet_keys() {
         {"line", "load", "mass that stands there, in the scale's unit; required where something stands"},
         {"line", "substitute", "the part of load that is no test weight, by its nominal mass; default 0"},
         {"line", "direction", one_of(direction_words) + "; default \"increasing\""},
-        {"line", "indication", "what is shown; \"\" until it is read"},
+        {"line", "indication", "what is shown, a whole number of divisions; \"\" until it is read"},
         {"line", "added",
          "small weights added until the display went up by one division, in the scale's unit, at most one "
          "and a "

@@ -60,6 +60,12 @@ struct TestLine {
     diagnosis::Shown shown = diagnosis::Shown::value;
     std::string note{};
     int line = 0;  ///< in the file
+
+    bool shows_weight() const { return shown == diagnosis::Shown::value; }
+    /// All that its test asks of the display stands there.
+    bool is_read() const {
+        return !shows_weight() || (indication_kg && (test != TestKind::discrimination || after_kg));
+    }
 };
 
 /// Standard uncertainties of a day.

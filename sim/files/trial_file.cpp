@@ -131,6 +131,10 @@ void write_trial_part(std::ostream& out, const TrialPart& part) {
     out << "\n]}\n";
 }
 
+bool looks_like_trial_part(std::string_view text) {
+    return text.find("\"trial_format\"") != std::string_view::npos;
+}
+
 Loaded<TrialPart> parse_trial_part(std::string_view text, const std::string& path) {
     Findings findings(path);
     try {

@@ -51,6 +51,9 @@ struct TrialPart {
 
 void write_trial_part(std::ostream& out, const TrialPart& part);
 
+/// Whether `text` means to be a part, damaged or not.
+bool looks_like_trial_part(std::string_view text);
+
 /// Reads the file at `path`. What it holds agrees with itself: every sheet of its part is there, once.
 Loaded<TrialPart> load_trial_part(const std::string& path);
 

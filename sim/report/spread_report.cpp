@@ -67,8 +67,15 @@ void print_views(std::ostream& out, const SpreadQuestion& q, const SpreadTally& 
         out,
         "One corner, span and zero: standard deviations. Corner spread, the largest corner less the "
         "smallest: 95 % of scales stay below. Worst case: every part at the end of its tolerance, "
-        "all the wrong way; no scale comes like that.",
+        "all the wrong way, as first order has it.",
         2);
+    if (t.beyond_worst > 0)
+        print_wrapped(out,
+                      fmt::format("{} of the made-up scales {} beyond that worst case: tolerances do not act "
+                                  "in proportion here, and first order, with its shares of the variance, "
+                                  "says too little. Go by the made-up scales and by what is halved.",
+                                  grouped(t.beyond_worst), t.beyond_worst == 1 ? "is" : "are"),
+                      2);
 }
 
 void print_limit(std::ostream& out, const SpreadQuestion& q, const SpreadTally& t) {
@@ -164,6 +171,7 @@ void print_spread_json(std::ostream& out, const SpreadPart& whole) {
                                {"spread_95_kg", t.straight_most_kg}};
     document["worst_case"] = json_of(q.first_order.worst);
     document["worst_case"]["spread_kg"] = q.first_order.worst_spread_kg;
+    document["beyond_worst_case"] = t.beyond_worst;
     document["parts"] = Json::array();
     for (const spread::Bought& buy : t.buys) {
         const spread::PartShare& p = buy.part;

@@ -1,6 +1,8 @@
 #include "sim/report/survey_report.h"
 
+#include <algorithm>
 #include <cmath>
+#include <functional>
 
 #include <spdlog/fmt/fmt.h>
 
@@ -115,6 +117,16 @@ void print_lines(std::ostream& out, const SurveyPage& page, const Fine& fine, co
     table.print(out, style);
 }
 
+std::string numbered(const std::vector<int>& supports) {
+    std::string text;
+    for (const int support : supports) text += (text.empty() ? "" : ", ") + std::to_string(support + 1);
+    return text;
+}
+
+bool has_empty_lines(const files::TestSheet& sheet) {
+    return !std::all_of(sheet.lines.begin(), sheet.lines.end(), std::mem_fn(&TestLine::is_read));
+}
+
 Json json_of(const Judged& judged, const Fine& fine) {
     return {{"value", fine.in_unit(judged.value)},
             {"expanded_uncertainty", fine.in_unit(judged.uncertainty)},
@@ -127,14 +139,22 @@ Json json_of(const Judged& judged, const Fine& fine) {
 
 std::string next_step_words(const SurveyPage& page) {
     const Verdict verdict = page.survey.verdict();
-    if (verdict == Verdict::passes) return "";
-    if (verdict == Verdict::not_done) return "Fill in the lines that are empty.";
+    if (verdict == Verdict::passes || verdict == Verdict::not_done) {
+        std::string text = has_empty_lines(page.sheet) ? "Fill in the lines that are empty. " : "";
+        if (!page.survey.whole)
+            text += "Make good what is missing, as said above. ";
+        else if (text.empty() && verdict == Verdict::not_done)
+            text = "Add the lines that are missing, as said above. ";
+        if (!text.empty()) text.pop_back();
+        return text;
+    }
     std::string text;
-    if (!page.survey.corners_off.empty()) {
-        text = "Corners outside their limits: ";
-        for (std::size_t i = 0; i < page.survey.corners_off.size(); ++i)
-            text += (i > 0 ? ", " : "") + std::to_string(page.survey.corners_off[i] + 1);
-        text += ". ";
+    if (!page.survey.corners_off.empty())
+        text = "Corners outside their limits: " + numbered(page.survey.corners_off) + ". ";
+    if (const std::vector<int>& blank = page.survey.corners_blank; !blank.empty()) {
+        const bool all = static_cast<int>(blank.size()) == page.sheet.scale.description.cell_count();
+        text += all ? "No weight is shown at any corner. "
+                    : "Corners at which no weight is shown: " + numbered(blank) + ". ";
     }
     if (verdict == Verdict::uncertain)
         text += "Where the verdict is uncertain, repeat the line with better weights or more weighings. ";
@@ -235,6 +255,9 @@ Json survey_json(const SurveyPage& page) {
     document["repeatability"] = fine.in_unit(page.survey.repeatability_kg);
     document["corners_off"] = Json::array();
     for (const int corner : page.survey.corners_off) document["corners_off"].push_back(corner + 1);
+    document["corners_without_weight"] = Json::array();
+    for (const int corner : page.survey.corners_blank)
+        document["corners_without_weight"].push_back(corner + 1);
     document["remarks"] = page.survey.remarks;
     document["readings_written_to"] = page.readings_path.empty() ? Json(nullptr) : Json(page.readings_path);
     return document;

@@ -148,7 +148,9 @@ void print_sweep_csv(std::ostream& out, const SweepPage& page) {
             if (c == ' ' || c == ',' || c == '"' || c == '/' || static_cast<unsigned char>(c) < ' ') c = '_';
         return text;
     };
-    out << word(page.parameter + (page.unit.empty() ? "" : " " + page.unit));
+    // The size of many causes is called by its unit.
+    const bool said = page.unit.empty() || page.parameter.ends_with(" " + page.unit);
+    out << word(page.parameter + (said ? "" : " " + page.unit));
     for (const Column& column : page.columns)
         out << ','
             << word(sweep::name_of(column) + " " +

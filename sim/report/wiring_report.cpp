@@ -115,60 +115,46 @@ void print_expected(std::ostream& out, const WiringPage& page, const Style& styl
         2);
 }
 
+std::string with_sign(double value) {
+    return (value > 0.0 ? "+" : "") + figures(value, 2);
+}
+
 void print_cables(std::ostream& out, const WiringPage& page, const Style& style) {
     const commissioning::CableCost& cost = page.wiring.cable;
     const scale::Description& d = page.scale.description;
     const MassWords mass(d);
     const double unit_kg = scale::kilograms_in(d.unit);
     print_wrapped(
-        out,
-        fmt::format(
-            "Never cut or lengthen a cell's cable: each metre off raises its corner by {} {} of {} ({} d), a "
-            "round load near that of the corner test. Coil what is left over.",
-            figures(cost.error_kg_per_m / unit_kg), mass.unit(), mass.with_unit(cost.test_kg),
-            figures(cost.error_kg_per_m / d.division_kg, 2)));
+        out, fmt::format("Never cut or lengthen a cell's cable: each metre cut off raises its corner by {} "
+                         "{} of {} ({} d), "
+                         "each metre put in lowers it as much. Coil what is left over.",
+                         figures(cost.error_kg_per_m / unit_kg), mass.unit(), mass.with_unit(cost.test_kg),
+                         figures(cost.error_kg_per_m / d.division_kg, 2)));
     if (cost.unequal.empty()) return;
-    std::string cells;
-    for (const int cell : cost.unequal)
-        cells += fmt::format("{}{} ({} m)", cells.empty() ? "" : ", ", cell + 1,
-                             figures(d.cells[static_cast<unsigned>(cell)].cable_m));
     out << style(Tone::caution, "Unequal cables") << '\n';
-    print_wrapped(
-        out,
-        fmt::format(
-            "{} {} where the others have {} m. As delivered, a cell is rated with its cable and it costs "
-            "{} {} of {} for every 10 K of warmth; if it was cut or lengthened to fit, its corner is off by "
-            "{} "
-            "{}.",
-            cost.unequal.size() == 1 ? "Cell" : "Cells", cells, figures(cost.usual_m),
-            figures(std::fabs(cost.warm_error_kg) / unit_kg, 2), mass.unit(), mass.with_unit(cost.test_kg),
-            figures(std::fabs(cost.unequal_error_kg) / unit_kg, 2), mass.unit()),
-        2);
+    Table table;
+    table.column("cell", Align::right)
+        .column("cable m", Align::right)
+        .column("if cut or lengthened " + mass.unit(), Align::right)
+        .column("if so delivered, by 10 K " + mass.unit(), Align::right);
+    for (const commissioning::UnequalCable& cable : cost.unequal)
+        table.row({{std::to_string(cable.cell + 1)},
+                   {figures(cable.length_m)},
+                   {with_sign(cable.changed_error_kg / unit_kg), Tone::strong},
+                   {with_sign(cable.warm_error_kg / unit_kg)}});
+    table.print(out, style);
+    print_wrapped(out,
+                  fmt::format("The others have {} m. What such a corner shows too much (+) or too little (-) "
+                              "of {}: if its cable was cut or lengthened to fit, or else, rated with its "
+                              "cable as delivered, for every 10 K that all of them warm.",
+                              figures(cost.usual_m), mass.with_unit(cost.test_kg)),
+                  2);
 }
 
 Json json_of(const Expected& expected, double per_unit) {
     return {{"value", expected.value / per_unit},
             {"low", expected.low / per_unit},
             {"high", expected.high / per_unit}};
-}
-
-void print_minds(std::ostream& out, std::initializer_list<field::Caution> cautions) {
-    out << "\nMind\n";
-    for (const field::Caution caution : cautions) print_wrapped(out, field::text_of(caution), 2);
-}
-
-const char* word_of(commissioning::Bearing bearing) {
-    switch (bearing) {
-        case commissioning::Bearing::free:
-            return "hangs free";
-        case commissioning::Bearing::light:
-            return "too light";
-        case commissioning::Bearing::heavy:
-            return "too heavy";
-        case commissioning::Bearing::fair:
-            break;
-    }
-    return "fair";
 }
 
 }  // namespace
@@ -181,8 +167,11 @@ void print_wiring(std::ostream& out, const WiringPage& page, const Style& style)
     print_expected(out, page, style);
     out << '\n';
     print_cables(out, page, style);
-    print_minds(out, {field::Caution::mains, field::Caution::under_deck, field::Caution::pinching,
-                      field::Caution::welding, field::Caution::seals});
+    out << "\nMind\n";
+    for (const field::Caution caution :
+         {field::Caution::mains, field::Caution::under_deck, field::Caution::pinching,
+          field::Caution::welding, field::Caution::seals})
+        print_wrapped(out, field::text_of(caution), 2);
 }
 
 Json wiring_json(const WiringPage& page) {
@@ -215,13 +204,15 @@ Json wiring_json(const WiringPage& page) {
         d.converter == scale::Converter::summed ? json_of(page.wiring.bus_signal_V, 1.0e-3) : Json(nullptr);
     const commissioning::CableCost& cost = page.wiring.cable;
     Json unequal = Json::array();
-    for (const int cell : cost.unequal) unequal.push_back(cell + 1);
+    for (const commissioning::UnequalCable& cable : cost.unequal)
+        unequal.push_back({{"cell", cable.cell + 1},
+                           {"cable_m", cable.length_m},
+                           {"error_if_changed", cable.changed_error_kg / unit_kg},
+                           {"error_per_10_K", cable.warm_error_kg / unit_kg}});
     document["cables"] = {{"test_load", cost.test_kg / unit_kg},
                           {"error_per_metre_cut", cost.error_kg_per_m / unit_kg},
                           {"usual_m", cost.usual_m},
-                          {"unequal", unequal},
-                          {"error_if_cut", cost.unequal_error_kg / unit_kg},
-                          {"error_per_10_K", cost.warm_error_kg / unit_kg}};
+                          {"unequal", unequal}};
     return document;
 }
 
@@ -266,86 +257,6 @@ std::string wiring_sheet(const WiringPage& page, const std::string& scale_path) 
         "# value_mV = {:.2f}  # expected, {}\n",
         1000.0 * page.wiring.bus_signal_V.value, millivolt_range(page.wiring.bus_signal_V));
     return out;
-}
-
-void print_shims(std::ostream& out, const files::ScaleFile& scale, const commissioning::ShimPlan& plan,
-                 const Style& style) {
-    const MassWords mass(scale.description);
-    out << style(Tone::strong, scale.name) << ": what the supports carry, deck empty\n\n";
-    Table table;
-    table.column("support", Align::right)
-        .column("carries " + mass.unit(), Align::right)
-        .column("+-", Align::right)
-        .column("should", Align::right)
-        .column("")
-        .column("with shims", Align::right);
-    for (std::size_t i = 0; i < plan.loads.size(); ++i) {
-        const commissioning::SupportLoad& load = plan.loads[i];
-        const bool fair = load.bearing == commissioning::Bearing::fair;
-        table.row({{std::to_string(load.support + 1)},
-                   {mass.number(load.carried_kg)},
-                   {mass.number(load.uncertainty_kg), Tone::faint},
-                   {mass.number(load.expected_kg)},
-                   {word_of(load.bearing), fair ? Tone::good : Tone::bad},
-                   {plan.shims.empty() ? "" : mass.number(plan.after_kg[i])}});
-    }
-    table.print(out, style);
-    print_wrapped(
-        out,
-        "+-: standard uncertainty, mostly the cell's own zero. Should: by the statics, every support at its "
-        "height. Fair: within twice the uncertainty.",
-        2);
-    out << '\n';
-    if (plan.shims.empty()) {
-        print_wrapped(out,
-                      plan.unexplained
-                          ? "No shim evens this out: look at the cells' zeros and at what touches the deck "
-                            "(cornerbench diagnose)."
-                          : "Nothing to shim.");
-    } else {
-        for (const commissioning::Shim& shim : plan.shims)
-            print_wrapped(out, fmt::format("Under support {}: {:.1f} mm, give or take {:.1f} mm.",
-                                           shim.support + 1, shim.mm, 2.0 * shim.uncertainty_mm));
-        print_wrapped(
-            out,
-            fmt::format("{}, and the supports depart by {:.1f} standard uncertainties instead of {:.1f}.",
-                        plan.shims.size() == 1 ? "One lift" : fmt::format("{} lifts", plan.shims.size()),
-                        plan.misfit_after, plan.misfit_before));
-        print_wrapped(
-            out,
-            "Shims under a support and under the one diagonally across the same piece of deck do the same: "
-            "take the one that is easier to reach. Read the signals again after each lift.");
-        if (plan.unexplained)
-            print_wrapped(out, "More is left than shims explain: look at the cells' zeros as well.");
-    }
-    print_minds(out, {field::Caution::jacking, field::Caution::under_deck, field::Caution::pinching,
-                      field::Caution::seals});
-}
-
-Json shims_json(const files::ScaleFile& scale, const commissioning::ShimPlan& plan) {
-    const double unit_kg = scale::kilograms_in(scale.description.unit);
-    Json document = json_document();
-    document["scale"] = scale.name;
-    document["unit"] = MassWords(scale.description).unit();
-    document["supports"] = Json::array();
-    for (std::size_t i = 0; i < plan.loads.size(); ++i) {
-        const commissioning::SupportLoad& load = plan.loads[i];
-        document["supports"].push_back({{"support", load.support + 1},
-                                        {"carries", load.carried_kg / unit_kg},
-                                        {"standard_uncertainty", load.uncertainty_kg / unit_kg},
-                                        {"should", load.expected_kg / unit_kg},
-                                        {"bearing", word_of(load.bearing)},
-                                        {"with_shims", plan.after_kg[i] / unit_kg}});
-    }
-    document["shims"] = Json::array();
-    for (const commissioning::Shim& shim : plan.shims)
-        document["shims"].push_back({{"support", shim.support + 1},
-                                     {"mm", shim.mm},
-                                     {"standard_uncertainty_mm", shim.uncertainty_mm}});
-    document["misfit"] = plan.misfit_before;
-    document["misfit_with_shims"] = plan.misfit_after;
-    document["unexplained"] = plan.unexplained;
-    return document;
 }
 
 }  // namespace cornerbench::report

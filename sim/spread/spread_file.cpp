@@ -88,7 +88,12 @@ Sample sample_of(const Json& line, std::size_t parts) {
     if (line.size() != fixed + parts) throw std::runtime_error("a sample has another number of numbers");
     const auto number = [&line](std::size_t i) { return line.at(i).get<double>(); };
     Sample s{number(0), number(1), number(2), number(3), number(4), number(5), {}};
-    for (std::size_t i = fixed; i < line.size(); ++i) s.halved_spread_kg.push_back(line.at(i).get<double>());
+    for (std::size_t i = fixed; i < line.size(); ++i) s.halved_spread_kg.push_back(number(i));
+    const auto below_nothing = [](double kg) { return !(kg >= 0.0); };
+    if (std::any_of(s.halved_spread_kg.begin(), s.halved_spread_kg.end(), below_nothing) ||
+        below_nothing(s.spread_kg) || below_nothing(s.straight_spread_kg) ||
+        below_nothing(s.set_up_spread_kg) || below_nothing(s.corner_square_kg2))
+        throw std::runtime_error("a spread in it is below 0");
     return s;
 }
 
@@ -134,6 +139,12 @@ std::optional<SpreadPart> read_part(std::string_view text, std::string& error) {
         if (static_cast<int>(part.samples.size()) != part.shard.end(samples) - part.shard.begin(samples))
             throw std::runtime_error("samples are missing");
         return part;
+    } catch (const Json::parse_error& problem) {
+        error = fmt::format(
+            "is no JSON, or only the beginning of it, at byte {}; valid: a part that "
+            "'cornerbench spread --outcomes' wrote",
+            problem.byte);
+        return std::nullopt;
     } catch (const std::exception& problem) {
         error = fmt::format("is no part that 'cornerbench spread --outcomes' wrote: {}", problem.what());
         return std::nullopt;

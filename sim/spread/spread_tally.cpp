@@ -11,6 +11,19 @@ double not_exceeded(const std::vector<double>& sorted, double share) {
     return sorted[static_cast<std::size_t>(std::max(1.0, rank)) - 1];
 }
 
+namespace {
+
+/// A worst case is a sum of slopes: one that is beyond it by so little is on a slope that bends.
+constexpr double little_beyond = 1.02;
+
+bool is_beyond(const Sample& s, const FirstOrder& straight) {
+    return s.spread_kg > little_beyond * straight.worst_spread_kg ||
+           std::fabs(s.span) > little_beyond * straight.worst.span ||
+           std::fabs(s.zero_kg) > little_beyond * straight.worst.zero_kg;
+}
+
+}  // namespace
+
 SpreadTally tally(const SpreadPart& whole) {
     SpreadTally t;
     const auto n = static_cast<double>(whole.samples.size());
@@ -21,6 +34,7 @@ SpreadTally tally(const SpreadPart& whole) {
         square.corner_kg += s.corner_square_kg2 / n;
         t.mean.span += s.span / n;
         t.mean.zero_kg += s.zero_kg / n;
+        if (is_beyond(s, whole.question.first_order)) ++t.beyond_worst;
         if (s.set_up_spread_kg > equal_divisions * whole.question.division_kg) t.out_of_reach += 1.0 / n;
     }
     for (const Sample& s : whole.samples) {

@@ -26,6 +26,7 @@ struct SpreadTally {
     double most_kg = 0.0;           ///< 95 % stay below this
     double straight_most_kg = 0.0;  ///< by the first-order model
     double within = 0.0;            ///< share of scales within the limit
+    int beyond_worst = 0;           ///< scales that are beyond first order's worst case all the same
     double out_of_reach = 0.0;      ///< share whose trims could not make their corners equal
     std::vector<Bought> buys;       ///< what saves most first
 };

@@ -20,17 +20,23 @@ constexpr const char* colours[] = {"#1b4f72", "#2874a6", "#117a65", "#b9770e", "
 void draw_costs(std::ostream& out, const std::vector<CostCurve>& curves) {
     double least = 1.0e9;
     double most = 1.0e-9;
+    int fewest = 1000;
     int cells = 1;
     for (const CostCurve& curve : curves) {
         for (const CostPoint& p : curve.points) {
             least = std::min(least, p.us);
             most = std::max(most, p.us);
+            fewest = std::min(fewest, p.cells);
             cells = std::max(cells, p.cells);
         }
     }
     const double low = std::floor(std::log10(least));
     const double high = std::max(low + 1.0, std::ceil(std::log10(most)));
-    const auto x = [&](int n) { return left + across * n / cells; };
+    // Both in equal ratios: what grows in proportion is a straight line, as steep as the dashed one.
+    const double octaves = std::max(1.0, std::log2(static_cast<double>(cells) / fewest));
+    const auto x = [&](int n) {
+        return left + across * std::log2(static_cast<double>(n) / fewest) / octaves;
+    };
     const auto y = [&](double us) { return top + up * (high - std::log10(us)) / (high - low); };
     out << fmt::format(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{0:.0f}\" height=\"{1:.0f}\" viewBox=\"0 0 "
@@ -46,7 +52,12 @@ void draw_costs(std::ostream& out, const std::vector<CostCurve>& curves) {
             "<text x=\"{:.1f}\" y=\"{:.1f}\" text-anchor=\"end\">{:g} us</text>\n",
             left, y(us), left + across, y(us), left - 8.0, y(us) + 4.0, us);
     }
-    for (int n = 0; n <= cells; n += 4)
+    const double end_us = std::pow(10.0, low + 0.3) * cells / fewest;
+    out << fmt::format(
+        "<line x1=\"{:.1f}\" y1=\"{:.1f}\" x2=\"{:.1f}\" y2=\"{:.1f}\" stroke=\"#777\" stroke-dasharray=\"4 "
+        "4\"/>\n<text x=\"{:.1f}\" y=\"{:.1f}\" fill=\"#555\">in proportion to cells</text>\n",
+        x(fewest), y(end_us * fewest / cells), x(cells), y(end_us), left + across + 8.0, y(end_us) + 4.0);
+    for (int n = fewest; n <= cells; n += 2)
         out << fmt::format("<text x=\"{:.1f}\" y=\"{:.1f}\" text-anchor=\"middle\">{}</text>\n", x(n),
                            top + up + 20.0, n);
     out << fmt::format("<text x=\"{:.1f}\" y=\"{:.1f}\" text-anchor=\"middle\">cells</text>\n",

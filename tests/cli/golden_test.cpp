@@ -49,5 +49,6 @@ TEST_CASE("a replay writes the trace that it was asked for", "[cli]") {
     CHECK((text_of(trace) == text_of(golden + ".trace")));
     CHECK(ask({"replay", golden + ".recording", "--trace", trace.string(), "--every", "0"}).code == 2);
     CHECK(ask({"replay", golden + ".recording", "--trace", "/nowhere/at/all"}).code == 4);
+    CHECK(ask({"replay", golden + ".recording", "--every", "50"}).complains("needs --trace"));
     fs::remove(trace);
 }

@@ -115,7 +115,7 @@ TEST_CASE("Parts that do not belong together are not put together", "[cli][long]
     refused({one, third}, "is a part of another trial");
     refused({one, healthy}, "is a part of another trial");
     refused({one, part("plain", {"--shard", "2/2", "--world", "plain"})}, "is a part of another trial");
-    refused({config("scales/sawmill-4.toml")}, "is no JSON");
+    refused({config("scales/sawmill-4.toml")}, "is no part, or only the beginning of one");
     CHECK(ask({"merge", folder.file("nowhere")}).code == 4);
     CHECK(ask({"merge", fs::temp_directory_path().string()}).code == 4);
 }

@@ -130,10 +130,13 @@ TEST_CASE("a probe counts from where the minus lead is clipped and fits a termin
     const Answer free = ask({"netlist", scale, "--probe", "--with", "open-wire cell=2 wire=all"});
     CHECK(free.says("in cell 2      free"));
 
-    const Answer unknown = ask({"netlist", scale, "--reference", "indicator_exc_minuss"});
+    const Answer unknown = ask({"netlist", scale, "--probe", "--reference", "indicator_exc_minuss"});
     CHECK(unknown.code == 2);
     CHECK(unknown.complains("nearest: indicator_exc_minus"));
-    CHECK(ask({"netlist", scale, "--reference", "cell2_shield", "--with", "open-wire cell=2 wire=all"})
+    CHECK(ask({"netlist", scale, "--reference", "box_sig_minus"}).complains("needs --probe"));
+    CHECK(ask({"netlist", scale, "--probe", "-o", "nowhere/x.cir"}).complains("one of them at a time"));
+    CHECK(ask({"netlist", scale, "--probe", "--reference", "cell2_shield", "--with",
+               "open-wire cell=2 wire=all"})
               .complains("hangs free"));
 }
 

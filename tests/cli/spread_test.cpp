@@ -139,7 +139,40 @@ TEST_CASE("spread says on how many scales the trims end too soon", "[cli]") {
     fs::remove(path);
 }
 
+TEST_CASE("spread says so where scales are beyond the worst case of first order", "[cli]") {
+    // Trimmed to nothing a corner goes with the squares of tolerances, which have no slope there.
+    const std::vector<std::string> trimmed{"spread", config("scales/sawmill-4.toml"), "--trimmed"};
+    CHECK(ask(trimmed).says("of the made-up scales are beyond that worst case"));
+    auto in_json = trimmed;
+    in_json.push_back("--json");
+    const auto document = ask(in_json).json();
+    CHECK(document["beyond_worst_case"] > 0);
+    CHECK(document["drawn"]["spread_95_kg"] > document["first_order"]["spread_95_kg"]);
+    CHECK_FALSE(spread({}).says("beyond that worst case"));
+    CHECK(spread({"--json"}).json()["beyond_worst_case"] == 0);
+    CHECK(spread({"--stage", "service"}).says("limit of a corner in service by"));
+}
+
+TEST_CASE("a part that is cut short or cannot be is not put together", "[cli]") {
+    const std::string part = temporary("part.json");
+    REQUIRE(spread({"--shard", "1/2", "-o", part, "--force"}).code == 0);
+    const std::string good = text_of(part);
+    std::ofstream(part) << good.substr(0, good.size() / 2);
+    const Answer cut = ask({"merge", part});
+    CHECK(cut.complains("or only the beginning of one"));
+    CHECK_FALSE(cut.complains("exception"));
+    std::string below = good;
+    const std::size_t first = below.find('[', below.find("\"drawn\": [") + 10) + 1;
+    below.insert(first, "-");
+    std::ofstream(part) << below;
+    CHECK(ask({"merge", part}).complains("below 0"));
+    fs::remove(part);
+}
+
 TEST_CASE("spread refuses what makes no sense and says what would", "[cli]") {
+    CHECK(spread({"-o", "nowhere/x", "--svg", "nowhere/x"}).complains("two files cannot have one name"));
+    CHECK(ask({"spread", config("scales/quarry-8.toml"), "--seed", "18446744073709551615"})
+              .complains("valid: a smaller one"));
     CHECK(spread({"--trimmed", "--as-delivered"}).code == 2);
     CHECK(spread({"--shard", "1/2"}).complains("--shard needs --outcomes"));
     CHECK(ask({"spread", config("scales/quarry-8.toml"), "--samples", "19"}).code == 2);

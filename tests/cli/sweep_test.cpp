@@ -119,7 +119,7 @@ TEST_CASE("table, CSV and JSON of a sweep say the same, and the table fits a ter
     std::istringstream rows(text_of(csv.string()));
     std::string row;
     std::getline(rows, row);
-    CHECK(row.starts_with("weak-output_cell=2_ratio_ratio,spread_"));
+    CHECK(row.starts_with("weak-output_cell=2_ratio,spread_"));
     for (const auto& point : document["points"]) {
         REQUIRE(std::getline(rows, row));
         std::istringstream cells(row);
@@ -168,7 +168,30 @@ TEST_CASE("what cannot be swept is refused with what can", "[cli]") {
     says(complaint({"loose-termnal cell=5 wire=S+ ohm", "1", "2"}), "nearest: loose-terminal");
     says(complaint({"upside-down cell=5", "1", "2"}), "no size to sweep");
     says(complaint({"rubbing support=2", "1", "2"}), "kN_per_mm or limit_kN");
+    says(complaint({"rubbing support=2 kN_per_mm limit_kN=2", "5", "50"}), "what is swept stands last");
+    says(complaint({"home_run.length_m", "5", "50", "--csv", "nowhere/x", "--svg", "nowhere/y/../x"}),
+         "a name for each");
     says(complaint({"weak-output cell=2", "0.5", "1", "--show", "cornr"}), "nearest: corner");
     says(complaint({"weak-output cell=2", "0.5", "1", "--show", "corner=9"}), "corner=1 to 8");
     says(complaint({"weak-output cell=2", "0.5", "1", "--mass", "1e9"}), "valid: one division to Max");
+}
+
+TEST_CASE("a swept size has its unit, once", "[cli]") {
+    const auto unit = [](const char* cause, const char* from, const char* to) {
+        return ask({"sweep", quarry, cause, from, to, "--steps", "2", "--json"}).json()["unit"];
+    };
+    CHECK(unit("rubbing support=2 kN_per_mm=15 limit_kN", "0.5", "5") == "kN");
+    CHECK(unit("rubbing support=2 limit_kN=2 kN_per_mm", "5", "15") == "kN/mm");
+    CHECK(unit("weak-output cell=2 ratio", "0.5", "1") == "");
+    CHECK(unit("loose-terminal cell=5 wire=S+ ohm", "1", "2") == "ohm");
+
+    const std::string csv = (fs::temp_directory_path() / "cornerbench-sweep-head.csv").string();
+    REQUIRE(
+        ask({"sweep", quarry, "loose-terminal cell=5 wire=S+ ohm", "1", "2", "--csv", csv, "--force"}).code ==
+        0);
+    CHECK(text_of(csv).starts_with("loose-terminal_cell=5_wire=S+_ohm,"));
+    fs::remove(csv);
+
+    CHECK(ask({"sweep", quarry, "cell.rated_output_tolerance_percent", "0.1", "1", "--steps", "2"})
+              .complains("'cornerbench spread' shows what tolerances do"));
 }

@@ -68,9 +68,28 @@ struct Tally {
     int uncertain = 0;
 };
 
+/// How much of 1.4 d, put on where a division was taken off, reaches the weight before rounding.
+double true_response(const files::TestSheet& sheet, const files::Standard& standard,
+                     const field::PreparedScale& prepared, const TestLine& line) {
+    const scale::Description& d = sheet.scale.description;
+    const double division = d.division_at_kg(line.load_kg);
+    weighing::StillScale scale(d, prepared.truth);
+    const auto weight = [&](double kg) {
+        std::vector<mechanics::PointLoad> loads;
+        for (const commissioning::StandingPart& part : commissioning::standing_on(line.place, d, standard))
+            loads.push_back({part.at.x_m, part.at.y_m, part.share * kg * d.gravity});
+        scale.change(loads);
+        return scale.read(prepared.calibration).weight_kg;
+    };
+    weight(line.load_kg + division);
+    const double low = weight(line.load_kg);
+    return (weight(line.load_kg + 1.4 * division) - low) / (1.4 * division);
+}
+
 /// Clauses that are no line's own: repeated weighings, zero afterwards, discrimination and spreads.
 void hold_clauses(const files::TestSheet& sheet, const files::Standard& standard,
-                  const commissioning::Survey& survey, const std::vector<std::optional<double>>& truth) {
+                  const commissioning::Survey& survey, const std::vector<std::optional<double>>& truth,
+                  const field::PreparedScale& prepared) {
     const double d = sheet.scale.description.division_kg;
     bool all_shown = true;
     for (std::size_t i = 0; i < sheet.lines.size(); ++i)
@@ -99,7 +118,18 @@ void hold_clauses(const files::TestSheet& sheet, const files::Standard& standard
     };
     for (const auto& clause : survey.clauses) {
         INFO(clause.title << ": " << commissioning::word_of(clause.verdict));
-        if (clause.title == "Discrimination") CHECK(clause.verdict == Verdict::passes);
+        if (clause.title == "Discrimination") {
+            double least = 1.0;
+            for (const TestLine& line : sheet.lines)
+                if (line.test == TestKind::discrimination)
+                    least = std::min(least, true_response(sheet, standard, prepared, line));
+            INFO("response " << least);
+            // From a tenth of a division below an edge to the edge after the next takes 1.1 d at most,
+            // which 1.4 d give above four fifths. What sticks answers by the way that it came, so little is
+            // said of failing.
+            if (least > 0.8) CHECK(clause.verdict == Verdict::passes);
+            if (least < 0.25) CHECK(clause.verdict == Verdict::fails);
+        }
         if (!clause.worst) continue;
         const double limit = clause.worst->limit;
         const double u = clause.worst->uncertainty;
@@ -203,7 +233,7 @@ void hold(const std::string& name, std::span<const scale::Fault> faults, std::ui
         clearly_bad = clearly_bad || size > limit + 2.0 * u;
         clearly_good = clearly_good && size < limit - 2.0 * u;
     }
-    hold_clauses(sheet, *standard.value, survey, truth);
+    hold_clauses(sheet, *standard.value, survey, truth, prepared);
     Verdict lines = Verdict::passes;
     for (const auto& clause : survey.clauses)
         if (clause.title == "Eccentric loads" || clause.title == "Test pattern" ||

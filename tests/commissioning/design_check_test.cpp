@@ -48,6 +48,19 @@ nlohmann::json line(const nlohmann::json& document, const std::string& id) {
 
 }  // namespace
 
+TEST_CASE("no check is left without a word on what it was judged by", "[commissioning]") {
+    files::ScaleFile scale = quarry();
+    const files::Standard standard = standard_behind(scale);
+    for (const bool papers : {true, false}) {
+        if (!papers) scale.certificates = {};
+        const commissioning::Design design{scale, standard};
+        for (const CheckLine& each : commissioning::check_design(design).lines) {
+            INFO(each.id);
+            CHECK_FALSE(each.how.empty());
+        }
+    }
+}
+
 TEST_CASE("the worked row of module compatibility comes out", "[commissioning]") {
     // OIML R 76-1:2006, annex F (from memory), worked out: Max 60 t, e 20 kg, N 8, Emax 30 t, Y 12 000, 2
     // mV/V, 10 V: n 3 000, v_min 2.5 kg against 7.071 kg, 1.6667 uV per e.

@@ -7,6 +7,7 @@
 #include "sim/commissioning/limits.h"
 #include "tests/cli/command_line.h"
 #include "tests/commissioning/desk.h"
+#include "tests/commissioning/whole_day.h"
 
 using namespace cornerbench;
 using commissioning::Survey;
@@ -60,57 +61,54 @@ TEST_CASE("a verdict is uncertain exactly where the limit lies within the uncert
 }
 
 TEST_CASE("each clause is judged by what bears on it", "[commissioning]") {
-    Desk d = desk("quarry-8", files::Stage::service);
-    auto& lines = d.sheet.lines;
-    lines.push_back(read_line(TestKind::zero, {}, 0.0, 0.0, 10.0));
-    for (int i = 0; i < 3; ++i)
-        lines.push_back(read_line(TestKind::repeatability, spread, 30000.0, 30000.0, 10.0 - 2.0 * i));
-    for (int i = 0; i < 8; ++i)
-        lines.push_back(read_line(TestKind::eccentricity, {PlaceKind::support, i}, 8580.0, 8580.0, 10.0));
-    lines.push_back(read_line(TestKind::weighing, spread, 40000.0, 40000.0, 10.0));
-    lines.push_back(read_line(TestKind::weighing, spread, 60000.0, 60000.0, 10.0));
-    lines.push_back(read_line(TestKind::weighing, spread, 40000.0, 40000.0, 4.0));
-    lines.back().decreasing = true;
-    lines.push_back(read_line(TestKind::zero_return, {}, 0.0, 0.0, 10.0));
-    TestLine step{TestKind::discrimination, spread, 400.0};
-    step.indication_kg = 400.0;
-    step.after_kg = 440.0;
-    lines.push_back(step);
-    Survey survey = commissioning::judge_sheet(d.sheet, d.standard);
+    Desk d = whole_quarry_day(files::Stage::service);
+    const auto at = [&](TestKind test, std::size_t nth) -> TestLine& {
+        for (TestLine& line : d.sheet.lines)
+            if (line.test == test && nth-- == 0) return line;
+        FAIL("no such line");
+        return d.sheet.lines.front();
+    };
+    // The first line coming down, from 60 t.
+    at(TestKind::weighing, 5).added_kg = 4.0;
+    const auto judged = [&] { return commissioning::judge_sheet(d.sheet, d.standard); };
+    Survey survey = judged();
     CHECK(survey.whole);
     Desk part = d;
     std::erase_if(part.sheet.lines, [](const TestLine& line) { return line.test == TestKind::zero_return; });
     CHECK_FALSE(commissioning::judge_sheet(part.sheet, part.standard).whole);
     CHECK(survey.verdict() == Verdict::passes);
-    REQUIRE(survey.hysteresis.size() == 1);
+    REQUIRE(survey.hysteresis.size() == 4);
+    CHECK(survey.hysteresis[0].load_kg == 40000.0);
     CHECK(survey.hysteresis[0].difference_kg == Approx(6.0));
 
-    lines[6].indication_kg = 8500.0;  // support 3
-    survey = commissioning::judge_sheet(d.sheet, d.standard);
+    TestLine& corner = at(TestKind::eccentricity, 2);  // support 3
+    corner.indication_kg = 8500.0;
+    survey = judged();
     CHECK(verdict_of(survey, "Eccentric loads") == Verdict::fails);
     CHECK(survey.corners_off == std::vector<int>{2});
     CHECK(verdict_of(survey, "Weighing, increasing and decreasing") == Verdict::passes);
-    lines[6].indication_kg = 8580.0;
+    corner.indication_kg = 8580.0;
 
-    lines[2].indication_kg = 30080.0;
-    survey = commissioning::judge_sheet(d.sheet, d.standard);
-    CHECK(verdict_of(survey, "Repeatability") == Verdict::fails);
-    lines[2].indication_kg = 30000.0;
+    TestLine& again = at(TestKind::repeatability, 1);
+    again.indication_kg = 30080.0;
+    CHECK(verdict_of(judged(), "Repeatability") == Verdict::fails);
+    again.indication_kg = 30000.0;
 
-    lines[15].indication_kg = 40.0;
-    CHECK(verdict_of(commissioning::judge_sheet(d.sheet, d.standard), "Return to zero") == Verdict::fails);
-    lines[15].indication_kg = 0.0;
+    at(TestKind::zero_return, 0).indication_kg = 40.0;
+    CHECK(verdict_of(judged(), "Return to zero") == Verdict::fails);
+    at(TestKind::zero_return, 0).indication_kg = 0.0;
 
-    lines[16].after_kg = 420.0;
-    CHECK(verdict_of(commissioning::judge_sheet(d.sheet, d.standard), "Discrimination") == Verdict::fails);
-    lines[16].after_kg.reset();
-    CHECK(verdict_of(commissioning::judge_sheet(d.sheet, d.standard), "Discrimination") == Verdict::not_done);
-    CHECK(commissioning::judge_sheet(d.sheet, d.standard).verdict() == Verdict::not_done);
-    lines[13].indication_kg.reset();
-    lines[13].added_kg.reset();
-    lines[13].shown = diagnosis::Shown::over_range;
-    CHECK(verdict_of(commissioning::judge_sheet(d.sheet, d.standard),
-                     "Weighing, increasing and decreasing") == Verdict::fails);
+    TestLine& step = at(TestKind::discrimination, 0);
+    step.after_kg = 420.0;
+    CHECK(verdict_of(judged(), "Discrimination") == Verdict::fails);
+    step.after_kg.reset();
+    CHECK(verdict_of(judged(), "Discrimination") == Verdict::not_done);
+    CHECK(judged().verdict() == Verdict::not_done);
+    TestLine& largest = at(TestKind::weighing, 4);
+    largest.indication_kg.reset();
+    largest.added_kg.reset();
+    largest.shown = diagnosis::Shown::over_range;
+    CHECK(verdict_of(judged(), "Weighing, increasing and decreasing") == Verdict::fails);
 }
 
 TEST_CASE("a rolling load and a test pattern are judged under clauses of their own", "[commissioning]") {
@@ -151,22 +149,22 @@ TEST_CASE("a rolling load and a test pattern are judged under clauses of their o
 }
 
 TEST_CASE("corners within their limits can still lie too far apart under Handbook 44", "[commissioning]") {
-    // NIST Handbook 44, 2.20, N.1.3 (from memory): the results together lie within the limit at the test
-    // load.
+    // NIST Handbook 44, 2.20, N.1.3 and table 6 (from memory): the results together lie within the limit at
+    // the test load, an eighth of Max: 2 d at 625 d.
     Desk d = desk("scrapyard-6", files::Stage::service);
     const double lb = 0.45359237;
     for (int i = 0; i < 6; ++i)
-        d.sheet.lines.push_back(read_line(TestKind::eccentricity, {PlaceKind::support, i}, 10000.0 * lb,
-                                          (i == 2 ? 10020.0 : 10000.0) * lb, 10.0 * lb));
+        d.sheet.lines.push_back(read_line(TestKind::eccentricity, {PlaceKind::support, i}, 12500.0 * lb,
+                                          (i == 2 ? 12540.0 : 12500.0) * lb, 10.0 * lb));
     const auto title = "Spread of the corner round and of the sections";
     Survey survey = commissioning::judge_sheet(d.sheet, d.standard);
     CHECK(verdict_of(survey, "Eccentric loads") == Verdict::passes);
     CHECK(verdict_of(survey, title) == Verdict::passes);
-    d.sheet.lines[4].indication_kg = 9980.0 * lb;
+    d.sheet.lines[4].indication_kg = 12480.0 * lb;
     survey = commissioning::judge_sheet(d.sheet, d.standard);
     CHECK(verdict_of(survey, "Eccentric loads") == Verdict::passes);
     CHECK(verdict_of(survey, title) == Verdict::fails);
-    // 40 lb are shown, but the results lie no more than 20 lb apart: once more they might show 20.
+    // 60 lb are shown, but the results lie no more than 40 lb apart: once more they might show 40.
     d.sheet.lines[2].added_kg = 20.0 * lb;
     d.sheet.lines[4].added_kg = 0.0;
     CHECK(verdict_of(commissioning::judge_sheet(d.sheet, d.standard), title) == Verdict::uncertain);
@@ -180,7 +178,7 @@ TEST_CASE("corners that all read alike lie apart by nothing", "[commissioning]")
         for (const PlaceKind kind : {PlaceKind::support, PlaceKind::section})
             for (int i = 0; i < (kind == PlaceKind::support ? 6 : 3); ++i)
                 d.sheet.lines.push_back(
-                    read_line(TestKind::eccentricity, {kind, i}, 10000.0 * lb, 10000.0 * lb, 10.0 * lb));
+                    read_line(TestKind::eccentricity, {kind, i}, 12500.0 * lb, 12500.0 * lb, 10.0 * lb));
         const auto title = "Spread of the corner round and of the sections";
         Survey survey = commissioning::judge_sheet(d.sheet, d.standard);
         CHECK(verdict_of(survey, title) == Verdict::passes);

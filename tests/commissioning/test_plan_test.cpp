@@ -117,6 +117,31 @@ TEST_CASE("a plan has every place, both ways and the loads of the standard", "[c
             CHECK(line.load_kg == Approx(8580.0).margin(20.0));
 }
 
+TEST_CASE("a multi-interval scale is weighed where its limit changes, in every range", "[commissioning]") {
+    // OIML R 76-1:2006, 3.3 with 3.5.1: 500 e1 and 2 000 e1 of the finer range, its end, 2 000 e2, Max; 500
+    // e2 lies in the finer range, where the limit does not change.
+    Asked quarry = shipped("quarry-8");
+    quarry.scale.description.finer[0] = {30000.0, 10.0};
+    std::set<double> up;
+    for (const TestLine& line : plan(quarry, 0.0).sheet.lines) {
+        if (line.test == TestKind::weighing) up.insert(line.load_kg);
+        // The display steps by one division from before the small weights to after 1.4 d, with room for its
+        // error.
+        if (line.test == TestKind::discrimination)
+            CHECK(quarry.scale.description.division_at_kg(line.load_kg) ==
+                  quarry.scale.description.division_at_kg(line.load_kg + 5.0 * 20.0));
+    }
+    CHECK(up == std::set<double>{200.0, 5000.0, 20000.0, 30000.0, 40000.0, 60000.0});
+    // With a third range the smallest loads are in its division.
+    quarry.scale.description.finer[1] = {10000.0, 5.0};
+    up.clear();
+    for (const TestLine& line : plan(quarry, 0.0).sheet.lines)
+        if (line.test == TestKind::weighing) up.insert(line.load_kg);
+    for (const double load : {100.0, 2500.0, 10000.0, 20000.0, 30000.0, 40000.0, 60000.0})
+        CHECK(up.count(load) == 1);
+    CHECK(up.count(5000.0) == 0);
+}
+
 TEST_CASE("a plan has the rolling load of R 76 and the test pattern of Handbook 44", "[commissioning]") {
     // OIML R 76-1:2006, 3.6.2.4 (read in the text): a rolling load of at most 0.8 Max.
     const PlannedTest quarry = plan(shipped("quarry-8"), 0.0);
@@ -139,8 +164,8 @@ TEST_CASE("a plan has the rolling load of R 76 and the test pattern of Handbook 
 }
 
 TEST_CASE("a plan says how zero is returned to and how discrimination is done", "[cli][commissioning]") {
-    // OIML R 76-1:2006, 3.9.4.2 and A.4.8.2 (from memory): half an hour under load; 1.4 d from just below a
-    // step.
+    // OIML R 76-1:2006, 3.9.4.2 and A.4.8.2 (from memory): half an hour under load; weights of d/10 off until
+    // the indication I falls to I - d, one back, 1.4 d on: I + d.
     const std::string path = cli::config("scales/quarry-8.toml");
     const auto document = cli::ask({"plan", path, "--json"}).json();
     int asked = 0;
@@ -152,8 +177,8 @@ TEST_CASE("a plan says how zero is returned to and how discrimination is done", 
     CHECK(asked >= 2);
     const std::string how = document["how"].dump();
     CHECK(how.find("30 minutes") != std::string::npos);
-    CHECK(how.find("just below") != std::string::npos);
-    CHECK(how.find("1.4 d") != std::string::npos);
+    CHECK(how.find("Put one of them back, then 1.4 d") != std::string::npos);
+    CHECK(how.find("at least 2 d above indication, 1 d above what was shown before") != std::string::npos);
     const cli::Answer answer = cli::ask({"plan", path});
     CHECK(answer.says("rolling 3"));
     std::istringstream lines(answer.out);
@@ -205,6 +230,33 @@ TEST_CASE("substitution loads stand in for weights as far as the standard lets t
     for (const TestLine& line : pounds.sheet.lines) most = std::max(most, line.load_kg);
     CHECK(most == Approx(50000.0 * lb));
     CHECK_FALSE(plan(elevator, 24000.0 * lb).weights_suffice);
+}
+
+TEST_CASE("Handbook 44 asks small scales for other weights and loads than large ones", "[commissioning]") {
+    // NIST Handbook 44, 2.20, table 4 (from memory). Weights: 12.5 % of capacity and no less than 1 000 lb up
+    // to 40 000 lb, 10 000 lb above; test load: 50 % up to 40 000 lb, above 25 % and no less than 20 000 lb.
+    const double lb = 0.45359237;
+    const struct {
+        double max_lb;
+        double least_lb;
+        double largest_lb;
+    } rows[] = {{60000, 10000, 20000}, {100000, 12500, 25000}, {40000, 5000, 20000}, {6000, 1000, 3000}};
+    for (const auto& row : rows) {
+        INFO(row.max_lb);
+        Asked scrapyard = shipped("scrapyard-6");
+        REQUIRE(scrapyard.standard.name == "NIST Handbook 44");
+        scale::Description& d = scrapyard.scale.description;
+        REQUIRE(d.unit == scale::MassUnit::pound);
+        d.max_kg = row.max_lb * lb;
+        d.division_kg = 10.0 * lb;
+        const PlannedTest enough = plan(scrapyard, row.least_lb * lb);
+        CHECK(enough.weights_suffice);
+        double most = 0.0;
+        for (const TestLine& line : enough.sheet.lines)
+            if (line.test == TestKind::weighing) most = std::max(most, line.load_kg);
+        CHECK(most == Approx(row.largest_lb * lb));
+        CHECK_FALSE(plan(scrapyard, (row.least_lb - 20.0) * lb).weights_suffice);
+    }
 }
 
 TEST_CASE("plan writes a sheet that survey takes, and asks before it writes over one",

@@ -92,6 +92,7 @@ class ScaleText {
                                            {"indicator", "input_Mohm", "100"},
                                            {"indicator", "shield_bond", "\"floating\""},
                                            {"indicator", "sense_fallback_kohm", "47"},
+                                           {"", "local_standard", "\"town\""},
                                            {"certificates", "cell_class", "\"C3\""},
                                            {"certificates", "cell_standard", "\"OIML R 60\""},
                                            {"certificates", "cell_intervals", "3000"},

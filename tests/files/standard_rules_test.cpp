@@ -110,8 +110,45 @@ TEST_CASE("tests of a day are those of the standards", "[limits]") {
     REQUIRE(h44.substitution);
     CHECK(h44.substitution->own_share == 0.125);
     CHECK(h44.substitution->test_load_share == 0.25);
+    CHECK_FALSE(h44.discrimination->one_back);
+    CHECK(r76.discrimination->one_back);
     CHECK_FALSE(h44.repeatability->by_stage);
     CHECK(h44.zero_return->smallest_limits == 1.0);
+}
+
+TEST_CASE("least weights and loads follow capacity and unit", "[limits]") {
+    // NIST Handbook 44, 2.20, table 4 (from memory), which lists metric and inch-pound scales side by side.
+    const files::SubstitutionRule rule = *shipped("NIST Handbook 44").tests.substitution;
+    const double lb = 0.45359237;
+    const struct {
+        scale::MassUnit unit;
+        double max_kg;
+        double weights_kg;
+        double load_kg;
+    } rows[] = {{scale::MassUnit::kilogram, 150, 150, 150},
+                {scale::MassUnit::kilogram, 1500, 375, 1125},
+                {scale::MassUnit::kilogram, 20000, 2500, 10000},
+                {scale::MassUnit::kilogram, 20020, 5000, 10000},
+                {scale::MassUnit::tonne, 80000, 10000, 20000},
+                {scale::MassUnit::pound, 300 * lb, 300 * lb, 300 * lb},
+                {scale::MassUnit::pound, 1000 * lb, 300 * lb, 750 * lb},
+                {scale::MassUnit::pound, 40000 * lb, 5000 * lb, 20000 * lb},
+                {scale::MassUnit::pound, 40020 * lb, 10000 * lb, 20000 * lb},
+                {scale::MassUnit::pound, 200000 * lb, 25000 * lb, 50000 * lb}};
+    for (const auto& row : rows) {
+        INFO(row.max_kg);
+        scale::Description d;
+        d.unit = row.unit;
+        d.max_kg = row.max_kg;
+        CHECK(rule.of(d).least_weights_kg(d.max_kg, 0.0) == Approx(row.weights_kg));
+        CHECK(rule.of(d).least_test_load_kg(d.max_kg) == Approx(row.load_kg));
+    }
+    // OIML R 76-1:2006, 3.7.3 (from memory): the same whatever Max is, and all of Max is tested.
+    scale::Description d;
+    d.max_kg = 60000.0;
+    const files::SubstitutionRule r76 = shipped("OIML R 76").tests.substitution->of(d);
+    CHECK(r76.least_weights_kg(d.max_kg, 1.0) == 30000.0);
+    CHECK(r76.least_test_load_kg(d.max_kg) == 60000.0);
 }
 
 TEST_CASE("error shares of modules square to no more than one", "[limits]") {
@@ -138,6 +175,12 @@ TEST_CASE("errors of a standard's further rules point as well", "[files]") {
           std::string::npos);
     CHECK(only_error(replaced(good, "most_divisions = 10000", "most_divisions = 100"))
               .find("least_divisions or more") != std::string::npos);
+    const std::string pounds = text_of("NIST Handbook 44");
+    CHECK(
+        only_error(replaced(pounds, "up_to = 3000,", "up_to = 200,")).find("above that of the row before") !=
+        std::string::npos);
+    CHECK(only_error(replaced(pounds, "unit = \"lb\", up_to = 300,", "unit = \"pound\", up_to = 300,"))
+              .find("unit") != std::string::npos);
     CHECK(only_error(replaced(good, "[tests.rolling]", "[tests.roling]")).find("rolling") !=
           std::string::npos);
     CHECK(only_error(replaced(good, "cell_share = 0.7", "cell_share = 7")).find("cell_share = 7") !=

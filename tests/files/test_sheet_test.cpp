@@ -1,8 +1,11 @@
 #include "sim/files/test_sheet.h"
 
 #include <catch2/catch.hpp>
+#include <filesystem>
+#include <fstream>
 
 #include "tests/cli/command_line.h"
+#include "tests/files/scale_text.h"
 
 using namespace cornerbench;
 using files::PlaceKind;
@@ -111,7 +114,7 @@ TEST_CASE("errors of a test sheet name line, key, value and what would be valid"
     CHECK(only_error(line("test = \"zero\"\nadded = 2\n")).find("needs the indication") != std::string::npos);
     CHECK(only_error(line("test = \"zero\"\nindication = 0\nadded = 50\n")).find("at most 30 (kg)") !=
           std::string::npos);
-    CHECK(only_error(line("test = \"zero\"\nindication = 0\nafter = 2\n")).find("discrimination") !=
+    CHECK(only_error(line("test = \"zero\"\nindication = 0\nafter = 20\n")).find("discrimination") !=
           std::string::npos);
     CHECK(only_error(line("test = \"zero\"\nindication = \"much\"\n")).find(":6:") != std::string::npos);
     CHECK(only_error("scale = \"scales/quarry-8.toml\"\ndate = \"29.11.2026\"\n[[line]]\ntest = \"zero\"\n")
@@ -119,4 +122,63 @@ TEST_CASE("errors of a test sheet name line, key, value and what would be valid"
     CHECK(only_error("scale = \"scales/nowhere.toml\"\n[[line]]\ntest = \"zero\"\n").find("nowhere.toml") !=
           std::string::npos);
     CHECK(only_error("[deck]\n").find("makes this a scale file") != std::string::npos);
+}
+
+TEST_CASE("a sheet takes only weights that the display can show", "[files]") {
+    // OIML R 76-1:2006, 3.2 and T.3.2 (from memory): a display goes by whole divisions; here 20 kg.
+    const auto corner = [](const std::string& shown) {
+        return line("test = \"eccentricity\"\nplace = \"support 1\"\nload = 8580\nindication = " + shown +
+                    "\n");
+    };
+    const std::string error = only_error(corner("8590"));
+    CHECK(error.find(":8:") != std::string::npos);
+    CHECK(error.find("indication = 8590") != std::string::npos);
+    CHECK(error.find("divisions of 20 kg") != std::string::npos);
+    CHECK(error.find("8580 or 8600") != std::string::npos);
+    CHECK(only_error(corner("-10")).find("-20 or 0") != std::string::npos);
+    good(corner("8580"));
+    good(corner("-20"));
+    const auto step = [](const std::string& after) {
+        return line("test = \"discrimination\"\nplace = \"spread\"\nload = 400\nindication = 400\nafter = " +
+                    after + "\n");
+    };
+    CHECK(only_error(step("428")).find("420 or 440") != std::string::npos);
+    good(step("440"));
+    // In tonnes and pounds a division is no round number inside.
+    const auto spread = [](const std::string& scale, const std::string& load, const std::string& shown) {
+        return "scale = \"scales/" + scale +
+               ".toml\"\n[[line]]\ntest = \"weighing\"\nplace = \"spread\"\nload = " + load +
+               "\nindication = " + shown + "\n";
+    };
+    good(spread("sawmill-4", "29.99", "29.99"));
+    CHECK(only_error(spread("sawmill-4", "29.99", "29.985")).find("29.98 or 29.99") != std::string::npos);
+    good(spread("elevator-10", "199980", "199980"));
+    CHECK(only_error(spread("elevator-10", "199980", "199990")).find("199980 or 200000") !=
+          std::string::npos);
+}
+
+TEST_CASE("each range of a multi-interval scale shows its own divisions", "[files]") {
+    // OIML R 76-1:2006, T.3.2.6 (from memory): Max 10/20 t, d 5/10 kg.
+    namespace fs = std::filesystem;
+    const fs::path folder = fs::temp_directory_path() / "cornerbench-two-ranges";
+    fs::create_directories(folder);
+    std::ofstream(folder / "scale.toml") << files::testing::ScaleText::small()
+                                                .set("finer", "up_to", "10000")
+                                                .set("finer", "division", "5")
+                                                .text();
+    const auto read = [&](const std::string& shown) {
+        return files::parse_test_sheet(
+            "scale = \"scale.toml\"\n[[line]]\ntest = \"weighing\"\nplace = \"spread\"\nload = "
+            "10000\nindication = " +
+                shown + "\n",
+            (folder / "day.toml").string());
+    };
+    for (const char* shown : {"9995", "10000", "10010", "-5"}) {
+        const auto loaded = read(shown);
+        INFO(files::to_string(loaded.errors));
+        CHECK(loaded);
+    }
+    for (const char* shown : {"9992", "10005"}) CHECK_FALSE(read(shown));
+    CHECK(files::to_string(read("10005").errors).find("10000 or 10010") != std::string::npos);
+    fs::remove_all(folder);
 }

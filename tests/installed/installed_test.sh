@@ -14,11 +14,16 @@ say() {
 }
 
 cp -r "$source/hal/minimal" "$folder/own"
+# Somebody else's, and empty.
+mkdir -p "$folder"/prefix/{bin,include,share/doc,etc}
 cd "$folder"
 cmake --install "$build" --prefix "$folder/prefix" >install.log || { cat install.log; say "the install fails"; }
 
 [[ $(prefix/bin/cornerbench --version) == "cornerbench $version" ]] || say "the program is of another version"
 shared=prefix/share/cornerbench
+for page in hal/recorded/FORMAT.md hal/golden/README.md firmware/console/COMMANDS.md; do
+    [[ -s prefix/share/doc/cornerbench/$page ]] || say "the installed README names $page, which is not there"
+done
 prefix/bin/cornerbench weigh "$shared/scales/quarry-8.toml" >weigh.txt || say "the installed program does not weigh"
 prefix/bin/cornerbench settings "$shared/scales/quarry-8.toml" -o quarry.settings >/dev/null
 
@@ -63,5 +68,8 @@ fi
 # What cpack installed for itself has a list of its own.
 cmake --install "$build" --prefix "$folder/prefix" >install.log
 cmake --build "$build" --target uninstall >uninstall.log || { cat uninstall.log; say "the uninstall fails"; }
-[[ ! -e prefix ]] || say "left behind: $(find prefix | head)"
+[[ -z $(find prefix -type f -o -type l -o -name '*cornerbench*') ]] || say "left behind: $(find prefix | head)"
+for own in bin include share/doc etc; do
+    [[ -d prefix/$own ]] || say "$own was there before, and is gone"
+done
 echo "installed, used and taken away: the board shows $by_cmake"
