@@ -232,11 +232,11 @@ TEST_CASE("Every cause at every place is found on depot-6", "[diagnosis][campaig
     find_every_cause("depot-6", Choice::middle);
 }
 
-TEST_CASE("Every cause at every place is found on depot-6 as soon as it is clear", "[diagnosis][campaign]") {
+TEST_CASE("Every cause at every place is found on depot-6 as soon as it is clear", "[diagnosis][night]") {
     find_every_cause("depot-6", Choice::least);
 }
 
-TEST_CASE("Every cause at every place is found on elevator-10", "[diagnosis][campaign]") {
+TEST_CASE("Every cause at every place is found on elevator-10", "[diagnosis][night]") {
     find_every_cause("elevator-10", Choice::middle);
 }
 
@@ -273,7 +273,6 @@ TEST_CASE("Every cause at every place is found on scrapyard-6", "[diagnosis][cam
     find_every_cause("scrapyard-6", Choice::middle);
 }
 
-TEST_CASE("Every cause at every place is found on scrapyard-6 as soon as it is clear",
-          "[diagnosis][campaign]") {
+TEST_CASE("Every cause at every place is found on scrapyard-6 as soon as it is clear", "[diagnosis][night]") {
     find_every_cause("scrapyard-6", Choice::least);
 }

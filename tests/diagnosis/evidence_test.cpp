@@ -193,7 +193,7 @@ TEST_CASE("Evidence over a contact's stiffness and friction is what plain quadra
     CHECK(accuracy.within >= accuracy.all - 1);
 }
 
-TEST_CASE("Evidence is what plain quadrature gives on scales of every make", "[campaign]") {
+TEST_CASE("Evidence is what plain quadrature gives on scales of every make", "[night]") {
     Accuracy one;
     Accuracy two;
     for (const oracle::NamedScale& named : oracle::bench_scales()) {

@@ -72,7 +72,7 @@ Shares shares_of(const char* words, std::initializer_list<TrafficSign> signs) {
 }  // namespace
 
 TEST_CASE("a box with a channel per cell names what has befallen a cell or support",
-          "[virtual][watch][campaign]") {
+          "[virtual][watch][night]") {
     struct Case {
         const char* words;
         std::initializer_list<TrafficSign> signs;
