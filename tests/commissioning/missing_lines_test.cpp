@@ -162,9 +162,9 @@ TEST_CASE("a shift test of Handbook 44 goes round the sections or round the supp
             d.sheet.lines.push_back(
                 read_line(TestKind::eccentricity, {kind, i}, load_lb * lb, load_lb * lb, 10.0 * lb));
         const Survey survey = judged(d);
-        const Verdict spread = clause_of(survey, "Spread of the corner round and of the sections").verdict;
-        CHECK(spread == clause_of(survey, "Eccentric loads").verdict);
-        return spread;
+        const Verdict verdict = clause_of(survey, "Spread of the corner round and of the sections").verdict;
+        CHECK(verdict == clause_of(survey, "Eccentric loads").verdict);
+        return verdict;
     };
     CHECK(round(PlaceKind::section, 3, 12500.0) == Verdict::passes);
     CHECK(round(PlaceKind::support, 6, 12500.0) == Verdict::passes);
