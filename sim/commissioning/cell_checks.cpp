@@ -39,6 +39,9 @@ void check_class(const Design& design, const CellPapers& papers, std::vector<Che
     const std::string& mark = papers_of(design).cell_class;
     if (mark.empty()) {
         line.answer = Answer::question;
+        line.how = asked.empty() ? "as their papers mark them"
+                                 : fmt::format("for class {} serve {}", design.accuracy_class().name,
+                                               fmt::join(asked, ", "));
         line.mend = "the file does not say: take it from the papers into [certificates] cell_class";
     } else if (!design.cell_standard) {
         line.answer = Answer::question;

@@ -77,9 +77,6 @@ std::vector<CheckLine> all_lines(const Design& design) {
         std::vector<CheckLine> more = (*part)(design);
         std::move(more.begin(), more.end(), std::back_inserter(lines));
     }
-    // A line without a word on what it was judged by would be an empty sentence behind its clause.
-    for (CheckLine& line : lines)
-        if (line.how.empty()) line.how = "nothing known to judge it by";
     return lines;
 }
 

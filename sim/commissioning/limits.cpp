@@ -1,6 +1,7 @@
 #include "sim/commissioning/limits.h"
 
 #include <cmath>
+#include <vector>
 
 namespace cornerbench::commissioning {
 
@@ -14,6 +15,26 @@ double limit_kg(const files::Standard& standard, const files::ScaleFile& scale, 
                 double load_kg) {
     const double division = scale.description.division_at_kg(load_kg);
     return division * standard.limit_divisions(scale.accuracy_class, stage, load_kg / division);
+}
+
+std::set<double> limit_changes_kg(const files::Standard& standard, const files::ScaleFile& scale) {
+    const scale::Description& d = scale.description;
+    std::set<double> changes;
+    std::vector<double> divisions{d.division_kg};
+    for (const scale::PartialRange& range : d.finer) {
+        if (!(range.max_kg > 0.0)) continue;
+        changes.insert(range.max_kg);
+        divisions.push_back(range.division_kg);
+    }
+    const files::AccuracyClass* found = standard.find_class(scale.accuracy_class);
+    if (found == nullptr) return changes;
+    for (const double division : divisions) {
+        for (int i = 0; i < found->limits.count; ++i) {
+            const double kg = found->limits.bands[static_cast<unsigned>(i)].upper_edge * division;
+            if (d.division_at_kg(kg) == division) changes.insert(kg);
+        }
+    }
+    return changes;
 }
 
 double corner_spread_limit_kg(const files::Standard& standard, const files::ScaleFile& scale,

@@ -1,5 +1,7 @@
 #pragma once
 
+#include <set>
+
 #include "sim/files/scale_file.h"
 #include "sim/files/standard_file.h"
 
@@ -10,6 +12,10 @@ namespace cornerbench::commissioning {
 /// Limit of error at `load_kg`, kg.
 double limit_kg(const files::Standard& standard, const files::ScaleFile& scale, files::Stage stage,
                 double load_kg);
+
+/// Loads at which that limit changes, kg, rising: the edges of the class's bands, counted in the division
+/// that holds there, and the ends of a multi-interval scale's ranges.
+std::set<double> limit_changes_kg(const files::Standard& standard, const files::ScaleFile& scale);
 
 /// How far apart the results of a corner round or of the sections may lie, kg; 0 where the standard does not
 /// say.

@@ -9,6 +9,7 @@
 
 #include <spdlog/fmt/fmt.h>
 
+#include "sim/commissioning/limits.h"
 #include "sim/commissioning/survey_words.h"
 
 namespace cornerbench::commissioning {
@@ -176,24 +177,6 @@ class Search {
         return rule ? rule->of(d_).least_test_load_kg(d_.max_kg) : d_.max_kg;
     }
 
-    /// Edges of the bands, in the division that holds there, and ends of a multi-interval scale's ranges.
-    std::set<double> changes_kg(const scale::LimitTable& limits) const {
-        std::set<double> changes;
-        std::vector<double> divisions{d_.division_kg};
-        for (const scale::PartialRange& range : d_.finer) {
-            if (!(range.max_kg > 0.0)) continue;
-            changes.insert(range.max_kg);
-            divisions.push_back(range.division_kg);
-        }
-        for (const double division : divisions) {
-            for (int i = 0; i < limits.count; ++i) {
-                const double kg = limits.bands[static_cast<unsigned>(i)].upper_edge * division;
-                if (d_.division_at_kg(kg) == division) changes.insert(kg);
-            }
-        }
-        return changes;
-    }
-
     /// Min and the loads at which the limit of error or the division changes.
     void tell_far_loads(const Loads& loads, std::string& missing) const {
         const files::AccuracyClass* found = standard_.find_class(sheet_.scale.accuracy_class);
@@ -202,7 +185,7 @@ class Search {
         if (loads.up.empty() ||
             *loads.up.begin() > std::max(near_least * least, d_.division_kg) * (1.0 + slack))
             append(missing, "no load near Min, " + words(least), "; ");
-        for (const double kg : changes_kg(found->limits)) {
+        for (const double kg : limit_changes_kg(standard_, sheet_.scale)) {
             if (kg > largest_asked_kg() * (1.0 + slack)) continue;
             const bool met = std::any_of(loads.up.begin(), loads.up.end(), [&](double load) {
                 return std::fabs(load - kg) <= near_share * kg * (1.0 + slack);

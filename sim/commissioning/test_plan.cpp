@@ -202,26 +202,6 @@ class Planner {
             100.0 * standard_.tests.rolling_share, standard_.tests.rolling_clause));
     }
 
-    /// Loads at which the limit of error changes: the edges of the bands, counted in the division that holds
-    /// there, and the ends of a multi-interval scale's ranges.
-    std::vector<double> edges_kg() const {
-        std::vector<double> edges;
-        std::vector<double> divisions{d_.division_kg};
-        for (const scale::PartialRange& range : d_.finer) {
-            if (!(range.max_kg > 0.0)) continue;
-            divisions.push_back(range.division_kg);
-            edges.push_back(range.max_kg);
-        }
-        const scale::LimitTable& limits = standard_.find_class(scale_.accuracy_class)->limits;
-        for (const double division : divisions) {
-            for (int i = 0; i < limits.count; ++i) {
-                const double kg = limits.bands[static_cast<unsigned>(i)].upper_edge * division;
-                if (d_.division_at_kg(kg) == division) edges.push_back(kg);
-            }
-        }
-        return edges;
-    }
-
     double least_load_kg() const {
         const double division = d_.division_at_kg(0.0);
         const auto* found = standard_.find_class(scale_.accuracy_class);
@@ -236,7 +216,7 @@ class Planner {
                 loads.insert(carried_kg(kg, d_.division_at_kg(kg)));
         };
         offer(least_load_kg());
-        for (const double edge : edges_kg()) offer(edge);
+        for (const double kg : limit_changes_kg(standard_, scale_)) offer(kg);
         offer(0.5 * d_.max_kg);
         offer(largest);
         const int fewest = standard_.tests.weighing ? standard_.tests.weighing->fewest_loads : 5;

@@ -23,10 +23,16 @@ std::string shim_words(const commissioning::Shim& shim) {
     const std::string mm =
         fmt::format("{:.1f} mm, give or take {:.1f} mm", shim.mm, 2.0 * shim.uncertainty_mm);
     if (!shim.at_least()) return fmt::format("Under support {}: {}.", shim.support + 1, mm);
-    return fmt::format(
-        "Under support {}: at least {}, beyond contact: measure the {} under {} first and add {}.",
-        shim.support + 1, mm, shim.gaps.size() == 1 ? "gap" : "gaps", support_words(shim.gaps),
-        shim.gaps.size() == 1 ? "it" : "them");
+    // A piece of deck turns about its other supports: of several gaps each counts by its lever.
+    return shim.gaps.size() == 1
+               ? fmt::format(
+                     "Under support {}: at least {}, beyond contact: measure the gap under {} first and "
+                     "add it.",
+                     shim.support + 1, mm, support_words(shim.gaps))
+               : fmt::format(
+                     "Under support {}: at least {}, beyond contact: measure the gaps under {} first; "
+                     "they come on top.",
+                     shim.support + 1, mm, support_words(shim.gaps));
 }
 
 /// What is to be done, and what comes of it as far as the signals show.
@@ -147,7 +153,7 @@ Json shims_json(const files::ScaleFile& scale, const commissioning::ShimPlan& pl
                                      {"mm", shim.mm},
                                      {"standard_uncertainty_mm", shim.uncertainty_mm},
                                      {"at_least", shim.at_least()},
-                                     {"gaps_to_add", gaps}});
+                                     {"gaps_to_measure", gaps}});
     }
     document["misfit"] = plan.misfit_before;
     document["misfit_with_shims"] = plan.hanging.empty() ? Json(plan.misfit_after) : Json(nullptr);
